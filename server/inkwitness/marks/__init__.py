@@ -1,0 +1,1 @@
+"""Marks: what a grammar finds in the lines, and how certain each letter is."""

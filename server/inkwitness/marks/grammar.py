@@ -1,0 +1,34 @@
+"""A grammar of one mark, as a rules file gives it (read by `rulebook`, used here).
+
+Patterns are text that Python `re` and ECMAScript share: numbered groups only.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """One way in which a mark is printed.
+
+    `regex` is matched on text made ready by `marks.text.ready` (NFKC, one kind of dash, upper case).
+    `normal` is the normal form with {1}, {2} for groups, e.g. `TC-84A-{1}`; `parts` names groups,
+    e.g. (("serial", 1),). `strict` False marks a form that is read but never without doubt.
+    """
+
+    regex: str
+    normal: str
+    parts: tuple[tuple[str, int], ...] = ()
+    strict: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Grammar:
+    """How one mark of one scheme is printed. `scheme` is empty for a mark that all schemes share.
+
+    `anchor` says that seeing the mark claims the scheme (a class, a standard, an agency word).
+    """
+
+    mark: str
+    scheme: str
+    patterns: tuple[Pattern, ...]
+    anchor: bool = False

@@ -1,0 +1,1 @@
+"""What the readers saw: areas, lines and character probabilities."""

@@ -1,0 +1,105 @@
+"""Values of the reading stage: what the readers saw, with probabilities, before any grammar."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inkwitness.photo.values import Pixels, Polygon, QualityFact
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CharSteps:
+    """Per-step character probabilities of a recogniser (connectionist temporal classification).
+
+    `log_probs` is steps x (1 + len(alphabet) + 1), natural logarithm: column 0 is the blank,
+    columns 1.. are `alphabet` in order, the last column is every other character together.
+    Each row sums to 1 in probability.
+    """
+
+    alphabet: str
+    log_probs: NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class View:
+    """One rendering of one line as the first reader saw it.
+
+    `rendering` names the preparation (`colour`, `local_contrast`, `inverted`, `blue_channel`, ...);
+    `text` is the best string and `spans` gives the step range (first, last + 1) of each character.
+    """
+
+    rendering: str
+    text: str
+    spans: tuple[tuple[int, int], ...]
+    confidence: float
+    steps: CharSteps
+
+
+@dataclass(frozen=True, slots=True)
+class SecondReading:
+    """What an independent reader made of the straightened line, as a string with a confidence 0-1."""
+
+    reader: str
+    text: str
+    confidence: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Line:
+    """One line of print.
+
+    `polygon` follows the line in photo pixels; `strip` is the straightened colour picture of it
+    (BGR, reading left to right); `views` are renderings, the best first; `second` are the answers of
+    independent readers (empty where none is installed). `x_height_px` is measured in the photo.
+    """
+
+    index: int
+    polygon: Polygon
+    x_height_px: float
+    strip: Pixels
+    views: tuple[View, ...]
+    second: tuple[SecondReading, ...] = ()
+
+    @property
+    def text(self) -> str:
+        return self.views[0].text if self.views else ""
+
+    @property
+    def confidence(self) -> float:
+        return self.views[0].confidence if self.views else 0.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Area:
+    """Print that belongs to one unit or box: an item of the check. Lines stand in reading order."""
+
+    polygon: Polygon
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReaderId:
+    """A reader that took part: `name` (`ppocr`, `tesseract`) and the version of engine and model."""
+
+    name: str
+    version: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reading:
+    """All that was read in one photo.
+
+    `turn` is the clockwise rotation in degrees that brings the print upright (0-359, decided from
+    all lines together); `mirrored` says that the photo reads only when flipped. `areas` are ordered
+    by size, the largest first. `quality` are the measured facts of the photo. `legible` is False
+    where print was found that no reader could make out: nothing is then called absent.
+    """
+
+    photo_sha256: str
+    turn: float
+    mirrored: bool
+    areas: tuple[Area, ...]
+    readers: tuple[ReaderId, ...]
+    quality: tuple[QualityFact, ...]
+    notes: tuple[str, ...] = ()
