@@ -10,9 +10,10 @@ from dataclasses import dataclass
 class Pattern:
     """One way in which a mark is printed.
 
-    `regex` is matched on text made ready by `marks.text.ready` (NFKC, one kind of dash, upper case).
+    `regex` is matched on text made ready by `marks.text.ready` (NFKC, one dash, capitals).
     `normal` is the normal form with {1}, {2} for groups, e.g. `TC-84A-{1}`; `parts` names groups,
-    e.g. (("serial", 1),). `strict` False marks a form that is read but never without doubt.
+    e.g. (("serial", 1),). A pattern with `strict` False is matched as it stands
+    and never loosened for look-alike letters (a form that the scheme does not have, say).
     """
 
     regex: str

@@ -25,7 +25,7 @@ class Mark:
     letters were certain (`read`), not (`doubtful`), or the mark was not seen in a legible area
     (`absent`). `doubtful_at` are the positions in `printed` that were not certain. `line` is the
     index of the line it stands on. `scheme` is the id of the rules file whose grammar read it, or
-    empty for a mark that every scheme uses. `parts` are named pieces of the value (`serial`, `year`).
+    empty for a mark that every scheme uses. `parts` are named pieces of the value (`serial`).
     """
 
     mark: str

@@ -38,7 +38,7 @@ class View:
 
 @dataclass(frozen=True, slots=True)
 class SecondReading:
-    """What an independent reader made of the straightened line, as a string with a confidence 0-1."""
+    """What an independent reader made of the straightened line; confidence is 0-1."""
 
     reader: str
     text: str
@@ -50,8 +50,8 @@ class Line:
     """One line of print.
 
     `polygon` follows the line in photo pixels; `strip` is the straightened colour picture of it
-    (BGR, reading left to right); `views` are renderings, the best first; `second` are the answers of
-    independent readers (empty where none is installed). `x_height_px` is measured in the photo.
+    (BGR, reading left to right); `views` are renderings, the best first; `second` are the answers
+    of independent readers (empty where none is installed). `x_height_px` is measured in the photo.
     """
 
     index: int
@@ -80,7 +80,7 @@ class Area:
 
 @dataclass(frozen=True, slots=True)
 class ReaderId:
-    """A reader that took part: `name` (`ppocr`, `tesseract`) and the version of engine and model."""
+    """A reader that took part: name (`ppocr`, `tesseract`), version of engine and model."""
 
     name: str
     version: str
@@ -92,8 +92,8 @@ class Reading:
 
     `turn` is the clockwise rotation in degrees that brings the print upright (0-359, decided from
     all lines together); `mirrored` says that the photo reads only when flipped. `areas` are ordered
-    by size, the largest first. `quality` are the measured facts of the photo. `legible` is False
-    where print was found that no reader could make out: nothing is then called absent.
+    by size, the largest first. `quality` are the measured facts of the photo. `unread` are places
+    that look like print but that no reader could make out: nothing is then called absent.
     """
 
     photo_sha256: str
@@ -102,4 +102,5 @@ class Reading:
     areas: tuple[Area, ...]
     readers: tuple[ReaderId, ...]
     quality: tuple[QualityFact, ...]
+    unread: tuple[Polygon, ...] = ()
     notes: tuple[str, ...] = ()

@@ -1,0 +1,58 @@
+"""Values of the findings stage: rules that were raised, and what a person said beside the print."""
+
+import datetime as dt
+from dataclasses import dataclass, field
+from typing import Literal
+
+from inkwitness.marks.values import Mark
+
+Severity = Literal["conflict", "missing", "caution", "note"]
+Surface = Literal["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"]
+Whole = Literal["yes", "no", "unknown"]
+AspectState = Literal["conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at"]
+Aspect = Literal["reading", "marks", "list", "documents", "construction", "supplier"]
+
+
+@dataclass(frozen=True, slots=True)
+class Circumstances:
+    """What is known beside the print: the date that the check is made for, and a person's words.
+
+    `declared` holds what a person recorded (`ear_loops`, `valve`, `decorated`, `one_piece`,
+    `replaceable_filter`, `logo_seen`, `second_sticker`, ...); `told` holds values that a person gave,
+    such as ("shelf_life_months", "60").
+    """
+
+    on: dt.date
+    surface: Surface = "facepiece"
+    whole: Whole = "unknown"
+    declared: frozenset[str] = field(default_factory=frozenset)
+    told: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One rule raised on one item.
+
+    `severity` is the rule's own, after `whole` was considered (a required mark not seen on a surface
+    that was not photographed whole is the note `not-seen-in-this-photo`). `question` is True where
+    it rests on a mark that is `doubtful`: it then counts as `cannot_tell`, never as a conflict.
+    `values` fill the sentence of the message file; `marks` are the marks it rests on.
+    """
+
+    rule: str
+    scheme: str
+    severity: Severity
+    aspect: Aspect = "marks"
+    question: bool = False
+    values: tuple[tuple[str, str], ...] = ()
+    marks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """The marks of one unit or box, ready to be judged."""
+
+    marks: tuple[Mark, ...]
+    circumstances: Circumstances
+    lines: tuple[str, ...] = ()
+    all_legible: bool = True

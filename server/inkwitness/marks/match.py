@@ -1,0 +1,239 @@
+"""Where a grammar's patterns stand in a line of text: exactly, or but for look-alike letters.
+
+A match never changes the ink. It says which letters would have to be others for the pattern to
+hold (`changes`), and how far that goes: `exact`, `look_alike` (O for zero), or `confusable`
+(S for 5), which is never more than a question.
+"""
+
+import itertools
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from inkwitness.marks.grammar import Grammar, Pattern
+from inkwitness.marks.text import CONFUSABLE, LOOK_ALIKE, Ready, look_alike, ready
+
+Nearness = Literal["exact", "look_alike", "confusable"]
+
+_MOST_CHANGES = 3
+_DIGITS = "0123456789"
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """One place where a grammar holds.
+
+    `start`, `end` are in the original string; `printed` is its letters there; `value` the normal
+    form; `changes` lists (index in the original string, letter seen, letter the pattern wants).
+    """
+
+    mark: str
+    scheme: str
+    start: int
+    end: int
+    printed: str
+    value: str
+    parts: tuple[tuple[str, str], ...]
+    nearness: Nearness
+    changes: tuple[tuple[int, str, str], ...] = ()
+
+
+def find(text: str, grammar: Grammar, *, loosely: bool = True) -> tuple[Match, ...]:
+    """All places in `text` where the grammar holds, in order, none overlapping.
+
+    Patterns are tried in the order of the rules file; with `loosely`, places where the pattern
+    holds but for confusable letters follow, only where nothing exact stands.
+    """
+    prepared = ready(text)
+    found: list[Match] = []
+    for pattern in grammar.patterns:
+        for hit in _compiled(pattern.regex).finditer(prepared.text):
+            _keep(found, _match(prepared, text, grammar, pattern, hit, prepared.text))
+    if loosely:
+        for pattern in grammar.patterns:
+            if pattern.strict:
+                for match in _loose(prepared, text, grammar, pattern):
+                    _keep(found, match)
+    return tuple(sorted(found, key=lambda match: match.start))
+
+
+def find_all(text: str, grammars: Sequence[Grammar], *, loosely: bool = True) -> tuple[Match, ...]:
+    """The matches of every grammar, in the order of the grammars."""
+    return tuple(m for grammar in grammars for m in find(text, grammar, loosely=loosely))
+
+
+def value_of(printed: str, grammar: Grammar) -> Match | None:
+    """The match that covers all of `printed`, exact or by look-alikes; None where there is none."""
+    for match in find(printed, grammar):
+        if match.nearness != "confusable" and match.printed.strip() == printed.strip():
+            return match
+    return None
+
+
+def _keep(found: list[Match], match: Match | None) -> None:
+    if match is None or match.end <= match.start:
+        return
+    if all(match.end <= other.start or match.start >= other.end for other in found):
+        found.append(match)
+
+
+def _match(
+    prepared: Ready,
+    text: str,
+    grammar: Grammar,
+    pattern: Pattern,
+    hit: re.Match[str],
+    seen: str,
+) -> Match | None:
+    """Build a match from a hit in a corrected text; `seen` is the text as it was read."""
+    if hit.end() == hit.start():
+        return None
+    start, end = prepared.original_span(hit.start(), hit.end())
+    changed = [i for i in range(hit.start(), hit.end()) if hit.string[i] != seen[i]]
+    changes = tuple((prepared.origin[i], text[prepared.origin[i]], hit.string[i]) for i in changed)
+    if not changes:
+        nearness: Nearness = "exact"
+    elif all(look_alike(seen[i], hit.string[i]) for i in changed):
+        nearness = "look_alike"
+    else:
+        nearness = "confusable"
+    groups = ["" if g is None else g for g in (hit.group(0), *hit.groups())]
+    return Match(
+        mark=grammar.mark,
+        scheme=grammar.scheme,
+        start=start,
+        end=end,
+        printed=text[start:end],
+        value=_fill(pattern.normal, groups),
+        parts=tuple((name, groups[number]) for name, number in pattern.parts),
+        nearness=nearness,
+        changes=changes,
+    )
+
+
+def _fill(normal: str, groups: Sequence[str]) -> str:
+    value = re.sub(r"\{(\d+)\}", lambda slot: groups[int(slot.group(1))], normal)
+    return re.sub(r"\s+", " ", value).strip()
+
+
+def _loose(prepared: Ready, text: str, grammar: Grammar, pattern: Pattern) -> Iterator[Match]:
+    """Places where the loosened pattern holds, with the fewest changes that make it hold."""
+    seen = prepared.text
+    for hit in _compiled(loosen(pattern.regex)).finditer(seen):
+        corrected = _correct(seen, hit.start(), hit.end(), pattern.regex)
+        if corrected is not None:
+            strict = _compiled(pattern.regex).search(corrected, hit.start())
+            if strict is not None and strict.start() < hit.end():
+                match = _match(prepared, text, grammar, pattern, strict, seen)
+                if match is not None:
+                    yield match
+
+
+def _correct(seen: str, start: int, end: int, regex: str) -> str | None:
+    """The text with the fewest confusable letters of [start, end) changed so that regex holds."""
+    strict = _compiled(regex)
+    options = [
+        (i, other)
+        for i in range(start, end)
+        for other in dict.fromkeys(_look_alikes(seen[i]) + CONFUSABLE.get(seen[i], ""))
+        if other != seen[i] and other.isalnum()
+    ]
+    if len(options) > 60:
+        return None
+    for count in range(1, _MOST_CHANGES + 1):
+        for chosen in itertools.combinations(options, count):
+            if len({i for i, _ in chosen}) < count:
+                continue
+            letters = list(seen)
+            for i, other in chosen:
+                letters[i] = other
+            corrected = "".join(letters)
+            hit = strict.search(corrected, start)
+            if hit is not None and hit.start() <= chosen[0][0] and hit.end() > chosen[-1][0]:
+                return corrected
+    return None
+
+
+def _look_alikes(letter: str) -> str:
+    return "".join(group for group in LOOK_ALIKE if letter in group)
+
+
+@cache
+def _compiled(regex: str) -> re.Pattern[str]:
+    return re.compile(regex)
+
+
+@cache
+def loosen(regex: str) -> str:
+    """The pattern with every letter and digit widened to what it is confused with.
+
+    Look-around groups, quantifiers and escapes other than the digit class stay as they are.
+
+    >>> loosen("N95")
+    '[NHMWR][9GQ][58S6]'
+    """
+    out: list[str] = []
+    i = 0
+    while i < len(regex):
+        if regex.startswith(("(?<", "(?=", "(?!"), i):
+            end = _closing(regex, i)
+            out.append(regex[i:end])
+            i = end
+        elif regex[i] == "\\":
+            out.append(_widened(_DIGITS) if regex[i + 1] == "d" else regex[i : i + 2])
+            i += 2
+        elif regex[i] == "[":
+            end = regex.index("]", i + 2) + 1
+            out.append(_widened_class(regex[i:end]))
+            i = end
+        elif regex[i] == "{":
+            end = regex.index("}", i) + 1
+            out.append(regex[i:end])
+            i = end
+        elif regex[i] in CONFUSABLE:
+            out.append(_widened(regex[i]))
+            i += 1
+        else:
+            out.append(regex[i])
+            i += 1
+    return "".join(out)
+
+
+def _widened(letters: str) -> str:
+    """A character class of the letters and all that is taken for them."""
+    wide = dict.fromkeys(letters)
+    for letter in letters:
+        wide.update(dict.fromkeys(_look_alikes(letter)))
+        wide.update(dict.fromkeys(other for other, taken in CONFUSABLE.items() if letter in taken))
+        wide.update(dict.fromkeys(CONFUSABLE.get(letter, "")))
+    return "[" + "".join(re.escape(letter) for letter in wide) + "]"
+
+
+def _widened_class(text: str) -> str:
+    if text.startswith("[^"):
+        return text
+    body = text[1:-1]
+    if "0-9" in body or "\\d" in body:
+        return "[" + body + "OQDILSZBGA|" + "]"
+    singles = [c for c in body if c in CONFUSABLE] if "-" not in body[1:-1] else []
+    return "[" + body + "".join(_widened(c)[1:-1] for c in singles) + "]" if singles else text
+
+
+def _closing(regex: str, start: int) -> int:
+    """The index after the parenthesis that closes the group opened at `start`."""
+    depth = 0
+    i = start
+    while i < len(regex):
+        if regex[i] == "\\":
+            i += 2
+            continue
+        if regex[i] == "[":
+            i = regex.index("]", i + 2) + 1
+            continue
+        depth += {"(": 1, ")": -1}.get(regex[i], 0)
+        i += 1
+        if depth == 0:
+            return i
+    raise ValueError(f"no closing parenthesis in {regex!r}")
