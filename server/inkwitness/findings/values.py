@@ -18,7 +18,7 @@ class Circumstances:
     """What is known beside the print: the date that the check is made for, and a person's words.
 
     `declared` holds what a person recorded (`ear_loops`, `valve`, `decorated`, `one_piece`,
-    `replaceable_filter`, `logo_seen`, `second_sticker`, ...); `told` holds values that a person gave,
+    `replaceable_filter`, `logo_seen`, `second_sticker`, ...); `told` holds values a person gave,
     such as ("shelf_life_months", "60").
     """
 
@@ -33,8 +33,8 @@ class Circumstances:
 class Finding:
     """One rule raised on one item.
 
-    `severity` is the rule's own, after `whole` was considered (a required mark not seen on a surface
-    that was not photographed whole is the note `not-seen-in-this-photo`). `question` is True where
+    `severity` is the rule's own, after `whole` was considered (a required mark not seen on a
+    surface not photographed whole is the note `not-seen-in-this-photo`). `question` is True where
     it rests on a mark that is `doubtful`: it then counts as `cannot_tell`, never as a conflict.
     `values` fill the sentence of the message file; `marks` are the marks it rests on.
     """
