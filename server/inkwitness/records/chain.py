@@ -1,0 +1,203 @@
+"""Append facts, find them again, and see whether any was changed since.
+
+Each row is bound to the one before it: `hash` is the SHA-256 of the previous row's hash and the
+canonical JSON of the whole row (RFC 8785 in spirit: sorted keys, no spaces; numbers as Python
+writes them). The chain shows change after writing. It does not show that what was written was
+true, nor that the clock was right, and rows cut off its end are seen only by whoever kept a head
+(`heads`), which is why reports print it.
+"""
+
+import datetime as dt
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, RowMapping, Table, insert, select
+
+from inkwitness.errors import Differs, NotFound
+from inkwitness.records.metadata import metadata
+
+ROLES = ("screener", "list_keeper", "releaser", "auditor", "administrator")
+
+
+@dataclass(frozen=True, slots=True)
+class Actor:
+    """Who writes. On loopback: the person who typed a name, with all roles."""
+
+    id: str
+    name: str
+    roles: tuple[str, ...] = ROLES
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """Who writes, when by the server's clock, and how far the writer's own clock is from it.
+
+    `clock_offset_ms` is the writer's clock minus the server's, in milliseconds; None if not told.
+    """
+
+    actor: Actor
+    at: dt.datetime
+    clock_offset_ms: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One appended fact."""
+
+    seq: int
+    id: str
+    content: dict[str, Any]
+    hand: Hand
+    hash: str
+
+    @property
+    def at(self) -> dt.datetime:
+        return self.hand.at
+
+
+@dataclass(frozen=True, slots=True)
+class ChainState:
+    """What looking through one table's chain showed; `broken_at` is a row number or None."""
+
+    table: str
+    rows: int
+    head: str
+    broken_at: int | None = None
+    reason: str = ""
+
+
+def local_actor(name: str) -> Actor:
+    """The actor for a name typed on this machine."""
+    return Actor(id=f"local:{' '.join(name.split()).casefold()}", name=" ".join(name.split()))
+
+
+def canonical(content: object) -> str:
+    """One JSON text for one content: sorted keys, no spaces, no NaN."""
+    return json.dumps(
+        content, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
+    )
+
+
+def genesis(table: str) -> str:
+    """What the first row of a table has as its previous hash."""
+    return hashlib.sha256(f"inkwitness chain {table}".encode()).hexdigest()
+
+
+def append(
+    conn: Connection, table: Table, id_: str, content: Mapping[str, object], hand: Hand
+) -> tuple[Entry, bool]:
+    """Append a fact; answers the entry and whether it is new.
+
+    The same id with the same content changes nothing; with other content it raises Differs.
+    The connection must be one of `database.Database.writing`, where writers take turns.
+    """
+    text = canonical(content)
+    existing = find(conn, table, id_)
+    if existing is not None:
+        if canonical(existing.content) == text:
+            return existing, False
+        raise Differs(
+            f"{table.name} {id_} was stored before with other content, and nothing is "
+            "overwritten. Send the change under a new id."
+        )
+    last = conn.execute(select(table.c.hash).order_by(table.c.seq.desc()).limit(1)).scalar()
+    row = {
+        "id": id_,
+        "content": text,
+        "actor": canonical(
+            {"id": hand.actor.id, "name": hand.actor.name, "roles": list(hand.actor.roles)}
+        ),
+        "at": hand.at.astimezone(dt.UTC).isoformat(timespec="milliseconds"),
+        "clock_offset_ms": hand.clock_offset_ms,
+        "previous": last or genesis(table.name),
+    }
+    row["hash"] = _hash(row)
+    keys = {name: content.get(name) for name in table.info["keys"]}
+    conn.execute(insert(table).values(**row, **keys))
+    stored = find(conn, table, id_)
+    assert stored is not None
+    return stored, True
+
+
+def find(conn: Connection, table: Table, id_: str) -> Entry | None:
+    """The fact of this id, or None."""
+    row = conn.execute(select(table).where(table.c.id == id_)).mappings().first()
+    return _entry(row) if row is not None else None
+
+
+def get(conn: Connection, table: Table, id_: str) -> Entry:
+    """The fact of this id; raises NotFound."""
+    entry = find(conn, table, id_)
+    if entry is None:
+        raise NotFound(f"There is no entry {id_} in {table.name}. Look at the id you sent.")
+    return entry
+
+
+def entries(conn: Connection, table: Table, **keys: str | int) -> list[Entry]:
+    """All facts whose key columns have these values, in the order they were appended."""
+    wanted = select(table).order_by(table.c.seq)
+    for name, value in keys.items():
+        wanted = wanted.where(table.c[name] == value)
+    return [_entry(row) for row in conn.execute(wanted).mappings()]
+
+
+def check_chain(conn: Connection, table: Table) -> ChainState:
+    """Look through a table's chain from its first row; stops at the first row that is not whole."""
+    previous = genesis(table.name)
+    rows = 0
+    for row in conn.execute(select(table).order_by(table.c.seq)).mappings():
+        reason = ""
+        if row["previous"] != previous:
+            reason = "does not follow the row before it"
+        elif row["hash"] != _hash(row):
+            reason = "was changed after it was written"
+        elif any(json.loads(row["content"]).get(key) != row[key] for key in table.info["keys"]):
+            reason = "has a key column that differs from its content"
+        if reason:
+            return ChainState(table.name, rows, previous, row["seq"], reason)
+        previous = row["hash"]
+        rows += 1
+    return ChainState(table.name, rows, previous)
+
+
+def chained_tables() -> list[Table]:
+    """Every table of facts, by name."""
+    return [t for _, t in sorted(metadata.tables.items()) if t.info.get("chained")]
+
+
+def heads(conn: Connection) -> tuple[str, dict[str, str]]:
+    """One hash over the heads of all chains, and each table's own head."""
+    each = {}
+    for table in chained_tables():
+        last = conn.execute(select(table.c.hash).order_by(table.c.seq.desc()).limit(1)).scalar()
+        each[table.name] = last or genesis(table.name)
+    return hashlib.sha256(canonical(each).encode()).hexdigest(), each
+
+
+def _hash(row: Mapping[str, object] | RowMapping) -> str:
+    signed = {
+        "actor": row["actor"],
+        "at": row["at"],
+        "clock_offset_ms": row["clock_offset_ms"],
+        "content": row["content"],
+        "id": row["id"],
+    }
+    return hashlib.sha256(f"{row['previous']}\n{canonical(signed)}".encode()).hexdigest()
+
+
+def _entry(row: RowMapping) -> Entry:
+    actor = json.loads(row["actor"])
+    return Entry(
+        seq=row["seq"],
+        id=row["id"],
+        content=json.loads(row["content"]),
+        hand=Hand(
+            actor=Actor(actor["id"], actor["name"], tuple(actor["roles"])),
+            at=dt.datetime.fromisoformat(row["at"]),
+            clock_offset_ms=row["clock_offset_ms"],
+        ),
+        hash=row["hash"],
+    )

@@ -1,0 +1,77 @@
+"""The database file: opened, brought to the present tables, read and written in turn.
+
+SQLite with a write-ahead log and every commit flushed to the disk (`synchronous=FULL`): a tablet
+whose battery dies loses what was not committed and nothing else.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from alembic import command
+from alembic.config import Config
+from sqlalchemy import Connection, Engine, create_engine, event
+
+from inkwitness.records.schema import metadata
+
+__all__ = ["Database", "metadata", "open_database"]
+
+
+@dataclass(frozen=True, slots=True)
+class Database:
+    """An open database whose tables are those of the newest migration."""
+
+    engine: Engine
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """A connection for one consistent look."""
+        with self.engine.connect() as conn:
+            yield conn
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """A transaction that holds the write lock from its start; commits unless an error leaves.
+
+        Writers take turns, so the last hash of a chain cannot be read by two of them.
+        """
+        with self.engine.execution_options(writing=True).begin() as conn:
+            yield conn
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self.engine.dispose()
+
+
+def open_database(path: Path) -> Database:
+    """Open or create the database file and run the migrations that it lacks."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    engine = create_engine(f"sqlite:///{path}")
+    _prepare(engine)
+    database = Database(engine)
+    with database.writing() as conn:
+        config = Config()
+        config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
+        config.attributes["connection"] = conn
+        command.upgrade(config, "head")
+    return database
+
+
+def _prepare(engine: Engine) -> None:
+    @event.listens_for(engine, "connect")
+    def _connect(raw: Any, _record: object) -> None:
+        raw.isolation_level = None  # we say BEGIN ourselves, see below
+        for pragma in (
+            "journal_mode=WAL",
+            "synchronous=FULL",
+            "foreign_keys=ON",
+            "busy_timeout=15000",
+        ):
+            raw.execute(f"PRAGMA {pragma}").close()
+
+    @event.listens_for(engine, "begin")
+    def _begin(conn: Connection) -> None:
+        writing = conn.get_execution_options().get("writing", False)
+        conn.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
