@@ -1,0 +1,308 @@
+"""`/sampling`: the answers of the sampling stage on the wire.
+
+Shares, confidences and error rates travel as text ("0.05" or "5 %"), so that they stay exact.
+"""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Query
+from pydantic import BaseModel, ConfigDict, Field
+
+from inkwitness.sampling import answers
+from inkwitness.sampling.cartons import CartonQuestion
+from inkwitness.sampling.statements import Looked
+
+router = APIRouter(prefix="/sampling", tags=["sampling"])
+
+
+class _Wire(BaseModel):
+    model_config = ConfigDict(from_attributes=True)
+
+
+class StatementOut(_Wire):
+    """A sentence with the key and values it was made from."""
+
+    key: str
+    values: dict[str, int | float | str | None]
+    text: str
+
+
+class PlanOut(_Wire):
+    """A single plan of MIL-STD-105E; `plan_letter` is the row that an arrow led to."""
+
+    letter: str
+    n: int
+    accept: int
+    reject: int
+    plan_letter: str
+    statements: list[StatementOut]
+
+
+class DiscoveryOut(_Wire):
+    """`n` is null, with a reason, where no sample size can do it; `chance` is the one reached.
+
+    `per_carton` is the number to look at in every carton instead, where `cartons` was given.
+    """
+
+    n: int | None
+    odd: int
+    lot: int
+    chance: float
+    reason: str | None
+    per_carton: int | None
+    statements: list[StatementOut]
+
+
+class CartonPlanOut(_Wire):
+    """Cartons opened, units looked at in each, units in all, chance of noticing."""
+
+    opened: int
+    looked_at: int
+    units: int
+    chance: float
+
+
+class CartonsOut(_Wire):
+    """`plan` is null, with a reason, where none can do it. The two others are for comparison."""
+
+    plan: CartonPlanOut | None
+    few_cartons: CartonPlanOut | None
+    every_carton: CartonPlanOut | None
+    reason: str | None
+    statements: list[StatementOut]
+
+
+class BoundOut(_Wire):
+    """One-sided bounds in units (null for a process) and as shares.
+
+    Only a random sample of units, or one from every carton, excludes a number of units; after a
+    draw by carton,
+    `odd_cartons_at_most` counts the cartons that may still be odd throughout.
+    """
+
+    at_most: int | None
+    share: float
+    at_least: int | None
+    least_share: float
+    odd_cartons_at_most: int | None
+    statements: list[StatementOut]
+
+
+class EstimateOut(_Wire):
+    """Odd share behind unconfirmed flags; 0 or less: no more than false alarms explain."""
+
+    share: float
+    low: float
+    high: float
+    statements: list[StatementOut]
+
+
+class PointOut(_Wire):
+    """`chance` that at most the acceptance number is noticed, with `odd` odd units."""
+
+    odd: int
+    share: float
+    chance: float
+
+
+class CurveOut(_Wire):
+    """The operating characteristic as points and as an SVG picture."""
+
+    lot: int
+    n: int
+    accept: int
+    points: list[PointOut]
+    marked: list[PointOut]
+    svg: str
+
+
+class DrawIn(BaseModel):
+    """What to draw: `n` units, or `per_carton` units in `cartons` cartons.
+
+    Names may be ranges: `C001..C100/U01..U40`.
+    """
+
+    model_config = ConfigDict(extra="forbid")
+
+    units: list[str]
+    seed: str = Field(max_length=500)
+    n: int | None = None
+    lots: bool = False
+    cartons: int | None = None
+    per_carton: int | None = None
+    reserve: int = Field(default=10, le=1000)
+
+
+class DrawnUnitOut(_Wire):
+    """A unit, its rank in the draw, the lot or carton it was drawn from, its ticket."""
+
+    rank: int
+    unit: str
+    group: str
+    sha256: str
+
+
+class DrawOut(_Wire):
+    """All that is needed to repeat the draw; `reserve` holds the next units in order."""
+
+    seed: str
+    n: int
+    kind: str
+    frame: int
+    frame_sha256: str
+    cartons: list[str]
+    units: list[DrawnUnitOut]
+    reserve: list[DrawnUnitOut]
+    statements: list[StatementOut]
+
+
+Lot = Annotated[int, Query(description="Units in the lot.")]
+Confidence = Annotated[str, Query(max_length=40, description="Above 0, below 1.")]
+Sensitivity = Annotated[str, Query(max_length=40, description="Share of odd units noticed.")]
+OddShare = Annotated[str | None, Query(max_length=40, description="0.01 or 1 %.")]
+Odd = Annotated[int | None, Query(description="The same as a number of units.")]
+
+
+def _said(answer: Any) -> list[StatementOut]:
+    return [StatementOut.model_validate(statement) for statement in answer.statements]
+
+
+@router.get("/plan")
+def plan(
+    lot: Lot,
+    aql: Annotated[str, Query(max_length=40)],
+    level: Annotated[str, Query(max_length=10)] = "II",
+    inspection: Annotated[str, Query(max_length=20)] = "normal",
+) -> PlanOut:
+    """Attribute plan, for ordinary print and pack faults in a contract series only."""
+    answer = answers.answer_plan(lot, level, aql, inspection)
+    found = answer.plan
+    return PlanOut(
+        letter=found.letter,
+        n=found.n,
+        accept=found.accept,
+        reject=found.reject,
+        plan_letter=found.plan_letter,
+        statements=_said(answer),
+    )
+
+
+@router.get("/discovery")
+def discovery(
+    lot: Lot,
+    odd_share: OddShare = None,
+    odd: Odd = None,
+    confidence: Confidence = "0.95",
+    sensitivity: Sensitivity = "1",
+    cartons: Annotated[int | None, Query(description="Cartons in the lot, if known.")] = None,
+) -> DiscoveryOut:
+    """Smallest sample that shows at least one odd unit, if there are so many."""
+    answer = answers.answer_discovery(
+        lot,
+        odd_share=odd_share,
+        odd=odd,
+        confidence=confidence,
+        sensitivity=sensitivity,
+        cartons=cartons,
+    )
+    return DiscoveryOut.model_validate(answer)
+
+
+@router.get("/cartons")
+def cartons(
+    cartons: int,
+    per_carton: int,
+    odd_cartons: int = 1,
+    odd_inside: int | None = None,
+    confidence: Confidence = "0.95",
+    sensitivity: Sensitivity = "1",
+) -> CartonsOut:
+    """How many cartons to open, and how many units to look at in each."""
+    question = CartonQuestion(cartons, per_carton, odd_cartons, odd_inside, sensitivity)
+    return CartonsOut.model_validate(answers.answer_cartons(question, confidence))
+
+
+@router.get("/bound")
+def bound(
+    looked_at: int,
+    differed: int,
+    lot: Annotated[int | None, Query(description="Without it, a process is meant.")] = None,
+    confidence: Confidence = "0.95",
+    sensitivity: Sensitivity = "1",
+    seed: Annotated[str, Query(max_length=500)] = "",
+    unreadable: int = 0,
+    design: Annotated[str, Query(description="random, cartons or chosen.")] = "random",
+    cartons: int | None = None,
+    opened: int | None = None,
+) -> BoundOut:
+    """Most odd units that the lot may hold after this sample, and what may be said."""
+    if lot is None:
+        answer = answers.answer_process(looked_at, differed, confidence, sensitivity)
+    else:
+        looked = Looked(lot, looked_at, differed, unreadable, seed, design, cartons, opened)
+        answer = answers.answer_bound(looked, confidence, sensitivity)
+    return BoundOut.model_validate(answer)
+
+
+@router.get("/estimate")
+def estimate(
+    looked_at: int,
+    flagged: int,
+    sensitivity: Annotated[str, Query(max_length=40)],
+    specificity: Annotated[str, Query(max_length=40)],
+    confidence: Confidence = "0.95",
+) -> EstimateOut:
+    """Odd share behind unconfirmed flags, where both error rates are known."""
+    answer = answers.answer_estimate(looked_at, flagged, sensitivity, specificity, confidence)
+    found = answer.estimate
+    return EstimateOut(share=found.share, low=found.low, high=found.high, statements=_said(answer))
+
+
+@router.get("/curve")
+def curve(
+    lot: Lot,
+    n: int,
+    accept: int = 0,
+    sensitivity: Sensitivity = "1",
+    odd_share: OddShare = None,
+    odd: Odd = None,
+) -> CurveOut:
+    """The operating characteristic, with the odd units asked about marked on it."""
+    answer = answers.answer_curve(
+        lot, n, accept=accept, sensitivity=sensitivity, odd_share=odd_share, odd=odd
+    )
+    drawn = answer.curve
+    return CurveOut(
+        lot=drawn.lot,
+        n=drawn.n,
+        accept=drawn.accept,
+        points=[PointOut.model_validate(point) for point in drawn.points],
+        marked=[PointOut.model_validate(point) for point in drawn.marked],
+        svg=answer.svg,
+    )
+
+
+@router.post("/draw")
+def draw(asked: DrawIn) -> DrawOut:
+    """Which units to look at, in an order that anyone can repeat from this record."""
+    answer = answers.answer_draw(
+        asked.units,
+        asked.seed,
+        n=asked.n,
+        lots=asked.lots,
+        cartons=asked.cartons,
+        per_carton=asked.per_carton,
+        reserve=asked.reserve,
+    )
+    drawn = answer.draw
+    return DrawOut(
+        seed=drawn.seed,
+        n=len(drawn.units),
+        kind=drawn.kind,
+        frame=drawn.frame,
+        frame_sha256=drawn.frame_sha256,
+        cartons=list(drawn.cartons),
+        units=[DrawnUnitOut.model_validate(unit) for unit in drawn.units],
+        reserve=[DrawnUnitOut.model_validate(unit) for unit in drawn.reserve],
+        statements=_said(answer),
+    )

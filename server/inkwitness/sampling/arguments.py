@@ -1,0 +1,156 @@
+"""Arguments taken exactly, and the sentences for those that cannot be used.
+
+`100 * 0.07` is 7.000000000000001 in floats and would ask about 8 odd units; here every number is
+turned into a rational first, a float by the shortest decimal that prints it.
+
+>>> odd_units(100, 0.07)
+7
+>>> odd_units(300, "0.5 %")
+2
+"""
+
+import re
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from fractions import Fraction
+from math import ceil
+
+from inkwitness.errors import BadInput
+from inkwitness.sampling.sentences import Value, say
+
+Exact = int | float | str | Decimal | Fraction
+
+LARGEST_LOT = 1_000_000_000
+_NUMBER = re.compile(
+    r"[0-9]{1,10}(\.[0-9]{1,18})?|\.[0-9]{1,18}|[0-9](\.[0-9]{1,18})?[eE]-[0-9]{1,2}"
+)
+
+
+def bad(key: str, **values: Value) -> BadInput:
+    """The error whose message is the sentence `bad.<key>`."""
+    return BadInput(say(f"bad.{key}", values))
+
+
+def exact(value: Exact, name: str) -> Fraction:
+    """`value` as a rational, never negative; `name` is how a sentence calls it.
+
+    Text may be a decimal ("0.05") or a percentage ("5 %").
+    """
+    if isinstance(value, int | Fraction):
+        number = Fraction(value)
+    else:
+        text = str(value).strip()
+        digits, percent = (text[:-1].rstrip(), True) if text.endswith("%") else (text, False)
+        unsigned = digits.removeprefix("-")
+        if not _NUMBER.fullmatch(unsigned):
+            raise bad("number", name=name, value=text[:40])
+        number = Fraction(unsigned) / (100 if percent else 1)
+        if digits.startswith("-"):
+            number = -number
+    if number < 0:
+        raise bad("negative", name=name, value=str(value))
+    return number
+
+
+def share(value: Exact) -> Fraction:
+    """A share of odd units, above 0 and at most 1."""
+    number = exact(value, "The odd share")
+    if not 0 < number <= 1:
+        raise bad("share", value=str(value))
+    return number
+
+
+def confidence(value: Exact) -> Fraction:
+    """A probability above 0 and below 1."""
+    number = exact(value, "The confidence")
+    if not 0 < number < 1:
+        raise bad("confidence", value=str(value))
+    return number
+
+
+def sensitivity(value: Exact) -> Fraction:
+    """P(noticed | odd) of the whole chain photo, reader, person: above 0 and at most 1."""
+    number = exact(value, "The sensitivity")
+    if not 0 < number <= 1:
+        raise bad("sensitivity", value=str(value))
+    return number
+
+
+def specificity(value: Exact) -> Fraction:
+    """P(not flagged | not odd), above 0 and at most 1."""
+    number = exact(value, "The specificity")
+    if not 0 < number <= 1:
+        raise bad("specificity", value=str(value))
+    return number
+
+
+def between(value: int, low: int, high: int, key: str, **values: Value) -> int:
+    """`value` if it lies in `low..high`, else the sentence `bad.<key>`."""
+    if not low <= value <= high:
+        raise bad(key, value=value, **values)
+    return value
+
+
+def lot_size(value: int) -> int:
+    """Number of units in the lot, 1 to a thousand million."""
+    return between(value, 1, LARGEST_LOT, "lot", largest=LARGEST_LOT)
+
+
+def sample_size(value: int, lot: int) -> int:
+    """Number of units looked at, at least 1 and at most the lot."""
+    if value < 1:
+        raise bad("none_looked_at", value=value)
+    return between(value, 1, lot, "sample_over_lot", lot=lot)
+
+
+def odd_units(lot: int, odd_share: Exact) -> int:
+    """Fewest odd units that make up `odd_share` of the lot or more: its exact ceiling."""
+    return ceil(lot_size(lot) * share(odd_share))
+
+
+def odd_wanted(lot: int, odd_share: Exact | None, odd: int | None) -> int:
+    """The number of odd units asked about, given as a share or as a number."""
+    if odd_share is not None and odd is not None:
+        raise bad("odd_both")
+    if odd_share is not None:
+        return odd_units(lot, odd_share)
+    if odd is None:
+        raise bad("odd_neither")
+    return between(odd, 1, lot_size(lot), "odd", lot=lot)
+
+
+def percent(number: Fraction | float, *, up: bool = False) -> str:
+    """`number` as a percentage of at most three figures, rounded down, or up where that is safe.
+
+    A chance is rounded down and a share that is excluded is rounded up, so that no sentence
+    claims more than was computed. Above 99 % further figures are kept until one is not a 9.
+
+    >>> percent(Fraction(73, 5000), up=True), percent(0.9504), percent(0.99996)
+    ('1.46 %', '95 %', '99.996 %')
+    """
+    exactly = Fraction(number)
+    if isinstance(number, float):
+        # 1 - 0.05 is a little less than 0.95: the noise of floats must not cost a digit.
+        tidy = Fraction(f"{number:.14g}")
+        exactly = exactly if tidy == 1 else tidy
+    value = exactly * 100
+    if value == 0:
+        return "0 %"
+    if not up and 99 < value < 100:
+        figures = 2
+        while figures < 12 and value > 100 - Fraction(1, 10 ** (figures - 2)):
+            figures += 1
+    else:
+        figures = 3
+    decimal = Decimal(value.numerator) / Decimal(value.denominator)
+    step = Decimal(1).scaleb(decimal.adjusted() - figures + 1)
+    rounded = decimal.quantize(step, rounding=ROUND_CEILING if up else ROUND_FLOOR)
+    return f"{rounded.normalize():f} %"
+
+
+def plain(number: Fraction) -> str:
+    """A rational that came from a decimal, as that decimal.
+
+    >>> plain(Fraction(19, 20)), plain(Fraction(1))
+    ('0.95', '1')
+    """
+    return f"{(Decimal(number.numerator) / Decimal(number.denominator)).normalize():f}"

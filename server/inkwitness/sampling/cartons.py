@@ -1,0 +1,128 @@
+"""Odd units come in whole cartons, so the carton is what must be counted first.
+
+300 units from 6 cartons of 100 notice one odd carton with probability 6 %; 3 units from each of
+the 100 always do. The chance is computed for the design really used: cartons drawn at random, then
+units drawn at random within each.
+
+>>> whole = CartonQuestion(cartons=100, per_carton=200, odd_cartons=1)
+>>> round(notice_cartons(whole, opened=6, looked_at=50), 6)
+0.06
+>>> round(notice_cartons(whole, opened=100, looked_at=1), 6)
+1.0
+"""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from math import prod
+
+from inkwitness.sampling import arguments as given
+from inkwitness.sampling.arguments import Exact
+from inkwitness.sampling.chance import at_most_seen, none_drawn, smallest
+from inkwitness.sampling.discovery import discovery_n, miss
+
+
+@dataclass(frozen=True, slots=True)
+class CartonQuestion:
+    """`odd_cartons` of `cartons`, each with `odd_inside` odd units of `per_carton` (all, if None).
+
+    `sensitivity` is P(noticed | an odd unit is looked at).
+    """
+
+    cartons: int
+    per_carton: int
+    odd_cartons: int
+    odd_inside: int | None = None
+    sensitivity: Exact = 1
+
+    def __post_init__(self) -> None:
+        given.between(self.cartons, 1, given.LARGEST_LOT, "cartons")
+        given.between(self.per_carton, 1, given.LARGEST_LOT, "per_carton")
+        given.lot_size(self.cartons * self.per_carton)
+        given.between(self.odd_cartons, 1, self.cartons, "odd_cartons", cartons=self.cartons)
+        given.between(self.odd, 1, self.per_carton, "odd_inside", per_carton=self.per_carton)
+        given.sensitivity(self.sensitivity)
+
+    @property
+    def odd(self) -> int:
+        """Odd units in an odd carton."""
+        return self.per_carton if self.odd_inside is None else self.odd_inside
+
+
+@dataclass(frozen=True, slots=True)
+class CartonPlan:
+    """Open `opened` cartons, look at `looked_at` units in each; `chance` of noticing."""
+
+    opened: int
+    looked_at: int
+    chance: float
+
+    @property
+    def units(self) -> int:
+        return self.opened * self.looked_at
+
+
+def carton_sensitivity(per_carton: int, odd: int, looked_at: int, sensitivity: Exact = 1) -> float:
+    """P(an odd carton that was opened shows it)."""
+    given.between(odd, 1, per_carton, "odd_inside", per_carton=per_carton)
+    given.between(looked_at, 1, per_carton, "looked_in_carton", per_carton=per_carton)
+    return 1.0 - miss(per_carton, odd, looked_at, sensitivity)
+
+
+def notice_cartons(question: CartonQuestion, opened: int, looked_at: int) -> float:
+    """P(at least one odd unit is noticed) by `looked_at` units in each of `opened` cartons."""
+    q = question
+    given.between(opened, 1, q.cartons, "opened", cartons=q.cartons)
+    shown = carton_sensitivity(q.per_carton, q.odd, looked_at, q.sensitivity)
+    return 1.0 - at_most_seen(q.cartons, q.odd_cartons, opened, 0, shown)
+
+
+def carton_plan(question: CartonQuestion, confidence: Exact) -> CartonPlan | None:
+    """The plan that looks at the fewest units in each carton, then opens the fewest cartons.
+
+    The same units spread over more cartons never notice less, so the number in each carton is
+    raised only when all cartons opened do not suffice. None where every unit looked at falls
+    short.
+    """
+    q = question
+    given.confidence(confidence)
+    if q.odd == q.per_carton and Fraction(given.sensitivity(q.sensitivity)) == 1:
+        opened = discovery_n(q.cartons, q.odd_cartons, confidence)
+        return None if opened is None else CartonPlan(opened, 1, notice_cartons(q, opened, 1))
+    wanted = float(given.confidence(confidence)) - 1e-12
+
+    def enough(opened: int, looked_at: int) -> bool:
+        return notice_cartons(q, opened, looked_at) >= wanted
+
+    if not enough(q.cartons, q.per_carton):
+        return None
+    looked_at = smallest(1, q.per_carton, lambda units: enough(q.cartons, units))
+    opened = smallest(1, q.cartons, lambda cartons: enough(cartons, looked_at))
+    return CartonPlan(opened, looked_at, notice_cartons(q, opened, looked_at))
+
+
+def concentrated(question: CartonQuestion, units: int) -> CartonPlan:
+    """The same number of units, taken as whole cartons from as few cartons as hold them."""
+    q = question
+    opened = min(q.cartons, max(1, -(-units // q.per_carton)))
+    looked_at = min(q.per_carton, -(-units // opened))
+    return CartonPlan(opened, looked_at, notice_cartons(q, opened, looked_at))
+
+
+def spread(question: CartonQuestion, units: int) -> CartonPlan:
+    """At least `units`, the same number from every carton: one from each if `units` is smaller."""
+    q = question
+    given.sample_size(units, q.cartons * q.per_carton)
+    looked_at = -(-units // q.cartons)
+    return CartonPlan(q.cartons, looked_at, notice_cartons(q, q.cartons, looked_at))
+
+
+def cartons_opened_by_units(cartons: int, per_carton: int, n: int) -> float:
+    """Cartons that a simple random sample of `n` units is expected to open."""
+    lot = given.lot_size(cartons * per_carton)
+    given.sample_size(n, lot)
+    return cartons * (1.0 - none_drawn(lot, per_carton, n))
+
+
+def miss_over_lots(sizes: tuple[int, ...], odd: tuple[int, ...], drawn: tuple[int, ...]) -> float:
+    """P(nothing odd drawn) when each lot is sampled on its own: the product over lots."""
+    return prod(none_drawn(size, bad, n) for size, bad, n in zip(sizes, odd, drawn, strict=True))

@@ -1,0 +1,344 @@
+"""What may be said: each statement is a key, its values, and the sentence.
+
+Nothing here says what a unit is; it says what a sample drawn in this way would have shown. What
+was not looked at is said each time, and one confirmed conflict ends the sampling question.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from inkwitness.sampling import arguments as given
+from inkwitness.sampling.arguments import Exact, percent, plain
+from inkwitness.sampling.bounds import fewest_odd, most_odd, most_odd_share
+from inkwitness.sampling.cartons import CartonPlan, CartonQuestion, concentrated
+from inkwitness.sampling.discovery import notice
+from inkwitness.sampling.every_carton import every_carton_notice, most_odd_every_carton
+from inkwitness.sampling.false_alarms import Estimate
+from inkwitness.sampling.plans import Plan
+from inkwitness.sampling.sentences import Value, say
+
+DESIGNS = ("random", "cartons", "chosen")
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """A sentence in English with its key and values, from which other languages are said."""
+
+    key: str
+    values: Mapping[str, Value]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """A sample after it was looked at.
+
+    `differed` were confirmed to differ among `looked_at`; `unreadable` ones are counted apart.
+    `design` says how the units were chosen: `random` (units drawn at random from the whole list,
+    or over its lots in proportion), `cartons` (cartons drawn at random, units within them) or
+    `chosen` (anything else: top layer only, list incomplete). `opened` of `cartons` were opened,
+    where that is known.
+    """
+
+    lot: int
+    looked_at: int
+    differed: int
+    unreadable: int = 0
+    seed: str = ""
+    design: str = "random"
+    cartons: int | None = None
+    opened: int | None = None
+
+    def __post_init__(self) -> None:
+        given.sample_size(self.looked_at, given.lot_size(self.lot))
+        given.between(self.differed, 0, self.looked_at, "differed", looked_at=self.looked_at)
+        left = self.lot - self.looked_at
+        given.between(self.unreadable, 0, left, "unreadable", left=left)
+        if (self.cartons is None) != (self.opened is None):
+            raise given.bad("opened_lone")
+        if self.cartons is not None and self.opened is not None:
+            given.between(self.cartons, 1, given.LARGEST_LOT, "cartons")
+            given.between(self.cartons, 1, self.lot, "cartons_over_lot", lot=self.lot)
+            given.between(self.opened, 1, self.cartons, "opened", cartons=self.cartons)
+            if self.opened > self.looked_at:
+                raise given.bad("opened_over_looked", value=self.opened, looked_at=self.looked_at)
+        if self.design not in DESIGNS:
+            raise given.bad("design", value=self.design, allowed=", ".join(DESIGNS))
+        if self.design == "cartons" and self.cartons is None:
+            raise given.bad("design_cartons")
+
+
+def state(key: str, **values: Value) -> Statement:
+    """The statement `key`, said in English."""
+    return Statement(key, values, say(key, values))
+
+
+def before_discovery(
+    lot: int, odd: int, confidence: Exact, sensitivity: Exact, n: int | None
+) -> tuple[Statement, ...]:
+    """What a discovery sample of `n` will be able to show; `n` None: why none can do it."""
+    wanted, seen = given.confidence(confidence), given.sensitivity(sensitivity)
+    if n is None:
+        chance = percent(notice(lot, odd, lot, seen))
+        return (
+            state("discovery.no_size", lot=lot, odd=odd, chance=chance, confidence=percent(wanted)),
+        )
+    plan = state(
+        "discovery.plan",
+        n=n,
+        lot=lot,
+        odd=odd,
+        share=percent(Fraction(odd, lot), up=True),
+        sensitivity=plain(seen),
+        confidence=percent(wanted),
+    )
+    return (plan, state("discovery.whole_lot")) if n == lot else (plan, _left(lot, n))
+
+
+def before_every_carton(
+    cartons: int, per_carton: int, odd: int, looked_at: int | None, sensitivity: Exact
+) -> Statement:
+    """The same number from every carton; `looked_at` None: no number can do it."""
+    if looked_at is None:
+        return state("discovery.every_carton_none", cartons=cartons)
+    chance = every_carton_notice(cartons, per_carton, odd, looked_at, sensitivity)
+    return state(
+        "discovery.every_carton",
+        looked_at=looked_at,
+        cartons=cartons,
+        units=looked_at * cartons,
+        odd=odd,
+        chance=percent(chance),
+    )
+
+
+def before_cartons(
+    question: CartonQuestion, plan: CartonPlan | None, chance: float, confidence: Exact
+) -> tuple[Statement, ...]:
+    """What a carton plan will be able to show; `chance` is that of looking at everything."""
+    q = question
+    if plan is None:
+        return (
+            state(
+                "cartons.no_plan",
+                cartons=q.cartons,
+                odd_cartons=q.odd_cartons,
+                chance=percent(chance),
+                confidence=percent(given.confidence(confidence)),
+            ),
+        )
+    few = concentrated(q, plan.units)
+    said = [
+        state(
+            "cartons.plan",
+            opened=plan.opened,
+            cartons=q.cartons,
+            looked_at=plan.looked_at,
+            units=plan.units,
+            odd_cartons=q.odd_cartons,
+            odd_inside=q.odd,
+            per_carton=q.per_carton,
+            chance=percent(plan.chance),
+            sensitivity=plain(given.sensitivity(q.sensitivity)),
+        )
+    ]
+    if few.opened < plan.opened:
+        said.append(
+            state(
+                "cartons.spread",
+                units=plan.units,
+                few=few.opened,
+                cartons=q.cartons,
+                chance=percent(few.chance),
+            )
+        )
+    said.append(_left(q.cartons * q.per_carton, plan.units))
+    return tuple(said)
+
+
+def about_plan(plan: Plan, lot: int) -> tuple[Statement, ...]:
+    """How to use an attribute plan, and what it is not for."""
+    said = [state("plan.use", letter=plan.letter, n=plan.n, accept=plan.accept, reject=plan.reject)]
+    if plan.reject > plan.accept + 1:
+        said.append(state("plan.between", accept=plan.accept, reject=plan.reject))
+    if plan.n == lot:
+        said.append(state("plan.whole_lot", n=plan.n))
+    return (*said, state("plan.only_for"), state("plan.single_lot"))
+
+
+def after_sample(
+    looked: Looked, confidence: Exact, sensitivity: Exact = 1
+) -> tuple[Statement, ...]:
+    """What a sample showed and what it excludes, in the order to be read."""
+    said = [_shown(looked, confidence, sensitivity)]
+    if looked.differed:
+        said.insert(0, state("after.hold", differed=looked.differed, looked_at=looked.looked_at))
+    if looked.unreadable:
+        said.append(_unreadable(looked, confidence, sensitivity))
+    if looked.cartons is not None and looked.opened is not None:
+        closed = looked.cartons - looked.opened
+        said.append(state("after.not_opened", closed=closed, cartons=looked.cartons))
+    if looked.looked_at < looked.lot:
+        rest = looked.lot - looked.looked_at
+        said.append(state("after.not_looked_at", rest=rest, lot=looked.lot))
+    return (*said, state("caveat"))
+
+
+def after_process(
+    looked_at: int, differed: int, confidence: Exact, sensitivity: Exact = 1
+) -> tuple[Statement, ...]:
+    """What a sample says of a source without a lot: the Clopper-Pearson bound."""
+    bound = state(
+        "after.process",
+        confidence=percent(given.confidence(confidence)),
+        share=percent(most_odd_share(looked_at, differed, confidence, sensitivity), up=True),
+        sensitivity=plain(given.sensitivity(sensitivity)),
+    )
+    if not differed:
+        return bound, state("caveat")
+    return state("after.hold", differed=differed, looked_at=looked_at), bound, state("caveat")
+
+
+def about_estimate(
+    looked_at: int,
+    flagged: int,
+    sensitivity: Exact,
+    specificity: Exact,
+    confidence: Exact,
+    result: Estimate,
+) -> tuple[Statement, ...]:
+    """A share corrected for both error rates; a share of 0 or less is said as such."""
+    if result.share <= 0:
+        return (state("estimate.no_more", flagged=flagged, looked_at=looked_at),)
+    return (
+        state(
+            "estimate.share",
+            flagged=flagged,
+            looked_at=looked_at,
+            sensitivity=plain(given.sensitivity(sensitivity)),
+            specificity=plain(given.specificity(specificity)),
+            share=percent(min(1.0, result.share)),
+            low=percent(max(0.0, result.low)),
+            high=percent(min(1.0, result.high), up=True),
+            confidence=percent(given.confidence(confidence)),
+        ),
+    )
+
+
+def every_carton_left(looked: Looked, confidence: Exact, sensitivity: Exact = 1) -> int | None:
+    """Most odd units that may be there after a draw by carton that opened every one, else None.
+
+    The units looked at in each carton are taken to be the average, rounded down.
+    """
+    cartons = looked.cartons
+    if looked.design != "cartons" or cartons is None or cartons != looked.opened or looked.differed:
+        return None
+    fullest = -(-looked.lot // cartons)
+    most = most_odd_every_carton(
+        cartons, fullest, looked.looked_at // cartons, confidence, sensitivity
+    )
+    return min(most, looked.lot)
+
+
+def odd_cartons_left(looked: Looked, confidence: Exact, sensitivity: Exact = 1) -> int | None:
+    """Most cartons that may be odd throughout after a draw by carton, else None.
+
+    The units looked at in each opened carton are taken to be the average, rounded down.
+    """
+    if looked.design != "cartons" or looked.cartons is None or looked.opened is None:
+        return None
+    if looked.differed:
+        return None
+    in_each = looked.looked_at // looked.opened
+    shown = 1.0 - float(1 - given.sensitivity(sensitivity)) ** in_each
+    return most_odd(looked.cartons, looked.opened, 0, confidence, Fraction(shown))
+
+
+def _left(lot: int, n: int) -> Statement:
+    return state("discovery.rest", rest=lot - n)
+
+
+def _shown(looked: Looked, confidence: Exact, sensitivity: Exact) -> Statement:
+    lot, n, differed = looked.lot, looked.looked_at, looked.differed
+    wanted, seen = percent(given.confidence(confidence)), plain(given.sensitivity(sensitivity))
+    if looked.design == "chosen":
+        return state("after.not_random", looked_at=n, differed=differed, lot=lot)
+    if looked.design == "cartons":
+        return _in_cartons(looked, confidence, sensitivity)
+    most = most_odd(lot, n, differed, confidence, sensitivity)
+    if differed:
+        return state(
+            "after.between",
+            confidence=wanted,
+            at_least=fewest_odd(lot, n, differed, confidence, sensitivity),
+            at_most=most,
+            lot=lot,
+            sensitivity=seen,
+        )
+    if n == lot and most == 0:
+        return state("after.all_looked_at", lot=lot, sensitivity=seen)
+    if most == lot:
+        return state(
+            "after.nothing_excluded",
+            lot=lot,
+            looked_at=n,
+            seed=_seed(looked),
+            sensitivity=seen,
+            confidence=wanted,
+        )
+    return state(
+        "after.none_differed",
+        lot=lot,
+        looked_at=n,
+        seed=_seed(looked),
+        odd=most + 1,
+        share=percent(Fraction(most + 1, lot), up=True),
+        sensitivity=seen,
+        confidence=wanted,
+    )
+
+
+def _in_cartons(looked: Looked, confidence: Exact, sensitivity: Exact) -> Statement:
+    shared: dict[str, Value] = {
+        "opened": looked.opened,
+        "cartons": looked.cartons,
+        "looked_at": looked.looked_at,
+    }
+    if looked.differed:
+        return state("after.some_in_cartons", **shared)
+    shared |= {
+        "seed": _seed(looked),
+        "sensitivity": plain(given.sensitivity(sensitivity)),
+        "confidence": percent(given.confidence(confidence)),
+    }
+    most = every_carton_left(looked, confidence, sensitivity)
+    if most is not None and most < looked.lot and looked.cartons is not None:
+        shared |= {
+            "in_each": looked.looked_at // looked.cartons,
+            "odd": most + 1,
+            "lot": looked.lot,
+            "share": percent(Fraction(most + 1, looked.lot), up=True),
+        }
+        return state("after.none_in_every_carton", **shared)
+    left = odd_cartons_left(looked, confidence, sensitivity)
+    if left is None or left == looked.cartons:
+        return state("after.none_in_cartons_excluded", **shared)
+    return state("after.none_in_cartons", odd_cartons=left + 1, **shared)
+
+
+def _seed(looked: Looked) -> str:
+    return f" (seed {looked.seed})" if looked.seed else ""
+
+
+def _unreadable(looked: Looked, confidence: Exact, sensitivity: Exact) -> Statement:
+    if looked.design != "random":
+        return state("after.unreadable_only", unreadable=looked.unreadable)
+    n, odd = looked.looked_at + looked.unreadable, looked.differed + looked.unreadable
+    return state(
+        "after.unreadable",
+        unreadable=looked.unreadable,
+        lot=looked.lot,
+        at_most=most_odd(looked.lot, n, odd, confidence, sensitivity),
+        confidence=percent(given.confidence(confidence)),
+    )
