@@ -1,0 +1,402 @@
+"""The closed list of kinds of check: each finds what a rule asks for, and nothing decides here.
+
+Each function gives one `Hit` a raised case. `found` are the marks that it rests on; the judge makes
+a question of it where one of them is doubtful.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from inkwitness.findings.evidence import PACKAGING, Evidence, Placed
+from inkwitness.findings.values import Surface
+from inkwitness.marks.dates import DateReading, months_of
+from inkwitness.marks.text import ready
+from inkwitness.rulebook.values import (
+    CodeAgrees,
+    DateAgainstToday,
+    DateNotBefore,
+    DateNotFrom,
+    DateOrder,
+    DatePlain,
+    DigitCount,
+    Matches,
+    MatchesNot,
+    NextTo,
+    NotDeclared,
+    NothingRead,
+    NotTogether,
+    OneValue,
+    PercentageOfClass,
+    RequiresMark,
+    Rule,
+    Rulebook,
+    Seen,
+    ShelfLife,
+    Together,
+    ValueIn,
+    ValueNotIn,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """One case in which a rule is raised.
+
+    `unseen` says that it rests on a mark not being there; then `could_miss` is False where the
+    surfaces that would have to show it were not photographed whole. `unclear` says that a date can
+    be read in a way in which the rule does not hold.
+    """
+
+    values: tuple[tuple[str, str], ...] = ()
+    found: tuple[Placed, ...] = ()
+    unseen: str = ""
+    could_miss: bool = True
+    unclear: bool = False
+
+
+def run(rule: Rule, evidence: Evidence, rulebook: Rulebook) -> list[Hit]:
+    """All cases in which the rule's check is raised on the evidence."""
+    check = rule.check
+    if check.requires_mark is not None:
+        return list(_requires(check.requires_mark, rule, evidence, rulebook))
+    if check.percentage_of_class is not None:
+        return list(_percentage(check.percentage_of_class, evidence, rulebook))
+    return list(_KINDS[check.kind](check.asked, evidence))
+
+
+def _values(placed: Placed, **more: str) -> tuple[tuple[str, str], ...]:
+    mark = placed.mark
+    base = {"mark": mark.mark, "value": mark.value, "printed": mark.printed}
+    return tuple({**base, **more}.items())
+
+
+def _pair(first: Placed, second: Placed, **more: str) -> tuple[tuple[str, str], ...]:
+    other = second.mark
+    return _values(
+        first, other=other.value, other_mark=other.mark, other_printed=other.printed, **more
+    )
+
+
+def _requires(
+    check: RequiresMark, rule: Rule, evidence: Evidence, rulebook: Rulebook
+) -> Iterator[Hit]:
+    required, others = _surfaces(check, rule, rulebook)
+    photographed = evidence.surfaces & required if required else evidence.surfaces
+    if not photographed:
+        return
+    wanted = (Seen(mark=check.mark, matches=check.matches), *check.or_mark)
+    places = required | others
+    for seen in wanted:
+        for placed in evidence.find(seen):
+            if not places or placed.surface in places:
+                return
+    elsewhere = others & PACKAGING
+    whole = bool(photographed & evidence.seen_whole) and (
+        not elsewhere or bool(elsewhere & evidence.seen_whole)
+    )
+    yield Hit((("mark", check.mark),), unseen=check.mark, could_miss=whole)
+
+
+def _surfaces(
+    check: RequiresMark, rule: Rule, rulebook: Rulebook
+) -> tuple[frozenset[Surface], frozenset[Surface]]:
+    """The surfaces that must show the mark, and those where it may stand instead."""
+    scheme = rulebook.scheme(rule.scheme)
+    mark = next(
+        (mark for mark in (scheme.marks if scheme else ()) if mark.mark == check.mark), None
+    )
+    if check.on:
+        return frozenset(check.on), frozenset()
+    if mark is None:
+        return frozenset(), frozenset()
+    must = mark.required_on if rule.severity == "missing" else mark.recommended_on
+    return frozenset(must), frozenset(mark.may_stand_on)
+
+
+def _text_of(placed: Placed, part: str) -> str:
+    return placed.mark.part(part) if part else placed.mark.value
+
+
+def _chosen(
+    check: ValueIn | ValueNotIn | Matches | MatchesNot | DigitCount, evidence: Evidence
+) -> tuple[Placed, ...]:
+    return evidence.find(Seen(mark=check.mark, matches=check.only, scheme=check.scheme))
+
+
+def _value_in(check: ValueIn, evidence: Evidence) -> Iterator[Hit]:
+    for placed in _chosen(check, evidence):
+        if _text_of(placed, check.part) not in check.values:
+            yield Hit(_values(placed, expected=", ".join(check.values)), (placed,))
+
+
+def _value_not_in(check: ValueNotIn, evidence: Evidence) -> Iterator[Hit]:
+    for placed in _chosen(check, evidence):
+        if _text_of(placed, check.part) in check.values:
+            yield Hit(_values(placed), (placed,))
+
+
+def _matches(check: Matches, evidence: Evidence) -> Iterator[Hit]:
+    for placed in _chosen(check, evidence):
+        text = placed.mark.value if check.of == "value" else ready(placed.mark.printed).text
+        if re.search(check.pattern, text) is None:
+            yield Hit(_values(placed), (placed,))
+
+
+def _matches_not(check: MatchesNot, evidence: Evidence) -> Iterator[Hit]:
+    for placed in _chosen(check, evidence):
+        text = placed.mark.value if check.of == "value" else ready(placed.mark.printed).text
+        if re.search(check.pattern, text) is not None:
+            yield Hit(_values(placed), (placed,))
+
+
+def _together(check: Together, evidence: Evidence) -> Iterator[Hit]:
+    first = evidence.find(check.marks[0])
+    if first and any(not evidence.find(seen) for seen in check.marks[1:]):
+        yield Hit(_values(first[0]), (first[0],))
+
+
+def _not_together(check: NotTogether, evidence: Evidence) -> Iterator[Hit]:
+    found = [evidence.find(seen) for seen in check.marks]
+    if all(found):
+        firsts = tuple(hits[0] for hits in found)
+        values = _pair(firsts[0], firsts[1]) if len(firsts) > 1 else _values(firsts[0])
+        yield Hit(values, firsts)
+
+
+def _digit_count(check: DigitCount, evidence: Evidence) -> Iterator[Hit]:
+    for placed in _chosen(check, evidence):
+        count = sum(c.isdigit() for c in _text_of(placed, check.part))
+        if count not in check.counts:
+            expected = " or ".join(str(n) for n in check.counts)
+            yield Hit(_values(placed, count=str(count), expected=expected), (placed,))
+
+
+def _clear(states: list[bool]) -> bool | None:
+    """True where all readings agree that it is so, False where all deny it, None between."""
+    return None if len(set(states)) > 1 else bool(states and states[0])
+
+
+def _date_order(check: DateOrder, evidence: Evidence) -> Iterator[Hit]:
+    for first in evidence.named(check.first):
+        for then in evidence.named(check.then):
+            state = _clear(
+                [b.last < a.first for a in evidence.dates(first) for b in evidence.dates(then)]
+            )
+            if state is not False:
+                yield Hit(_pair(first, then), (first, then), unclear=state is None)
+
+
+def _date_hits(
+    mark: str, evidence: Evidence, holds: Callable[[DateReading], bool], **more: str
+) -> Iterator[Hit]:
+    for placed in evidence.named(mark):
+        state = _clear([holds(date) for date in evidence.dates(placed)])
+        if state is not False:
+            yield Hit(_values(placed, **more), (placed,), unclear=state is None)
+
+
+def _date_not_before(check: DateNotBefore, evidence: Evidence) -> Iterator[Hit]:
+    yield from _date_hits(
+        check.mark, evidence, lambda d: d.last < check.date, date=check.date.isoformat()
+    )
+
+
+def _date_not_from(check: DateNotFrom, evidence: Evidence) -> Iterator[Hit]:
+    yield from _date_hits(
+        check.mark, evidence, lambda d: d.first >= check.date, date=check.date.isoformat()
+    )
+
+
+def _date_against_today(check: DateAgainstToday, evidence: Evidence) -> Iterator[Hit]:
+    if check.raised_when == "past":
+        yield from _date_hits(check.mark, evidence, lambda d: d.last < evidence.on)
+    else:
+        yield from _date_hits(check.mark, evidence, lambda d: d.first > evidence.on)
+
+
+def _date_plain(check: DatePlain, evidence: Evidence) -> Iterator[Hit]:
+    for mark in check.marks:
+        for placed in evidence.named(mark):
+            dates = evidence.dates(placed)
+            if len(dates) > 1:
+                values = _values(placed, first=dates[0].normal, second=dates[1].normal)
+                yield Hit(values, (placed,))
+
+
+def _months_between(earlier: DateReading, later: DateReading) -> int:
+    """Whole months from one date to another, counted from first to first."""
+    months = 12 * (later.first.year - earlier.first.year) + later.first.month - earlier.first.month
+    return months - (1 if later.first.day < earlier.first.day else 0)
+
+
+def _shelf_life(check: ShelfLife, evidence: Evidence) -> Iterator[Hit]:
+    printed = [
+        (placed, months)
+        for placed in evidence.named("shelf_life")
+        if (months := months_of(placed.mark.value)) is not None
+    ]
+    told = evidence.told.get("shelf_life_months", "")
+    lives = [(placed, months) for placed, months in printed]
+    for made in evidence.named("manufacture_date"):
+        dates = evidence.dates(made)
+        for placed, months in lives or ([(made, int(told))] if told.isdigit() else []):
+            if check.raised_when == "past":
+                today = DateReading(evidence.on, evidence.on, "")
+                state = _clear([_months_between(date, today) >= months for date in dates])
+                if state is not False:
+                    values = _pair(made, placed, months=str(months))
+                    yield Hit(values, (made, placed), unclear=state is None)
+                continue
+            for expiry in evidence.named("expiry_date"):
+                apart = [
+                    abs(_months_between(a, b) - months) > 2
+                    for a in dates
+                    for b in evidence.dates(expiry)
+                ]
+                if apart and all(apart):
+                    yield Hit(_pair(made, expiry, months=str(months)), (made, expiry))
+
+
+def _percentage(check: PercentageOfClass, evidence: Evidence, rulebook: Rulebook) -> Iterator[Hit]:
+    for percent in evidence.named("efficiency"):
+        number = re.search(r"[0-9]+(?:[.,][0-9]+)?", percent.mark.value)
+        if number is None:
+            continue
+        share = float(number.group(0).replace(",", "."))
+        for placed in evidence.named("filter_class"):
+            minimum = _minimum(placed.mark.value, evidence, rulebook)
+            if minimum is None:
+                continue
+            if (share < minimum) if check.raised_when == "below" else (share > minimum):
+                values = _values(percent, minimum=f"{minimum:g}", **{"class": placed.mark.value})
+                yield Hit(values, (percent, placed))
+
+
+def _minimum(name: str, evidence: Evidence, rulebook: Rulebook) -> float | None:
+    """The minimum efficiency of a class: the lowest that a claimed scheme gives it."""
+    found = [
+        entry.minimum_efficiency
+        for scheme in rulebook.schemes
+        if scheme.kind == "respirator" and scheme.scheme in evidence.claimed
+        for entry in scheme.classes
+        if entry.name == name and entry.minimum_efficiency is not None
+    ]
+    return min(found) if found else None
+
+
+def _not_declared(check: NotDeclared, evidence: Evidence) -> Iterator[Hit]:
+    for word in check.words:
+        if word in evidence.declared:
+            yield Hit((("word", word.replace("_", " ")),))
+
+
+def _next_to(check: NextTo, evidence: Evidence) -> Iterator[Hit]:
+    for placed in evidence.find(check.mark):
+        for other in evidence.find(check.to):
+            same = placed.photo == other.photo and placed.mark.line == other.mark.line
+            if placed.mark.line is None or not same:
+                continue
+            lines = evidence.items[placed.photo].lines
+            line = lines[placed.mark.line] if placed.mark.line < len(lines) else ""
+            after = re.escape(other.mark.printed) + r"[\s\-/(]*" + re.escape(placed.mark.printed)
+            if re.search(after, line):
+                yield Hit(_pair(placed, other), (placed, other))
+
+
+def _one_value(check: OneValue, evidence: Evidence) -> Iterator[Hit]:
+    for name in check.marks:
+        placed = evidence.named(name)
+        for number, first in enumerate(placed):
+            for second in placed[number + 1 :]:
+                across = first.surface != second.surface
+                if across is (check.where == "across") and _differ(first, second, evidence):
+                    values = _pair(
+                        first,
+                        second,
+                        place=first.surface.replace("_", " "),
+                        other_place=second.surface.replace("_", " "),
+                    )
+                    values = tuple(pair for pair in values if pair[0] != "other_mark")
+                    yield Hit(values, (first, second))
+                    break
+            else:
+                continue
+            break
+
+
+def _differ(first: Placed, second: Placed, evidence: Evidence) -> bool:
+    """Whether two occurrences of a mark cannot both be right.
+
+    Both places may carry several values of one mark (two classes of a dual marking); only where
+    they share none do they differ. Of one scheme's numbers, only the same scheme's are compared.
+    """
+    if first.mark.scheme != second.mark.scheme:
+        return False
+    if first.surface == second.surface:
+        return _plain(first) != _plain(second)
+    here = {
+        _plain(p)
+        for p in evidence.named(first.mark.mark, first.mark.scheme)
+        if p.surface == first.surface
+    }
+    there = {
+        _plain(p)
+        for p in evidence.named(first.mark.mark, first.mark.scheme)
+        if p.surface == second.surface
+    }
+    return not here & there
+
+
+def _plain(placed: Placed) -> str:
+    return "".join(c for c in ready(placed.mark.value).text if c.isalnum())
+
+
+def _nothing_read(check: NothingRead, evidence: Evidence) -> Iterator[Hit]:
+    if check.of == "any" and not evidence.placed and not evidence.text.strip():
+        yield Hit()
+    if check.of == "anchor" and not evidence.claimed and evidence.text.strip():
+        yield Hit()
+
+
+def _code_agrees(check: CodeAgrees, evidence: Evidence) -> Iterator[Hit]:
+    if check.field == "check_digit":
+        for placed in evidence.named("code_gtin_wrong_digit"):
+            yield Hit(_values(placed), (placed,))
+        return
+    for code in evidence.named(f"code_{check.field}"):
+        printed = evidence.named(check.field)
+        if printed and not any(_same(code, other, check.field, evidence) for other in printed):
+            yield Hit(_pair(printed[0], code), (printed[0], code))
+
+
+def _same(code: Placed, printed: Placed, field: str, evidence: Evidence) -> bool:
+    if field == "lot":
+        return _plain(code) == _plain(printed)
+    return any(
+        a.first <= b.last and b.first <= a.last
+        for a in evidence.dates(code)
+        for b in evidence.dates(printed)
+    )
+
+
+_KINDS: dict[str, Callable[..., Iterator[Hit]]] = {
+    "value_in": _value_in,
+    "value_not_in": _value_not_in,
+    "matches": _matches,
+    "matches_not": _matches_not,
+    "together": _together,
+    "not_together": _not_together,
+    "digit_count": _digit_count,
+    "date_order": _date_order,
+    "date_not_before": _date_not_before,
+    "date_not_from": _date_not_from,
+    "date_against_today": _date_against_today,
+    "date_plain": _date_plain,
+    "shelf_life": _shelf_life,
+    "not_declared": _not_declared,
+    "next_to": _next_to,
+    "one_value": _one_value,
+    "nothing_read": _nothing_read,
+    "code_agrees": _code_agrees,
+}

@@ -1,0 +1,123 @@
+"""What a unit's photos show, placed: the base that conditions and checks ask."""
+
+import datetime as dt
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from inkwitness.findings.values import Item, Surface
+from inkwitness.marks.dates import DateReading, readings
+from inkwitness.marks.values import Mark
+from inkwitness.rulebook.values import Scheme, Seen
+
+PACKAGING: frozenset[Surface] = frozenset({"pouch", "inner_box", "carton", "leaflet"})
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A mark and where it stands: surface and photo (index into the unit's items)."""
+
+    mark: Mark
+    surface: Surface
+    photo: int
+
+    @property
+    def sure(self) -> bool:
+        return self.mark.confirmed or self.mark.standing == "read"
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """Marks that were seen (not the absent ones), of one photo or of several of one unit."""
+
+    items: tuple[Item, ...]
+    placed: tuple[Placed, ...]
+    claimed: Mapping[str, bool] = field(default_factory=dict)
+
+    @property
+    def on(self) -> dt.date:
+        return self.items[0].circumstances.on
+
+    @cached_property
+    def surfaces(self) -> frozenset[Surface]:
+        return frozenset(item.circumstances.surface for item in self.items)
+
+    @cached_property
+    def seen_whole(self) -> frozenset[Surface]:
+        """Surfaces photographed whole and legible: only there can a mark be missing."""
+        return frozenset(
+            item.circumstances.surface
+            for item in self.items
+            if item.circumstances.whole == "yes" and item.all_legible
+        )
+
+    @cached_property
+    def declared(self) -> frozenset[str]:
+        return frozenset(word for item in self.items for word in item.circumstances.declared)
+
+    @cached_property
+    def told(self) -> Mapping[str, str]:
+        return {key: value for item in self.items for key, value in item.circumstances.told}
+
+    @cached_property
+    def text(self) -> str:
+        return "\n".join(line for item in self.items for line in item.lines)
+
+    def find(self, seen: Seen) -> tuple[Placed, ...]:
+        """The placed marks that answer a description, sure ones first."""
+        hits = [placed for placed in self.placed if answers(placed.mark, seen)]
+        return tuple(sorted(hits, key=lambda placed: not placed.sure))
+
+    def named(self, mark: str, scheme: str = "") -> tuple[Placed, ...]:
+        return self.find(Seen(mark=mark, scheme=scheme))
+
+    def dates(self, placed: Placed) -> tuple[DateReading, ...]:
+        """Every way to read a date mark; a person's answer on the order (told) leaves one."""
+        order = self.told.get("date_order", "")
+        return readings(placed.mark.value, order) or readings(placed.mark.printed, order)
+
+
+def answers(mark: Mark, seen: Seen) -> bool:
+    """True where the mark has the name, the value and the ink that are described."""
+    return (
+        mark.mark == seen.mark
+        and (not seen.scheme or mark.scheme == seen.scheme)
+        and (not seen.matches or re.search(seen.matches, mark.value) is not None)
+        and (not seen.printed or re.search(seen.printed, mark.printed) is not None)
+    )
+
+
+def evidence_of(items: Sequence[Item], schemes: Sequence[Scheme]) -> Evidence:
+    """Place the marks of one or more photos of a unit and decide which schemes they claim."""
+    placed = tuple(
+        Placed(mark, item.circumstances.surface, number)
+        for number, item in enumerate(items)
+        for mark in item.marks
+        if mark.standing != "absent"
+    )
+    bare = Evidence(tuple(items), placed)
+    return Evidence(bare.items, placed, claimed_schemes(bare, schemes))
+
+
+def claimed_schemes(evidence: Evidence, schemes: Sequence[Scheme]) -> dict[str, bool]:
+    """Scheme id to whether a sure mark claims it (False: only doubtful marks do).
+
+    Marks that claim a scheme whatever else stands there are asked first; then those that another
+    scheme may explain (an N95 beside NOM-116 is that norm's class).
+    """
+    claimed: dict[str, bool] = {}
+    for conditional in (False, True):
+        before = dict(claimed)
+        for scheme in schemes:
+            for claim in scheme.claimed_by:
+                if bool(claim.unless_claimed) is not conditional:
+                    continue
+                if any(before.get(other, False) for other in claim.unless_claimed):
+                    continue
+                hits = evidence.find(
+                    Seen(mark=claim.mark, matches=claim.matches, scheme=claim.scheme)
+                )
+                if hits:
+                    claimed[scheme.scheme] = claimed.get(scheme.scheme, False) or hits[0].sure
+    return claimed

@@ -1,0 +1,87 @@
+"""Aspects and outcome from findings, standings of marks and the state of the list.
+
+The outcome is the worst aspect; cautions and notes stand beside it and never change it, but for the
+two notes that say that something required could not be looked at: then nothing can be told.
+"""
+
+from collections.abc import Collection, Sequence
+from typing import Literal
+
+from inkwitness.findings.judge import NOT_SEEN, SCRIPT_NOT_READ
+from inkwitness.findings.values import Aspect, AspectState, Finding
+from inkwitness.marks.values import Mark
+
+Outcome = Literal["conflict", "missing", "cannot_tell", "no_conflict_found"]
+_WORST: tuple[Outcome, ...] = ("conflict", "missing", "cannot_tell", "no_conflict_found")
+#: What each state of the holder list means for the aspect `list`.
+LIST_ASPECT: dict[str, AspectState] = {
+    "listed_agrees": "no_conflict_found",
+    "listed_differs": "conflict",
+    "listed_ended": "conflict",
+    "near": "cannot_tell",
+    "not_listed": "cannot_tell",
+    "list_too_old": "cannot_tell",
+    "no_list_for_scheme": "not_looked_at",
+    "nothing_to_look_up": "not_looked_at",
+}
+
+
+def aspects_and_outcome(
+    findings: Sequence[Finding],
+    marks: Sequence[Mark],
+    list_state: str = "no_list_for_scheme",
+    *,
+    list_question: bool = False,
+    all_legible: bool = True,
+    declared: Collection[str] = (),
+) -> tuple[dict[Aspect, AspectState], Outcome]:
+    """The state of each aspect, and the worst of them.
+
+    `list_state` is one of the list states of the public contract; with `list_question` it rests on
+    a doubtful mark, so a difference is only asked about. `declared` are a person's words: without
+    any about the construction, that was not looked at.
+    """
+    aspects: dict[Aspect, AspectState] = {
+        "reading": _reading(marks, all_legible),
+        "marks": _of_findings(findings, "marks") if marks else "cannot_tell",
+        "list": _list(list_state, list_question),
+        "documents": _asked(findings, "documents"),
+        "construction": _asked(findings, "construction", bool(_BUILD & set(declared))),
+        "supplier": _asked(findings, "supplier"),
+    }
+    states = set(aspects.values())
+    outcome: Outcome = next((state for state in _WORST if state in states), "cannot_tell")
+    return aspects, outcome
+
+
+_BUILD = frozenset(
+    {"ear_loops", "head_straps", "valve", "no_valve", "decorated", "magenta", "one_piece"}
+)
+
+
+def _reading(marks: Sequence[Mark], all_legible: bool) -> AspectState:
+    seen = [mark for mark in marks if mark.standing != "absent"]
+    doubtful = any(mark.standing == "doubtful" and not mark.confirmed for mark in seen)
+    return "cannot_tell" if doubtful or not seen or not all_legible else "no_conflict_found"
+
+
+def _of_findings(findings: Sequence[Finding], aspect: Aspect) -> AspectState:
+    mine = [finding for finding in findings if finding.aspect == aspect]
+    states: set[AspectState] = set()
+    for finding in mine:
+        if finding.severity in ("conflict", "missing"):
+            states.add("cannot_tell" if finding.question else finding.severity)
+        elif finding.rule in (NOT_SEEN, SCRIPT_NOT_READ):
+            states.add("cannot_tell")
+    return next((state for state in _WORST if state in states), "no_conflict_found")
+
+
+def _asked(findings: Sequence[Finding], aspect: Aspect, looked: bool = False) -> AspectState:
+    if not looked and not any(finding.aspect == aspect for finding in findings):
+        return "not_looked_at"
+    return _of_findings(findings, aspect)
+
+
+def _list(state: str, question: bool) -> AspectState:
+    found = LIST_ASPECT[state]
+    return "cannot_tell" if question and found == "conflict" else found

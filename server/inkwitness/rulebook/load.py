@@ -1,0 +1,171 @@
+"""Loading the rules folder: one file a scheme, `common.yaml`, `across.yaml`, `messages/*.yaml`."""
+
+import hashlib
+from dataclasses import replace
+from pathlib import Path
+from typing import TypeVar
+
+from inkwitness.errors import BadRules
+from inkwitness.marks.grammar import Grammar, Pattern
+from inkwitness.marks.vocabulary import Vocabulary
+from inkwitness.rulebook import schema
+from inkwitness.rulebook.values import (
+    AcrossFile,
+    CommonFile,
+    MarkText,
+    Messages,
+    Rule,
+    Rulebook,
+    Scheme,
+)
+from inkwitness.rulebook.yaml_text import YamlText, read_yaml
+
+#: Findings that the judge makes itself, not a rule of a file.
+JUDGE_FINDINGS = ("not-seen-in-this-photo", "script-not-read")
+T = TypeVar("T")
+_NOT_SCHEMES = ("common.yaml", "across.yaml")
+
+
+def default_folder() -> Path:
+    """The rules folder: inside the installed package, or beside `server/` in a checkout."""
+    inside = Path(__file__).parents[1] / "rules"
+    return inside if inside.is_dir() else Path(__file__).parents[3] / "rules"
+
+
+def load(folder: Path | None = None) -> Rulebook:
+    """Read every file of the folder. Raises BadRules with all problems, one a line."""
+    folder = folder or default_folder()
+    if not (folder / "common.yaml").is_file():
+        raise BadRules(f"{folder}: there is no common.yaml; name a folder that holds the rules")
+    texts = {path.name: read_yaml(path) for path in sorted(folder.glob("*.yaml"))}
+    messages = [read_yaml(path) for path in sorted((folder / "messages").glob("*.yaml"))]
+    return build(texts, messages, edition_of(folder))
+
+
+def edition_of(folder: Path) -> str:
+    """A short hash over the names and bytes of all files of the folder."""
+    digest = hashlib.sha256()
+    for path in sorted(folder.rglob("*.yaml")):
+        digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
+        digest.update(path.read_bytes() + b"\0")
+    return digest.hexdigest()[:12]
+
+
+def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) -> Rulebook:
+    """Make a rule book of parsed files (name to text). Raises BadRules with all problems."""
+    problems: list[str] = []
+    macros = _macros(texts["common.yaml"])
+    texts = {
+        name: replace(text, content=expanded(text.content, macros)) for name, text in texts.items()
+    }
+    common = _shaped(texts["common.yaml"], CommonFile, problems)
+    across = _shaped(texts["across.yaml"], AcrossFile, problems)
+    schemes: list[Scheme] = []
+    for name, text in texts.items():
+        if name not in _NOT_SCHEMES:
+            scheme = _shaped(text, Scheme, problems)
+            if scheme is not None:
+                problems += schema.check_scheme(text, scheme)
+                if name != f"{scheme.scheme}.yaml":
+                    problems.append(f"{name}:1: the scheme '{scheme.scheme}' has another file name")
+                schemes.append(scheme)
+    spoken = [(text, _shaped(text, Messages, problems)) for text in messages]
+    if common is None or across is None or any(found is None for _, found in spoken):
+        raise BadRules("\n".join(problems))
+    problems += schema.check_common(texts["common.yaml"], common)
+    problems += schema.check_across(texts["across.yaml"], across)
+    rules = _all_rules(schemes, across)
+    languages = {}
+    for text, found in spoken:
+        assert found is not None
+        all_ = found.language == "en"
+        problems += schema.check_messages(text, found, rules, JUDGE_FINDINGS, all_=all_)
+        languages[found.language] = found
+    problems += _ids(rules, schemes)
+    if "en" not in languages:
+        problems.append("messages/en.yaml: this file is missing; every rule needs a sentence")
+    if problems:
+        raise BadRules("\n".join(problems))
+    return Rulebook(
+        schemes=tuple(schemes),
+        common=common,
+        across=across,
+        grammars=_grammars(schemes, common),
+        rules=rules,
+        vocabulary=Vocabulary(
+            common_words=frozenset(common.common_words.upper().split()),
+            name_endings=frozenset(common.name_endings.upper().split()),
+            never_models=common.never_models,
+        ),
+        edition=edition,
+        languages=languages,
+    )
+
+
+def _macros(common: YamlText) -> dict[str, str]:
+    content = common.content
+    found = content.get("macros") if isinstance(content, dict) else None
+    return {str(k): str(v) for k, v in found.items()} if isinstance(found, dict) else {}
+
+
+def expanded(content: object, macros: dict[str, str]) -> object:
+    """The content with every `@name@` replaced by the macro of that name."""
+    if isinstance(content, str):
+        for name, text in macros.items():
+            content = content.replace(f"@{name}@", text)
+        return content
+    if isinstance(content, list):
+        return [expanded(child, macros) for child in content]
+    if isinstance(content, dict):
+        return {key: expanded(child, macros) for key, child in content.items()}
+    return content
+
+
+def _shaped(text: YamlText, kind: type[T], problems: list[str]) -> T | None:
+    try:
+        return schema.shaped(text, kind)
+    except BadRules as error:
+        problems.append(error.message)
+        return None
+
+
+def _all_rules(schemes: list[Scheme], across: AcrossFile) -> tuple[Rule, ...]:
+    own = [replace(rule, scheme=scheme.scheme) for scheme in schemes for rule in scheme.rules]
+    return (*own, *across.rules)
+
+
+def _ids(rules: tuple[Rule, ...], schemes: list[Scheme]) -> list[str]:
+    seen: set[str] = set()
+    problems = []
+    for rule in rules:
+        if rule.id in seen:
+            problems.append(f"{rule.scheme or 'across'}.yaml:1: '{rule.id}' stands in two files")
+        seen.add(rule.id)
+    known = {scheme.scheme for scheme in schemes}
+    for rule in rules:
+        problems += [
+            f"{rule.scheme or 'across'}.yaml:1: {rule.id}: no scheme '{name}'"
+            for name in (*rule.when.claimed, *rule.when.not_claimed)
+            if name not in known
+        ]
+    for scheme in schemes:
+        for claim in scheme.claimed_by:
+            problems += [
+                f"{scheme.scheme}.yaml:1: claimed_by: no scheme '{name}'"
+                for name in claim.unless_claimed
+                if name not in known
+            ]
+    return problems
+
+
+def _grammars(schemes: list[Scheme], common: CommonFile) -> tuple[Grammar, ...]:
+    own = [_grammar(mark, scheme.scheme) for scheme in schemes for mark in scheme.marks]
+    shared = [_grammar(mark, "") for mark in common.marks]
+    return tuple(grammar for grammar in (*own, *shared) if grammar.patterns)
+
+
+def _grammar(mark: MarkText, scheme: str) -> Grammar:
+    patterns = tuple(
+        Pattern(p.regex, p.normal, tuple(p.parts.items()), p.strict) for p in mark.grammar
+    )
+    return Grammar(mark.mark, scheme, patterns, mark.anchor)

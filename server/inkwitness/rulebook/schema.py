@@ -1,0 +1,255 @@
+"""The edge where YAML becomes rule book values: pydantic checks shapes, then rules among parts.
+
+Errors name file, line and what is expected. `json_schema` gives the same shapes to editors.
+"""
+
+import re
+import string
+from collections.abc import Iterable
+from typing import Any, TypeVar
+
+from pydantic import TypeAdapter, ValidationError
+
+from inkwitness.errors import BadRules
+from inkwitness.rulebook.values import (
+    AcrossFile,
+    CommonFile,
+    MarkText,
+    Messages,
+    PatternText,
+    Rule,
+    Scheme,
+)
+from inkwitness.rulebook.yaml_text import Place, YamlText
+
+T = TypeVar("T")
+
+#: What Python `re` has and ECMAScript has not (or reads otherwise).
+_NOT_SHARED = re.compile(r"\(\?P|\(\?[aiLmsux]+[):-]|\\A|\\Z|\(\?>|\(\?\(|[*+?}]\+|\\N\{")
+_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+
+
+def shaped(text: YamlText, kind: type[T]) -> T:
+    """The content of a file as `kind`. Raises BadRules naming file and line."""
+    content = text.content
+    if not isinstance(content, dict):
+        raise BadRules(f"{text.name}:1: expected a mapping of keys at the top")
+    try:
+        return TypeAdapter(kind).validate_python(_with_short_examples(content))
+    except ValidationError as error:
+        raise BadRules("\n".join(_explain(text, problem) for problem in error.errors())) from error
+
+
+def json_schema(kind: type[T]) -> dict[str, Any]:
+    """The JSON Schema of a kind of file."""
+    return TypeAdapter(kind).json_schema()
+
+
+def check_scheme(text: YamlText, scheme: Scheme) -> list[str]:
+    """What the shapes cannot say, for a scheme's file: one line a problem, empty where clean."""
+    problems = _marks(text, scheme.marks) + _rules(text, scheme.rules)
+    for i, rule in enumerate(scheme.rules):
+        if scheme.status == "draft" and rule.severity in ("conflict", "missing"):
+            problems.append(
+                _at(text, ("rules", i), f"{rule.id}: a draft scheme has cautions and notes only")
+            )
+    names = {mark.mark for mark in scheme.marks}
+    required = {
+        r.check.requires_mark.mark
+        for r in scheme.rules
+        if r.check.requires_mark is not None and r.severity == "missing"
+    }
+    for i, mark in enumerate(scheme.marks):
+        if scheme.status == "ready" and mark.required_on and mark.mark not in required:
+            problems.append(
+                _at(text, ("marks", i), f"{mark.mark} is required but no rule misses it")
+            )
+    for i, claim in enumerate(scheme.claimed_by):
+        if claim.matches:
+            problems += _pattern(text, ("claimed_by", i), claim.matches)
+    problems += [
+        _at(text, ("list_key",), f"list key '{key}' is no mark of this file or of common.yaml")
+        for key in scheme.list_key
+        if key not in names | {"manufacturer", "model", "body_number", "filter_class"}
+    ]
+    return problems
+
+
+def check_common(text: YamlText, common: CommonFile) -> list[str]:
+    return _marks(text, common.marks)
+
+
+def check_across(text: YamlText, across: AcrossFile) -> list[str]:
+    return _rules(text, across.rules)
+
+
+def check_messages(
+    text: YamlText, messages: Messages, rules: Iterable[Rule], extra: Iterable[str], *, all_: bool
+) -> list[str]:
+    """Each sentence belongs to a rule, each rule has one (where `all_`), each placeholder exists.
+
+    `extra` are keys that no rule has (the judge's own findings).
+    """
+    known = {rule.id: rule for rule in rules}
+    problems: list[str] = []
+    for key, sentence in messages.messages.items():
+        place: Place = ("messages", key)
+        if key not in known and key not in set(extra):
+            problems.append(_at(text, place, f"no rule is called '{key}'"))
+            continue
+        try:
+            fields = {name for _, name, _, _ in string.Formatter().parse(sentence) if name}
+        except ValueError as error:
+            problems.append(_at(text, place, f"{key}: {error}"))
+            continue
+        gives = PLACEHOLDERS[known[key].check.kind] if key in known else EXTRA_PLACEHOLDERS
+        problems += [
+            _at(text, place, f"{key}: there is no value {{{name}}} for this check")
+            for name in sorted(fields - gives)
+        ]
+    if all_:
+        missing = [key for key in [*known, *extra] if key not in messages.messages]
+        problems += [_at(text, ("messages",), f"no sentence for '{key}'") for key in missing]
+    return problems
+
+
+_BASE = frozenset({"on", "surface"})
+_ONE = _BASE | {"mark", "value", "printed"}
+#: The values that each kind of check gives to its sentence.
+PLACEHOLDERS: dict[str, frozenset[str]] = {
+    "requires_mark": _BASE | {"mark"},
+    "value_in": _ONE | {"expected"},
+    "value_not_in": _ONE,
+    "matches": _ONE,
+    "matches_not": _ONE,
+    "together": _ONE,
+    "not_together": _ONE | {"other", "other_mark", "other_printed"},
+    "digit_count": _ONE | {"count", "expected"},
+    "date_order": _ONE | {"other", "other_mark", "other_printed"},
+    "date_not_before": _ONE | {"date"},
+    "date_not_from": _ONE | {"date"},
+    "date_against_today": _ONE,
+    "date_plain": _ONE | {"first", "second"},
+    "shelf_life": _ONE | {"other", "other_mark", "other_printed", "months"},
+    "percentage_of_class": _ONE | {"class", "minimum"},
+    "not_declared": _BASE | {"word"},
+    "next_to": _ONE | {"other", "other_mark", "other_printed"},
+    "one_value": _ONE | {"other", "other_printed", "place", "other_place"},
+    "nothing_read": _BASE,
+    "code_agrees": _ONE | {"other", "other_printed"},
+}
+EXTRA_PLACEHOLDERS = _BASE | {"mark", "rule", "script"}
+
+
+def _with_short_examples(content: dict[str, Any]) -> dict[str, Any]:
+    """Examples may be written as their print alone."""
+    rules = content.get("rules")
+    if not isinstance(rules, list):
+        return content
+    wide = []
+    for rule in rules:
+        if isinstance(rule, dict):
+            rule = dict(rule)
+            for key in ("raises", "not_raised"):
+                if isinstance(rule.get(key), list):
+                    rule[key] = [
+                        {"print": entry} if isinstance(entry, str) else entry for entry in rule[key]
+                    ]
+        wide.append(rule)
+    return {**content, "rules": wide}
+
+
+def _explain(text: YamlText, problem: Any) -> str:
+    place = tuple(problem["loc"])
+    where = ".".join(str(part) for part in place)
+    if problem["type"] == "unexpected_keyword_argument":
+        said = "this key is not known here"
+    elif problem["type"] == "missing":
+        said = "this key is missing"
+    else:
+        said = str(problem["msg"])
+    return _at(text, place, f"{where}: {said}")
+
+
+def _at(text: YamlText, place: Place, problem: str) -> str:
+    return f"{text.name}:{text.line_of(place)}: {problem}"
+
+
+def _pattern(text: YamlText, place: Place, regex: str) -> list[str]:
+    if _NOT_SHARED.search(regex):
+        return [_at(text, place, f"{regex!r}: only what Python re and ECMAScript share may stand")]
+    try:
+        re.compile(regex)
+    except re.error as error:
+        return [_at(text, place, f"{regex!r} is no pattern: {error}")]
+    return []
+
+
+def _marks(text: YamlText, marks: tuple[MarkText, ...]) -> list[str]:
+    problems: list[str] = []
+    for i, mark in enumerate(marks):
+        for j, pattern in enumerate(mark.grammar):
+            place: Place = ("marks", i, "grammar", j)
+            found = _pattern(text, place, pattern.regex)
+            problems += found or _groups(text, place, pattern)
+        if mark.grammar and not mark.examples:
+            problems.append(_at(text, ("marks", i), f"{mark.mark}: a grammar needs examples"))
+    return problems
+
+
+def _groups(text: YamlText, place: Place, pattern: PatternText) -> list[str]:
+    count = re.compile(pattern.regex).groups
+    used = [int(n) for n in re.findall(r"\{(\d+)\}", pattern.normal)] + list(pattern.parts.values())
+    return [
+        _at(text, place, f"group {n} is used but the pattern has {count}")
+        for n in used
+        if n > count
+    ]
+
+
+def _rules(text: YamlText, rules: tuple[Rule, ...]) -> list[str]:
+    problems: list[str] = []
+    seen: set[str] = set()
+    for i, rule in enumerate(rules):
+        place: Place = ("rules", i)
+        if not _ID.fullmatch(rule.id):
+            problems.append(_at(text, place, f"'{rule.id}' is no kebab-case id"))
+        if rule.id in seen:
+            problems.append(_at(text, place, f"two rules are called '{rule.id}'"))
+        seen.add(rule.id)
+        kinds = [name for name in rule.check.__slots__ if getattr(rule.check, name) is not None]
+        if len(kinds) != 1:
+            expected = ", ".join(rule.check.__slots__)
+            problems.append(_at(text, (*place, "check"), f"{rule.id}: exactly one of: {expected}"))
+        if not rule.raises or not rule.not_raised:
+            problems.append(
+                _at(text, place, f"{rule.id}: needs an example that raises it and a near miss")
+            )
+        if not any(example.says for example in rule.raises):
+            problems.append(
+                _at(text, place, f"{rule.id}: one raising example must say what the sentence says")
+            )
+        for regex in _regexes(rule):
+            problems += _pattern(text, place, regex)
+    return problems
+
+
+def _regexes(rule: Rule) -> list[str]:
+    """Every pattern that stands in the conditions and the check of a rule."""
+    found: list[str] = []
+
+    def walk(value: object) -> None:
+        if isinstance(value, tuple):
+            for child in value:
+                walk(child)
+        elif hasattr(value, "__dataclass_fields__"):
+            for name in value.__dataclass_fields__:
+                child = getattr(value, name)
+                if name in ("matches", "printed", "pattern", "only") and isinstance(child, str):
+                    found.append(child)
+                else:
+                    walk(child)
+
+    walk(rule.when)
+    walk(rule.check)
+    return [regex for regex in found if regex]

@@ -1,0 +1,73 @@
+"""YAML as text only: every scalar is a string, and every key and value knows its line.
+
+`on`, `no` and `2009-05` stay what they are in the file; the schema decides what is a date or a
+number. A key that stands twice in one mapping is an error, not the last one's victory.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import yaml
+
+from inkwitness.errors import BadRules
+
+Place = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class YamlText:
+    """The content of one file and the line (from 1) of each place in it."""
+
+    name: str
+    content: object
+    lines: Mapping[Place, int]
+
+    def line_of(self, place: Place) -> int:
+        """The line of a place, or of the nearest place around it."""
+        while place and place not in self.lines:
+            place = place[:-1]
+        return self.lines.get(place, 1)
+
+
+def read_yaml(path: Path) -> YamlText:
+    """Read one file. Raises BadRules with file and line where it is not YAML."""
+    try:
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise BadRules(f"{path.name}: cannot be read as UTF-8 text: {error}") from error
+    return parse_yaml(text, path.name)
+
+
+def parse_yaml(text: str, name: str) -> YamlText:
+    """Parse YAML text; `name` is used in messages."""
+    try:
+        root = yaml.compose(text, Loader=yaml.SafeLoader)
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        line = mark.line + 1 if mark is not None else 1
+        problem = getattr(error, "problem", None) or str(error)
+        raise BadRules(f"{name}:{line}: this is not YAML: {problem}") from error
+    if root is None:
+        raise BadRules(f"{name}:1: the file is empty; expected a mapping of keys")
+    lines: dict[Place, int] = {}
+    content = _plain(root, (), lines, name)
+    return YamlText(name, content, lines)
+
+
+def _plain(node: yaml.Node, place: Place, lines: dict[Place, int], name: str) -> object:
+    lines[place] = node.start_mark.line + 1
+    if isinstance(node, yaml.ScalarNode):
+        return str(node.value)
+    if isinstance(node, yaml.SequenceNode):
+        return [_plain(child, (*place, i), lines, name) for i, child in enumerate(node.value)]
+    assert isinstance(node, yaml.MappingNode)
+    found: dict[str, object] = {}
+    for key_node, value_node in node.value:
+        key = str(key_node.value)
+        if key in found:
+            line = key_node.start_mark.line + 1
+            raise BadRules(f"{name}:{line}: the key '{key}' stands twice here; keep one of the two")
+        found[key] = _plain(value_node, (*place, key), lines, name)
+        lines[(*place, key)] = key_node.start_mark.line + 1
+    return found
