@@ -1,0 +1,107 @@
+/** Reading from the server, with the last answer kept for when there is no network. */
+import { signal } from "@preact/signals";
+import { language } from "./settings";
+import { db } from "./outbox/db";
+import { offline, send } from "./outbox/outbox";
+import { newId } from "./ids";
+import { person } from "./settings";
+import type { About } from "./types";
+
+/** The server said no, with a sentence for the person. */
+export class Refused extends Error {
+  constructor(
+    message: string,
+    readonly status: number,
+  ) {
+    super(message);
+  }
+}
+
+/** No network and nothing kept. */
+export class NotHere extends Error {}
+
+export interface Got<T> {
+  answer: T;
+  /** When this copy was kept, if it did not come from the server now. */
+  keptAt: string | null;
+}
+
+function withLanguage(path: string): string {
+  return `/api${path}${path.includes("?") ? "&" : "?"}lang=${language.value || "en"}`;
+}
+
+async function refusal(response: Response): Promise<Refused> {
+  const answer: unknown = await response.json().catch(() => null);
+  const told = (answer as { error?: { message?: string } } | null)?.error?.message;
+  return new Refused(told ?? `The server answered ${response.status}.`, response.status);
+}
+
+/** GETs a path under /api; falls back to the kept copy when the network is gone. */
+export async function get<T>(path: string, keep = true): Promise<Got<T>> {
+  const full = withLanguage(path);
+  let response: Response;
+  try {
+    response = await fetch(full, { headers: { Accept: "application/json" } });
+  } catch (problem) {
+    if (!(problem instanceof TypeError)) throw problem;
+    offline.value = true;
+    const copy = keep ? await (await db()).get("copies", full) : undefined;
+    if (copy === undefined) throw new NotHere("no network, and no copy on this phone");
+    return { answer: copy.answer as T, keptAt: copy.kept_at };
+  }
+  if (!response.ok) throw await refusal(response);
+  const answer = (await response.json()) as T;
+  offline.value = false;
+  if (keep) await (await db()).put("copies", { path: full, kept_at: new Date().toISOString(), answer });
+  return { answer, keptAt: null };
+}
+
+/** POSTs something that is asked, not recorded (a plan to compute): not kept in the outbox. */
+export async function ask<T>(path: string, body: unknown): Promise<T> {
+  let response: Response;
+  try {
+    response = await fetch(withLanguage(path), {
+      method: "POST",
+      headers: { "Content-Type": "application/json" },
+      body: JSON.stringify(body),
+    });
+  } catch (problem) {
+    if (!(problem instanceof TypeError)) throw problem;
+    offline.value = true;
+    throw new NotHere("no network");
+  }
+  if (!response.ok) throw await refusal(response);
+  return (await response.json()) as T;
+}
+
+/** Records something: through the outbox, so that it survives a lost network. */
+export async function record<T>(
+  path: string,
+  body: Record<string, unknown>,
+  unit_id = "",
+): Promise<{ answer: T | null; waiting: boolean }> {
+  const id = typeof body["id"] === "string" ? body["id"] : newId();
+  const parcel = await send({
+    id: `${id}${path.endsWith("/withdraw") ? "-w" : ""}`,
+    path: withLanguage(path),
+    actor: person.value,
+    unit_id,
+    body: { id, ...body },
+  });
+  if (parcel.state === "refused") throw new Refused(parcel.reason, 409);
+  return { answer: parcel.answer as T | null, waiting: parcel.state === "waiting" };
+}
+
+export const about = signal<About | null>(null);
+
+export async function learnAbout(): Promise<void> {
+  try {
+    about.value = (await get<About>("/about")).answer;
+  } catch (problem) {
+    if (!(problem instanceof NotHere || problem instanceof Refused)) throw problem;
+  }
+}
+
+export function picture(photo: string, width: number): string {
+  return `/api/photos/${photo}/picture?width=${width}`;
+}

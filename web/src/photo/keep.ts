@@ -1,0 +1,47 @@
+/** From a photo in the hand to parcels in the outbox. */
+import { newId } from "../ids";
+import { flush, put } from "../outbox/outbox";
+import { person } from "../settings";
+import type { Surface, Whole } from "../types";
+import { reduced } from "./look";
+
+export interface Taken {
+  photo: Blob;
+  unit: string;
+  surface: Surface;
+  whole: Whole;
+  declared: string[];
+  count: number;
+  label: string;
+  consignment: string;
+}
+
+/** Keeps the photo (and before it a quick copy when it is large); gives the id to watch. */
+export async function keepPhoto(taken: Taken): Promise<string> {
+  const fields: Record<string, string> = {
+    unit_id: taken.unit,
+    surface: taken.surface,
+    whole: taken.whole,
+    declared: taken.declared.join(","),
+    count: String(taken.count),
+  };
+  if (taken.label !== "") fields["label"] = taken.label;
+  if (taken.consignment !== "") fields["consignment_id"] = taken.consignment;
+  const common = { path: "/api/photos", actor: person.value, unit_id: taken.unit };
+  const quick = await reduced(taken.photo);
+  const first = newId();
+  if (quick !== null) {
+    await put({
+      ...common, id: first, turn: 0, media_type: quick.type, bytes: await quick.arrayBuffer(),
+      fields: { ...fields, id: first, reduced: "true" },
+    });
+  }
+  const full = quick === null ? first : newId();
+  await put({
+    ...common, id: full, turn: quick === null ? 0 : 1, media_type: taken.photo.type,
+    bytes: await taken.photo.arrayBuffer(),
+    fields: { ...fields, id: full, ...(quick === null ? {} : { replaces: first }) },
+  });
+  void flush();
+  return full;
+}

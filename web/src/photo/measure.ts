@@ -1,0 +1,287 @@
+/**
+ * What a phone can say about a photo before it is sent. Plain functions over grey values, so that they
+ * run the same in the page, in tests and in the measurement over whole folders of photos.
+ */
+
+/** Grey values 0-255, row by row; `scale` is photo pixels per pixel here (1 = not reduced). */
+export interface Grey {
+  width: number;
+  height: number;
+  values: Uint8Array | Uint8ClampedArray;
+  scale: number;
+}
+
+export type Fact = "blur" | "glare" | "too_dark" | "small_letters" | "cut_off";
+export type State = "good" | "poor" | "not_checked";
+
+export interface Quality {
+  fact: Fact;
+  state: State;
+  value: number;
+}
+
+/**
+ * Limits, chosen on made photographs and copies of them that were blurred, moved, darkened, burnt out
+ * and reduced; `python -m tests.web.quality FOLDER` measures how many of each slip through. They
+ * advise, they never refuse a photo.
+ */
+export const limits = {
+  /** Width of the sharpest edges of the least sharp direction (standard deviation, pixels here). */
+  blur: 2.2,
+  /** Share of burnt-out patches in the middle of the picture. */
+  glare: 0.01,
+  /** 95th percentile of grey in the middle: nothing there is brighter. */
+  too_dark: 50,
+  /** Height of small letters in photo pixels. */
+  small_letters: 10.5,
+};
+
+/** Long side to which a photo is reduced before it is measured; `limits.blur` holds for this size. */
+export const measuredSide = 1600;
+
+function percentile(histogram: Uint32Array, share: number): number {
+  let total = 0;
+  for (const count of histogram) total += count;
+  let seen = 0;
+  for (let grey = 0; grey < 256; grey++) {
+    seen += histogram[grey]!;
+    if (seen >= total * share) return grey;
+  }
+  return 255;
+}
+
+/** Grey value that `share` of the pixels in the middle four fifths stay under. */
+export function brightness(grey: Grey, share = 0.95): number {
+  const histogram = new Uint32Array(256);
+  const left = Math.floor(grey.width / 10);
+  const top = Math.floor(grey.height / 10);
+  for (let y = top; y < grey.height - top; y += 2) {
+    for (let x = left; x < grey.width - left; x += 2) histogram[grey.values[y * grey.width + x]!]!++;
+  }
+  return percentile(histogram, share);
+}
+
+/**
+ * Share of the middle four fifths that is burnt out in patches: 8 x 8 blocks that are white without
+ * any texture. White cloth that is merely bright keeps its grain and does not count.
+ */
+export function glare(grey: Grey): number {
+  const { width, height, values } = grey;
+  let blocks = 0;
+  let burnt = 0;
+  for (let y = Math.floor(height / 10); y + 8 <= height * 0.9; y += 8) {
+    for (let x = Math.floor(width / 10); x + 8 <= width * 0.9; x += 8) {
+      let white = 0;
+      for (let dy = 0; dy < 8; dy++) {
+        for (let dx = 0; dx < 8; dx++) if (values[(y + dy) * width + x + dx]! >= 250) white++;
+      }
+      blocks++;
+      if (white >= 60) burnt++;
+    }
+  }
+  return blocks === 0 ? 0 : burnt / blocks;
+}
+
+interface Box {
+  left: number;
+  top: number;
+  right: number;
+  bottom: number;
+  size: number;
+}
+
+/** Sums over rectangles in constant time. */
+function integral(grey: Grey): Float64Array {
+  const { width, height, values } = grey;
+  const sums = new Float64Array((width + 1) * (height + 1));
+  for (let y = 0; y < height; y++) {
+    let row = 0;
+    for (let x = 0; x < width; x++) {
+      row += values[y * width + x]!;
+      sums[(y + 1) * (width + 1) + x + 1] = sums[y * (width + 1) + x + 1]! + row;
+    }
+  }
+  return sums;
+}
+
+/** 1 where a pixel is clearly darker than its surroundings. */
+function inked(grey: Grey): Uint8Array {
+  const { width, height, values } = grey;
+  const sums = integral(grey);
+  const reach = Math.max(8, Math.round(Math.max(width, height) / 55));
+  const out = new Uint8Array(width * height);
+  const across = width + 1;
+  for (let y = 0; y < height; y++) {
+    const top = Math.max(0, y - reach);
+    const bottom = Math.min(height, y + reach + 1);
+    for (let x = 0; x < width; x++) {
+      const left = Math.max(0, x - reach);
+      const right = Math.min(width, x + reach + 1);
+      const sum =
+        sums[bottom * across + right]! - sums[top * across + right]! - sums[bottom * across + left]! + sums[top * across + left]!;
+      const mean = sum / ((bottom - top) * (right - left));
+      if (values[y * width + x]! < mean - Math.max(9, mean * 0.09)) out[y * width + x] = 1;
+    }
+  }
+  return out;
+}
+
+/** Boxes of connected ink that could be letters by their size and shape. */
+function blobs(grey: Grey): Box[] {
+  const { width, height } = grey;
+  const ink = inked(grey);
+  const stack = new Int32Array(width * height);
+  const largest = Math.max(width, height) / 8;
+  const out: Box[] = [];
+  for (let start = 0; start < ink.length; start++) {
+    if (ink[start] !== 1) continue;
+    let depth = 0;
+    let area = 0;
+    stack[depth++] = start;
+    ink[start] = 2;
+    let left = width, right = 0, top = height, bottom = 0;
+    while (depth > 0) {
+      const at = stack[--depth]!;
+      const x = at % width;
+      const y = (at - x) / width;
+      area++;
+      if (x < left) left = x;
+      if (x > right) right = x;
+      if (y < top) top = y;
+      if (y > bottom) bottom = y;
+      for (let dy = -1; dy <= 1; dy++) {
+        const ny = y + dy;
+        if (ny < 0 || ny >= height) continue;
+        for (let dx = -1; dx <= 1; dx++) {
+          const nx = x + dx;
+          if (nx < 0 || nx >= width) continue;
+          const next = ny * width + nx;
+          if (ink[next] === 1) {
+            ink[next] = 2;
+            stack[depth++] = next;
+          }
+        }
+      }
+    }
+    const wide = right - left + 1;
+    const tall = bottom - top + 1;
+    const size = Math.max(wide, tall);
+    const fill = area / (wide * tall);
+    if (size >= 6 && size <= largest && Math.min(wide, tall) >= 2 && area >= 10 && fill > 0.12 && fill < 0.95) {
+      out.push({ left, top, right, bottom, size });
+    }
+  }
+  return out;
+}
+
+/** Those blobs that stand in a row with at least two others of about their size. */
+export function letters(grey: Grey): Box[] {
+  const all = blobs(grey).slice(0, 4000);
+  const cell = 64;
+  const grid = new Map<number, Box[]>();
+  const key = (x: number, y: number) => Math.floor(x / cell) * 4096 + Math.floor(y / cell);
+  for (const box of all) {
+    const at = key((box.left + box.right) / 2, (box.top + box.bottom) / 2);
+    grid.set(at, [...(grid.get(at) ?? []), box]);
+  }
+  return all.filter((box) => {
+    const x = (box.left + box.right) / 2;
+    const y = (box.top + box.bottom) / 2;
+    const near: [number, number][] = [];
+    const reach = box.size * 2.2;
+    for (let gx = Math.floor((x - reach) / cell); gx <= (x + reach) / cell; gx++) {
+      for (let gy = Math.floor((y - reach) / cell); gy <= (y + reach) / cell; gy++) {
+        for (const other of grid.get(gx * 4096 + gy) ?? []) {
+          if (other === box || other.size > box.size * 1.7 || other.size < box.size * 0.6) continue;
+          const dx = (other.left + other.right) / 2 - x;
+          const dy = (other.top + other.bottom) / 2 - y;
+          if (Math.hypot(dx, dy) <= reach) near.push([dx, dy]);
+        }
+      }
+    }
+    // Two of them in one straight row with this one: on both sides, or one behind the other.
+    return near.some(([ax, ay], first) =>
+      near.slice(first + 1).some(([bx, by]) => {
+        const sine = Math.abs(ax * by - ay * bx) / (Math.hypot(ax, ay) * Math.hypot(bx, by) || 1);
+        return sine < 0.25;
+      }),
+    );
+  });
+}
+
+/** Height of the letters in photo pixels, as the lower quartile of the letters found; null: too few. */
+export function letterHeight(grey: Grey, found: readonly Box[] = letters(grey)): number | null {
+  if (found.length < 8) return null;
+  const sizes = found.map((box) => box.size).sort((a, b) => a - b);
+  return sizes[Math.floor(sizes.length * 0.35)]! * grey.scale;
+}
+
+/**
+ * Width of the sharpest edges anywhere in the picture, in pixels here, over all directions and in the
+ * direction where it is widest: when nothing is sharp the camera did not focus, and when only edges
+ * of one direction are sharp it moved. Holds even where no letter can be found any more.
+ */
+export function sharpness(grey: Grey): { all: number; worst: number } | null {
+  const { width, height, values } = grey;
+  const reach = 8;
+  const bins: { slope: number; sigma: number }[][] = [[], [], [], []];
+  for (let y = reach; y < height - reach; y += 2) {
+    for (let x = reach; x < width - reach; x += 2) {
+      const at = y * width + x;
+      const gx = (values[at + 1]! - values[at - 1]!) / 2;
+      const gy = (values[at + width]! - values[at - width]!) / 2;
+      const slope = Math.hypot(gx, gy);
+      if (slope < 3) continue;
+      const ux = gx / slope;
+      const uy = gy / slope;
+      let high = values[at]!;
+      let low = high;
+      for (let far = 1; far <= reach; far++) {
+        const up = values[Math.round(y + uy * far) * width + Math.round(x + ux * far)]!;
+        if (up < high - 2) break;
+        if (up > high) high = up;
+      }
+      for (let far = 1; far <= reach; far++) {
+        const down = values[Math.round(y - uy * far) * width + Math.round(x - ux * far)]!;
+        if (down > low + 2) break;
+        if (down < low) low = down;
+      }
+      if (high - low < 20) continue;
+      const turn = Math.round((Math.atan2(gy, gx) / Math.PI) * 4 + 8) % 4;
+      bins[turn]!.push({ slope, sigma: (high - low) / (slope * Math.sqrt(2 * Math.PI)) });
+    }
+  }
+  const middle = (edges: { slope: number; sigma: number }[], least: number) => {
+    if (edges.length < least) return null;
+    edges.sort((a, b) => b.slope - a.slope);
+    const best = edges.slice(0, Math.max(least, Math.floor(edges.length / 20))).map((edge) => edge.sigma);
+    best.sort((a, b) => a - b);
+    return best[Math.floor(best.length / 2)]!;
+  };
+  const each = bins.map((edges) => middle(edges, 60)).filter((value): value is number => value !== null);
+  const all = middle(bins.flat(), 100);
+  return all === null ? null : { all, worst: Math.max(all, ...each) };
+}
+
+/**
+ * All that is checked on the phone. Cut-off print is not: on the photographs with known truth, letters
+ * at the picture's edge told cut print from cloth in too few cases, so the person is asked instead.
+ */
+export function measure(grey: Grey): Quality[] {
+  const sharp = sharpness(grey);
+  const burnt = glare(grey);
+  const bright = brightness(grey);
+  const height = letterHeight(grey);
+  const fact = (name: keyof typeof limits, value: number | null, poor: (value: number) => boolean): Quality =>
+    value === null
+      ? { fact: name, state: "not_checked", value: 0 }
+      : { fact: name, state: poor(value) ? "poor" : "good", value };
+  const dark = fact("too_dark", bright, (value) => value < limits.too_dark);
+  return [
+    fact("blur", sharp?.worst ?? (dark.state === "good" ? Infinity : null), (value) => value > limits.blur),
+    fact("glare", burnt, (value) => value > limits.glare),
+    dark,
+    fact("small_letters", height, (value) => value < limits.small_letters),
+    { fact: "cut_off", state: "not_checked", value: 0 },
+  ];
+}

@@ -1,0 +1,40 @@
+/** What this device remembers between visits: language, names, how the page looks. */
+import { signal, effect } from "@preact/signals";
+
+function stored<T>(key: string, otherwise: T) {
+  let first = otherwise;
+  try {
+    const text = localStorage.getItem(`ink.${key}`);
+    if (text !== null) first = JSON.parse(text) as T;
+  } catch (problem) {
+    console.warn("a setting could not be read, its usual value is used", key, problem);
+  }
+  const held = signal<T>(first);
+  effect(() => {
+    const text = JSON.stringify(held.value);
+    try {
+      localStorage.setItem(`ink.${key}`, text);
+    } catch (problem) {
+      console.warn("a setting could not be kept", key, problem);
+    }
+  });
+  return held;
+}
+
+export const language = stored<string>("language", "");
+export const person = stored<string>("person", "");
+export const people = stored<string[]>("people", []);
+export const sunlight = stored<boolean>("sunlight", false);
+export const leftHand = stored<boolean>("leftHand", false);
+/** Share of approval numbers that are typed before the reading is shown; a tenth unless raised. */
+export const typedFirst = stored<number>("typedFirst", 0.1);
+/** The bins of a sorting session, and the last thing done in it. */
+export interface BinEntry {
+  id: string;
+  bin: string;
+  count: number;
+  unit_id: string | null;
+  made_at: string;
+  by: string;
+}
+export const binEntries = stored<BinEntry[]>("bins", []);

@@ -1,0 +1,217 @@
+/** What the server answers: the public contract of a check, and the rows of the API. */
+export type Outcome = "conflict" | "missing" | "cannot_tell" | "no_conflict_found";
+export type AspectState = Outcome | "not_looked_at";
+export type Standing = "read" | "doubtful" | "absent";
+export type Severity = "conflict" | "missing" | "caution" | "note";
+export type Surface = "facepiece" | "strap" | "pouch" | "inner_box" | "carton" | "leaflet";
+export type Whole = "yes" | "no" | "unknown";
+export type Basis = "reading" | "confirmed";
+export type Point = [number, number];
+export type Polygon = Point[];
+export type ListState =
+  | "listed_agrees"
+  | "listed_differs"
+  | "listed_ended"
+  | "near"
+  | "not_listed"
+  | "list_too_old"
+  | "no_list_for_scheme"
+  | "nothing_to_look_up";
+
+export interface Alternative {
+  printed: string;
+  value: string;
+  probability: number;
+}
+
+export interface Mark {
+  mark: string;
+  printed: string;
+  value: string;
+  standing: Standing;
+  probability: number;
+  alternatives: Alternative[];
+  polygon: Polygon;
+  readers: string[];
+  doubtful_at: number[];
+  line: number | null;
+  scheme: string;
+  confirmed: boolean;
+}
+
+export interface Finding {
+  rule: string;
+  scheme: string;
+  severity: Severity;
+  aspect: string;
+  question: boolean;
+  values: Record<string, string>;
+  marks: string[];
+  says: string;
+  source: string;
+}
+
+export interface Line {
+  index: number;
+  text: string;
+  confidence: number;
+  polygon: Polygon;
+  item: number;
+  x_height_px: number;
+}
+
+export interface FieldCompared {
+  field: string;
+  state: "agrees" | "differs" | "not_on_entry" | "not_read";
+  printed: string;
+  listed: string;
+  note: string;
+}
+
+export interface NearLetter {
+  printed: string | null;
+  listed: string | null;
+  differs: boolean;
+}
+
+export interface NearEntry {
+  approval_number: string;
+  holder: string;
+  distance: number;
+  letters: NearLetter[];
+}
+
+export interface HolderMatch {
+  state: ListState;
+  looked_up: string;
+  holder: string;
+  status: string;
+  fields: FieldCompared[];
+  near: NearEntry[];
+  list_name: string;
+  list_edition: number | null;
+  list_checked_on: string | null;
+  list_age_days: number | null;
+  list_too_old: boolean;
+  fictional: boolean;
+  question: boolean;
+  says: string;
+}
+
+export interface Item {
+  polygon: Polygon;
+  surface: Surface;
+  whole: Whole;
+  schemes: string[];
+  marks: Mark[];
+  findings: Finding[];
+  holder_match: HolderMatch;
+}
+
+export interface QualityFact {
+  fact: string;
+  value: number;
+  unit: string;
+  limit: number;
+  state: "good" | "poor" | "not_measured";
+  advice: string;
+}
+
+export interface Check {
+  photo: string;
+  sha256: string;
+  on: string;
+  outcome: Outcome;
+  basis: Basis;
+  aspects: Record<string, AspectState>;
+  items: Item[];
+  scheme: string;
+  marks: Record<string, Mark>;
+  lines: Line[];
+  findings: Finding[];
+  holder_match: HolderMatch;
+  photo_quality: QualityFact[];
+  milliseconds: number;
+  readers: string[];
+  notes: string[];
+  width: number;
+  height: number;
+  turn: number;
+  rules_edition: string;
+  caveat: string;
+}
+
+export interface UnitRow {
+  unit_id: string;
+  label: string;
+  count: number;
+  consignment_id: string | null;
+  made_at: string;
+  outcome: Outcome | null;
+  basis: Basis | null;
+  photo_ids: string[];
+  scheme: string | null;
+  approval_number: string | null;
+  holder: string | null;
+}
+
+export interface PhotoRow {
+  photo_id: string;
+  surface: Surface;
+  whole: Whole;
+  declared: string[];
+  width: number;
+  height: number;
+  sha256: string;
+  served_sha256: string;
+  replaces?: string | null;
+}
+
+export interface CheckRow {
+  check_id: string;
+  photo_id: string;
+  made_at: string;
+  on: string;
+  basis: Basis;
+  check: Check;
+}
+
+export interface Confirmation {
+  confirmation_id: string;
+  photo_id: string;
+  item: number;
+  mark: string;
+  scheme: string;
+  printed: string | null;
+  from: string;
+  withdrawn?: boolean;
+}
+
+export interface Unit {
+  unit_id: string;
+  label: string;
+  count: number;
+  consignment_id: string | null;
+  made_at: string;
+  photos: PhotoRow[];
+  checks: CheckRow[];
+  confirmations: Confirmation[];
+  decisions: unknown[];
+}
+
+export interface Job {
+  job_id: string;
+  state: "waiting" | "reading" | "done" | "failed";
+  stage: string;
+  check_id: string | null;
+  error: { code: string; message: string } | null;
+}
+
+export interface About {
+  version: string;
+  rules_edition: string;
+  readers: string[];
+  list: { name: string; edition: number; checked_on: string; entries: number; fictional: boolean } | null;
+  demo: boolean;
+  languages: string[];
+}

@@ -1,0 +1,81 @@
+/** Every sentence shown, by key and language. English is built in; the others come when chosen. */
+import { computed, signal } from "@preact/signals";
+import { language } from "../settings";
+import en from "./en.json";
+
+export type Key = Exclude<keyof typeof en, "_about">;
+export interface Aboutness {
+  language: string;
+  name: string;
+  made_by: "person" | "machine";
+  reviewed_by: string;
+  rtl?: boolean;
+}
+type Words = Record<string, string>;
+
+export const languages = [
+  { code: "en", name: "English" },
+  { code: "es", name: "Español" },
+  { code: "fr", name: "Français" },
+  { code: "pt", name: "Português" },
+  { code: "hi", name: "हिन्दी" },
+] as const;
+
+const files: Record<string, () => Promise<{ default: object }>> = {
+  es: () => import("./es.json"),
+  fr: () => import("./fr.json"),
+  pt: () => import("./pt.json"),
+  hi: () => import("./hi.json"),
+};
+
+const english = en as unknown as Words & { _about: Aboutness };
+const current = signal<Words & { _about: Aboutness }>(english);
+
+export const aboutWords = computed<Aboutness>(() => current.value._about);
+/** True where nobody who knows the language and the trade has read these words. */
+export const unreviewed = computed(() => current.value._about.reviewed_by === "");
+
+function fill(sentence: string, values: Record<string, string | number>): string {
+  return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => String(values[name] ?? whole));
+}
+
+export function t(key: Key, values: Record<string, string | number> = {}): string {
+  return fill(current.value[key] ?? english[key]!, values);
+}
+
+export function inEnglish(key: Key): string {
+  return english[key]!;
+}
+
+/** A word for a code that the server sent; the code itself, made readable, where there is none. */
+export function named(prefix: string, code: string): string {
+  return current.value[`${prefix}.${code}`] ?? english[`${prefix}.${code}`] ?? code.replaceAll("_", " ");
+}
+
+export function has(key: string): key is Key {
+  return key in english;
+}
+
+export function guess(): string {
+  const wanted = typeof navigator === "undefined" ? [] : navigator.languages.map((name) => name.slice(0, 2));
+  return wanted.find((code) => languages.some((known) => known.code === code)) ?? "en";
+}
+
+export async function speak(code: string): Promise<void> {
+  const load = files[code];
+  current.value = load === undefined ? english : ((await load()).default as Words & { _about: Aboutness });
+  document.documentElement.lang = load === undefined ? "en" : code;
+  document.documentElement.dir = current.value._about.rtl === true ? "rtl" : "ltr";
+  language.value = load === undefined ? "en" : code;
+}
+
+export function day(iso: string): string {
+  const date = new Date(iso.length === 10 ? `${iso}T12:00:00` : iso);
+  return new Intl.DateTimeFormat(language.value || "en", { dateStyle: "medium" }).format(date);
+}
+
+export function moment(iso: string): string {
+  return new Intl.DateTimeFormat(language.value || "en", { dateStyle: "medium", timeStyle: "short" }).format(
+    new Date(iso),
+  );
+}
