@@ -1,0 +1,96 @@
+"""Looking a key up in one edition of the list: dictionaries, made once for each edition."""
+
+import weakref
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from inkwitness.holders import names, near
+from inkwitness.holders.near import NearIndex
+from inkwitness.holders.numbers import normal_form
+from inkwitness.holders.values import HolderEntry, HolderList
+
+
+@dataclass(slots=True)
+class SchemeIndex:
+    """The entries of one scheme by the normal form of number, certificate and model."""
+
+    count: int = 0
+    by_number: dict[str, list[HolderEntry]] = field(default_factory=dict)
+    by_certificate: dict[str, list[HolderEntry]] = field(default_factory=dict)
+    by_model: dict[str, list[HolderEntry]] = field(default_factory=dict)
+    by_word: dict[str, list[HolderEntry]] = field(default_factory=dict)
+    _near: dict[str, NearIndex] = field(default_factory=dict)
+
+    def add(self, entry: HolderEntry) -> None:
+        """Take an entry in. Only while the index is being made."""
+        self.count += 1
+        if number := normal_form(entry.approval_number):
+            self.by_number.setdefault(number, []).append(entry)
+        if certificate := normal_form(entry.certificate_number):
+            self.by_certificate.setdefault(certificate, []).append(entry)
+        for model in dict.fromkeys(normal_form(model) for model in all_models(entry)):
+            if model:
+                self.by_model.setdefault(model, []).append(entry)
+
+        words = (names.key_of(name).own[:1] for name in all_names(entry))
+        for word in dict.fromkeys(word for first in words for word in first):
+            self.by_word.setdefault(word, []).append(entry)
+
+    def named(self, printed: Iterable[str]) -> list[HolderEntry]:
+        """Entries of which some name begins with a word that one of the printed names has."""
+        words = dict.fromkeys(word for name in printed for word in names.key_of(name).own)
+        found = (entry for word in words for entry in self.by_word.get(word, ()))
+        return list({entry.key: entry for entry in found}.values())
+
+    def numbers(self, mark: str) -> dict[str, list[HolderEntry]]:
+        """The entries by the number that a mark of this name gives."""
+        return self.by_certificate if mark == "certificate_number" else self.by_number
+
+    def near(self, mark: str) -> NearIndex:
+        """What is near to a number, or with mark `model` to a model; made when first asked for."""
+        if mark not in self._near:
+            source = self.by_model if mark == "model" else self.numbers(mark)
+            self._near[mark] = near.build(source)
+        return self._near[mark]
+
+
+@dataclass(frozen=True, slots=True)
+class ListIndex:
+    """An edition, ready to be looked up in."""
+
+    schemes: dict[str, SchemeIndex]
+
+    def scheme(self, scheme: str) -> SchemeIndex | None:
+        """The index of a scheme, or None where the list has no entry of it."""
+        return self.schemes.get(scheme)
+
+
+def all_models(entry: HolderEntry) -> Iterator[str]:
+    """The models of an entry, those sold under private labels after its own."""
+    yield from entry.models
+    for label in entry.private_labels:
+        yield from label.models
+
+
+def all_names(entry: HolderEntry) -> Iterator[str]:
+    """The names of an entry: the holder's, its other names, and its private labels'."""
+    yield entry.holder
+    yield from entry.other_names
+    yield from (label.name for label in entry.private_labels)
+
+
+def index_of(holder_list: HolderList) -> ListIndex:
+    """The index of an edition; made once and let go together with the list."""
+    kept = _made.get(id(holder_list))
+    if kept is not None and kept[0]() is holder_list:
+        return kept[1]
+    schemes: dict[str, SchemeIndex] = {}
+    for entry in holder_list.entries:
+        schemes.setdefault(entry.scheme, SchemeIndex()).add(entry)
+    made = ListIndex(schemes)
+    key = id(holder_list)
+    _made[key] = (weakref.ref(holder_list, lambda _: _made.pop(key, None)), made)
+    return made
+
+
+_made: dict[int, tuple[weakref.ref[HolderList], ListIndex]] = {}

@@ -1,0 +1,295 @@
+"""Comparing the marks of one item with the user's list of approval holders.
+
+How the states are read here (decisions on the list, and where they leave room):
+
+- `nothing_to_look_up`: no scheme is claimed, or the print has not the marks of its list key: the
+  number, or the maker's name with the model (the name alone where the key names no model).
+- `no_list_for_scheme`: there is no list, the list has no entry of the scheme, or the scheme has no
+  list key.
+- `listed_agrees`: the key is on the list, letter for letter in normal form, and no field differs.
+- `listed_differs`: the key is on the list and a field differs. With `question` False that is a
+  conflict (class; model where the printed name is the holder's or absent); with `question` True
+  every difference is one to ask the holder or the body about, or rests on a doubtful mark.
+- `listed_ended`: the entry was rescinded or suspended, or its last day is over, and no field
+  contradicts. Expired is a question (goods from before the last day may lawfully be about);
+  rescinded and suspended are not, unless the number is doubtful.
+- `near`: the key is not on the list, and something near is. Never a match, always a question.
+- `not_listed`: neither. Absence can be innocent: a question.
+- `list_too_old`: as `not_listed`, on a list older than the limit: its silence says nothing at all.
+
+An old list that has the key is still compared, since a class that contradicts an old entry is worth
+a hold: the state is then one of the `listed_*` states or `near`, and the flag `list_too_old` goes
+with it. The flag is also set where the entry itself was last checked too long ago, and where
+nobody said when the list was checked. Agreement under that flag must not count as
+`no_conflict_found`.
+
+A doubtful number never gives a conflict, whatever the entry says. A list with several entries for
+one key answers with the entry that speaks least against the print, current ones before ended.
+"""
+
+import datetime as dt
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from inkwitness.holders.compare import EntryCompared, compare
+from inkwitness.holders.lookup import SchemeIndex, all_models, all_names, index_of
+from inkwitness.holders.names import likeness
+from inkwitness.holders.numbers import align, distance, normal_form
+from inkwitness.holders.values import (
+    FieldComparison,
+    HolderEntry,
+    HolderList,
+    HolderMatch,
+    LetterPair,
+    ListState,
+    NearMatch,
+)
+from inkwitness.marks.values import Mark
+
+#: Near entries shown at most, nearest first.
+MOST_NEAR = 5
+
+# The most telling answer first, where a print claims several schemes or shows several numbers.
+_ORDER: tuple[ListState, ...] = (
+    "listed_differs",
+    "listed_ended",
+    "near",
+    "not_listed",
+    "list_too_old",
+    "listed_agrees",
+    "nothing_to_look_up",
+    "no_list_for_scheme",
+)
+_NAME_MARK = "manufacturer"
+
+
+def match(
+    marks: Sequence[Mark],
+    claimed_schemes: Sequence[str],
+    holder_list: HolderList | None,
+    *,
+    on: dt.date,
+    max_age_days: int = 30,
+    list_keys: Mapping[str, Sequence[str]],
+) -> HolderMatch:
+    """Compare the marks of one item with the list, as of the day `on`.
+
+    `list_keys` maps a scheme to the mark names that it is looked up by: one for a number, or
+    `manufacturer`, `model` and optional others. `max_age_days` is the user's limit on the age of
+    the list. Where a print claims several schemes, the most telling answer is given, and a claimed
+    scheme without a list is named as the field `scheme`.
+    """
+    if holder_list is None:
+        return HolderMatch("no_list_for_scheme" if claimed_schemes else "nothing_to_look_up")
+    answers = [
+        answer
+        for scheme in dict.fromkeys(claimed_schemes)
+        for answer in _of_scheme(marks, scheme, holder_list, list_keys.get(scheme, ()), on)
+    ]
+    best = min(answers, key=_rank, default=HolderMatch("nothing_to_look_up"))
+    return _dated(best, holder_list, on, max_age_days)
+
+
+def near_numbers(
+    number: str, holder_list: HolderList, *, schemes: Sequence[str] = ()
+) -> tuple[NearMatch, ...]:
+    """Entries whose number is near to a typed one, of some schemes or of all, nearest first."""
+    index = index_of(holder_list)
+    wanted = schemes or tuple(index.schemes)
+    found = [
+        hit
+        for scheme in wanted
+        if (one := index.scheme(scheme)) is not None
+        for mark in ("approval_number", "certificate_number")
+        for hit in _near_number(one, mark, normal_form(number))
+    ]
+    return tuple(sorted(found, key=lambda hit: (hit.distance, hit.approval_number))[:MOST_NEAR])
+
+
+def _of_scheme(
+    marks: Sequence[Mark], scheme: str, holder_list: HolderList, key: Sequence[str], on: dt.date
+) -> list[HolderMatch]:
+    index = index_of(holder_list).scheme(scheme)
+    if not key or index is None:
+        field = FieldComparison("scheme", "not_on_entry", scheme, "", "scheme_without_list")
+        return [HolderMatch("no_list_for_scheme", fields=(field,))]
+    mine = [mark for mark in marks if mark.scheme in (scheme, "") and mark.standing != "absent"]
+    if key[0] == _NAME_MARK:
+        return [_by_name_and_model(mine, index, on, needs_model="model" in key)]
+    numbers = {
+        normal_form(mark.value): mark
+        for mark in sorted(mine, key=lambda mark: mark.standing == "read")
+        if mark.mark == key[0] and normal_form(mark.value)
+    }
+    if not numbers:
+        return [HolderMatch("nothing_to_look_up")]
+    return [_by_number(number, mine, key[0], index, on) for number in numbers.values()]
+
+
+def _by_number(
+    number: Mark, marks: Sequence[Mark], name: str, index: SchemeIndex, on: dt.date
+) -> HolderMatch:
+    doubtful = number.standing == "doubtful"
+    entries = index.numbers(name).get(normal_form(number.value), ())
+    if entries:
+        found = _listed([compare(entry, marks) for entry in entries], on, doubtful=doubtful)
+    else:
+        near = _near_number(index, name, normal_form(number.value))
+        found = HolderMatch("near" if near else "not_listed", near=near, question=True)
+    if doubtful:
+        found = replace(found, near=_with_alternatives(found.near, number, name, index))
+        if found.state == "not_listed" and found.near:
+            found = replace(found, state="near")
+    return replace(found, looked_up=number.value)
+
+
+def _by_name_and_model(
+    marks: Sequence[Mark], index: SchemeIndex, on: dt.date, *, needs_model: bool
+) -> HolderMatch:
+    """The answer where the maker's name is looked up, with the model where one is printed."""
+    names = [mark for mark in marks if mark.mark == _NAME_MARK and mark.printed]
+    models = [mark for mark in marks if mark.mark == "model" and normal_form(mark.value)]
+    if not names or (needs_model and not models):
+        return HolderMatch("nothing_to_look_up")
+    printed = [mark.value or mark.printed for mark in names]
+    looked_up = " ".join([printed[0], *(mark.value for mark in models[:1])])
+    doubtful = "doubtful" in {mark.standing for mark in (*names, *models)}
+    if models:
+        forms = dict.fromkeys(normal_form(mark.value) for mark in models)
+        entries = [entry for form in forms for entry in index.by_model.get(form, ())]
+    else:
+        entries = index.named(printed)
+    compared = [compare(entry, marks) for entry in entries]
+    listed = [
+        one for one in compared if one.name_is != "other" and (not models or _agrees(one, "model"))
+    ]
+    if listed:
+        return replace(_listed(listed, on, doubtful=doubtful), looked_up=looked_up)
+    near = _near_name_or_model(names, models, compared, index)
+    state: ListState = "near" if near else "not_listed"
+    return HolderMatch(state, looked_up=looked_up, near=near, question=True)
+
+
+def _listed(compared: Sequence[EntryCompared], on: dt.date, *, doubtful: bool) -> HolderMatch:
+    """The answer for entries that have the key."""
+    best = min(
+        compared,
+        key=lambda one: (one.conflict, one.entry.status_on(on) != "current", one.differs),
+    )
+    status = best.entry.status_on(on)
+    fields = tuple(one.field for one in best.fields)
+    if status != "current":
+        note = "status_unknown" if status == "unknown" else "ended"
+        ended = best.entry.valid_until
+        listed = f"{status} {ended.isoformat()}" if ended is not None else status
+        fields = (*fields, FieldComparison("status", "differs", listed=listed, note=note))
+    state: ListState = "listed_agrees"
+    question = doubtful
+    if best.conflict:
+        state = "listed_differs"
+    elif status in ("expired", "rescinded", "suspended"):
+        state, question = "listed_ended", doubtful or status == "expired"
+    elif best.differs or status == "unknown":
+        state, question = "listed_differs", True
+    return HolderMatch(
+        state,
+        holder=best.entry.holder,
+        status=status,
+        fields=fields,
+        question=question,
+        list_checked_on=best.entry.checked_on,
+    )
+
+
+def _agrees(compared: EntryCompared, field: str) -> bool:
+    return any(one.field.field == field and one.field.state == "agrees" for one in compared.fields)
+
+
+def _near_number(index: SchemeIndex, name: str, number: str) -> tuple[NearMatch, ...]:
+    found = index.near(name).near(number)[:MOST_NEAR]
+    return tuple(
+        _near(number, other, cost, index.numbers(name)[other][0], name) for other, cost in found
+    )
+
+
+def _with_alternatives(
+    near: tuple[NearMatch, ...], number: Mark, name: str, index: SchemeIndex
+) -> tuple[NearMatch, ...]:
+    """Other ways to read the same ink that are on the list, first: a person must look again."""
+    read = normal_form(number.value)
+    others = dict.fromkeys(normal_form(other.value) for other in number.alternatives)
+    listed = [
+        _near(read, other, distance(read, other), index.numbers(name)[other][0], name)
+        for other in others
+        if other != read and other in index.numbers(name)
+    ]
+    shown = {hit.approval_number for hit in listed}
+    kept = (*listed, *(hit for hit in near if hit.approval_number not in shown))
+    return kept[:MOST_NEAR]
+
+
+def _near_name_or_model(
+    names: Sequence[Mark],
+    models: Sequence[Mark],
+    same_model: Iterable[EntryCompared],
+    index: SchemeIndex,
+) -> tuple[NearMatch, ...]:
+    """The same model under a name that resembles, and near models of the same holder."""
+    found: dict[tuple[str, str], NearMatch] = {}
+    for one in same_model:
+        if models and any(field.field.note == "resembles" for field in one.fields):
+            printed = normal_form(models[0].value)
+            _keep(found, _near(printed, printed, 0.0, one.entry, "model"))
+    for mark in models:
+        read = normal_form(mark.value)
+        for other, cost in index.near("model").near(read):
+            for entry in index.by_model[other]:
+                if any(_is_name_of(entry, name.value or name.printed) for name in names):
+                    _keep(found, _near(read, other, cost, entry, "model"))
+    kept = sorted(found.values(), key=lambda hit: (hit.distance, hit.holder, hit.approval_number))
+    return tuple(kept[:MOST_NEAR])
+
+
+def _keep(found: dict[tuple[str, str], NearMatch], hit: NearMatch) -> None:
+    found.setdefault((hit.approval_number, hit.holder), hit)
+
+
+def _is_name_of(entry: HolderEntry, printed: str) -> bool:
+    return any(likeness(printed, name) != "differs" for name in all_names(entry))
+
+
+def _near(read: str, other: str, cost: float, entry: HolderEntry, name: str) -> NearMatch:
+    """A near entry; `approval_number` is its number as listed, or the model that is near."""
+    listed = next((model for model in all_models(entry) if normal_form(model) == other), other)
+    if name != "model":
+        listed = entry.certificate_number if name == "certificate_number" else entry.approval_number
+    letters = tuple(
+        LetterPair(pair.left, pair.right, pair.left != pair.right) for pair in align(read, other)
+    )
+    return NearMatch(listed, entry.holder, round(cost, 3), letters)
+
+
+def _rank(answer: HolderMatch) -> tuple[bool, int]:
+    certain = answer.state in ("listed_differs", "listed_ended") and not answer.question
+    return not certain, _ORDER.index(answer.state)
+
+
+def _dated(
+    answer: HolderMatch, holder_list: HolderList, on: dt.date, max_age_days: int
+) -> HolderMatch:
+    """The answer with the list's name, edition and age; `list_checked_on` held the entry's day."""
+    days = [day for day in (holder_list.checked_on, answer.list_checked_on) if day is not None]
+    age = max(((on - day).days for day in days), default=None)
+    old = age is None or age > max_age_days
+    looked = answer.state not in ("nothing_to_look_up", "no_list_for_scheme")
+    state: ListState = "list_too_old" if old and answer.state == "not_listed" else answer.state
+    return replace(
+        answer,
+        state=state,
+        list_name=holder_list.name,
+        list_edition=holder_list.edition,
+        list_checked_on=min(days, default=None),
+        list_age_days=age,
+        list_too_old=old and looked,
+        fictional=holder_list.fictional,
+    )
