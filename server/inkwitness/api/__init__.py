@@ -1,1 +1,1 @@
-"""TODO"""
+"""The HTTP API and the page: `app.create_app(settings)` wires everything, a module a noun."""

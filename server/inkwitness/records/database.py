@@ -16,7 +16,7 @@ from sqlalchemy import Connection, Engine, create_engine, event
 
 from inkwitness.records.schema import metadata
 
-__all__ = ["Database", "metadata", "open_database"]
+__all__ = ["Database", "connect_database", "metadata", "open_database"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,15 +48,20 @@ class Database:
 def open_database(path: Path) -> Database:
     """Open or create the database file and run the migrations that it lacks."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    engine = create_engine(f"sqlite:///{path}")
-    _prepare(engine)
-    database = Database(engine)
+    database = connect_database(path)
     with database.writing() as conn:
         config = Config()
         config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
         config.attributes["connection"] = conn
         command.upgrade(config, "head")
     return database
+
+
+def connect_database(path: Path) -> Database:
+    """Open a database file whose tables another process looks after."""
+    engine = create_engine(f"sqlite:///{path}")
+    _prepare(engine)
+    return Database(engine)
 
 
 def _prepare(engine: Engine) -> None:

@@ -39,6 +39,12 @@ checks = chained(
     "checks",
     Column("photo_id", String(36), ForeignKey("photos.id"), nullable=False, index=True),
     Column("reading_id", String(36), ForeignKey("readings.id"), nullable=False, index=True),
+    Column("outcome", String(20), nullable=False),
+    Column("basis", String(10), nullable=False),
+    Column("scheme", String(40), nullable=False),
+    Column("approval_number", String(200), nullable=False),
+    Column("holder", String(400), nullable=False),
+    Column("looked_up", String(400), nullable=False),
 )
 
 decisions = chained(

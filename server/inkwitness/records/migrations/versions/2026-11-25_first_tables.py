@@ -1,5 +1,7 @@
 """First tables: consignments, units, photos, readings, confirmations, checks, decisions, plans."""
 
+from collections.abc import Mapping
+
 import sqlalchemy as sa
 from alembic import op
 
@@ -18,7 +20,19 @@ def upgrade() -> None:
     )
     _chained("readings", ("photo_id", "photos", False))
     _chained("confirmations", ("photo_id", "photos", False))
-    _chained("checks", ("photo_id", "photos", False), ("reading_id", "readings", False))
+    _chained(
+        "checks",
+        ("photo_id", "photos", False),
+        ("reading_id", "readings", False),
+        more={
+            "outcome": 20,
+            "basis": 10,
+            "scheme": 40,
+            "approval_number": 200,
+            "holder": 400,
+            "looked_up": 400,
+        },
+    )
     _chained("decisions", ("unit_id", "units", True), ("consignment_id", "consignments", True))
     _chained("plans", ("consignment_id", "consignments", False))
     op.create_table(
@@ -45,8 +59,13 @@ def upgrade() -> None:
     op.create_index("ix_jobs_state", "jobs", ["state"])
 
 
-def _chained(name: str, *keys: tuple[str, str, bool]) -> None:
-    """A table of facts; `keys` are (column, table referred to or "", may be empty)."""
+def _chained(
+    name: str, *keys: tuple[str, str, bool], more: Mapping[str, int] | None = None
+) -> None:
+    """A table of facts; `keys` are (column, table referred to or "", may be empty).
+
+    `more` are text columns without an index, and their lengths.
+    """
     op.create_table(
         name,
         sa.Column("seq", sa.Integer(), autoincrement=True, nullable=False),
@@ -54,6 +73,10 @@ def _chained(name: str, *keys: tuple[str, str, bool]) -> None:
         *(
             sa.Column(column, sa.String(36 if refers_to else 64), nullable=nullable)
             for column, refers_to, nullable in keys
+        ),
+        *(
+            sa.Column(column, sa.String(length), nullable=False)
+            for column, length in (more or {}).items()
         ),
         sa.Column("content", sa.Text(), nullable=False),
         sa.Column("actor", sa.Text(), nullable=False),

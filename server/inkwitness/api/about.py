@@ -1,0 +1,92 @@
+"""`/about`: what this server is, what it reads with and what it compares with; and the records."""
+
+import datetime as dt
+
+from fastapi import APIRouter
+from pydantic import Field
+
+import inkwitness
+from inkwitness.api.deps import App, Services
+from inkwitness.api.wire import Answer
+from inkwitness.records import chain
+
+router = APIRouter(tags=["about"])
+
+
+class ListInForce(Answer):
+    """The edition of the holder list that new checks are compared with."""
+
+    name: str
+    edition: int
+    checked_on: dt.date | None
+    entries: int
+    fictional: bool
+
+
+class About(Answer):
+    """Version, rules, readers, list and languages."""
+
+    version: str = Field(examples=["0.1.0"])
+    rules_edition: str
+    readers: list[str]
+    in_force: ListInForce | None = Field(alias="list")
+    demo: bool
+    languages: list[str]
+    caveat: str = "Not proof of authenticity."
+
+
+class ChainOut(Answer):
+    """One table of facts; `broken_at` names the first row that is not as it was written."""
+
+    table: str
+    rows: int
+    head: str
+    broken_at: int | None
+    reason: str
+
+
+class Records(Answer):
+    """Whether what is kept is as it was written, and the head to keep elsewhere."""
+
+    head: str
+    chains: list[ChainOut]
+
+
+@router.get("/about")
+def about(app: App) -> About:
+    """What this server is. Nothing here says anything about goods."""
+    rechecker = app.rechecker()
+    return About(
+        version=inkwitness.__version__,
+        rules_edition=rechecker.rules_edition,
+        readers=list(rechecker.readers),
+        list=_in_force(app),
+        demo=app.settings.demo,
+        languages=["en", "es", "fr", "pt", "hi"],
+    )
+
+
+def _in_force(app: Services) -> ListInForce | None:
+    del app
+    return None
+
+
+@router.get("/records")
+def records(app: App) -> Records:
+    """Look through every chain of records. Shows change after writing; not that it was true."""
+    with app.store.database.reading() as conn:
+        head, _ = chain.heads(conn)
+        states = [chain.check_chain(conn, table) for table in chain.chained_tables()]
+    return Records(
+        head=head,
+        chains=[
+            ChainOut(
+                table=state.table,
+                rows=state.rows,
+                head=state.head,
+                broken_at=state.broken_at,
+                reason=state.reason,
+            )
+            for state in states
+        ],
+    )

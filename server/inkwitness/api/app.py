@@ -1,0 +1,123 @@
+"""`create_app(settings)`: the API under /api, the page at /, everything opened and closed once."""
+
+import datetime as dt
+import importlib
+import importlib.util
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import cast
+
+from fastapi import APIRouter, FastAPI
+from fastapi.responses import PlainTextResponse
+
+import inkwitness
+from inkwitness.api import about, checks, confirmations, errors, jobs, photos, units
+from inkwitness.api.deps import Clock, Services
+from inkwitness.api.limits import LimitBody
+from inkwitness.api.settings import Settings
+from inkwitness.records.checker import Rechecker
+from inkwitness.records.current_list import CurrentList
+from inkwitness.records.runner import Runner
+from inkwitness.records.store import open_store
+
+_ROUTERS = (photos, jobs, units, checks, confirmations, about)
+# Routers of other stages; each is here once its module is.
+_OTHERS = ("sampling", "holders", "rules", "consignments", "reports")
+
+
+def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
+    """The application. Nothing is opened before it starts, and everything is closed when it ends.
+
+    `clock` answers the time in UTC; tests fix it.
+    """
+    now = clock or (lambda: dt.datetime.now(dt.UTC))
+
+    @asynccontextmanager
+    async def lifespan(app: FastAPI) -> AsyncIterator[None]:
+        services = _open(settings, now)
+        app.state.services = services
+        services.runner.start()
+        try:
+            yield
+        finally:
+            services.runner.stop()
+            services.store.close()
+
+    app = FastAPI(
+        title="Inkwitness",
+        version=inkwitness.__version__,
+        summary="Reads the print on a respirator and says what it says.",
+        description=(
+            "Photos go in, readings and checks come out. A check says what was read, what is "
+            "missing, what contradicts what and what the user's own list says. "
+            "It is not proof of authenticity."
+        ),
+        openapi_url="/api/openapi.json",
+        docs_url="/api/docs",
+        redoc_url=None,
+        swagger_ui_oauth2_redirect_url=None,
+        lifespan=lifespan,
+    )
+    errors.install(app)
+    app.add_middleware(LimitBody)
+    api = APIRouter(prefix="/api")
+    for module in _ROUTERS:
+        api.include_router(module.router)
+    for name in _OTHERS:
+        path = f"inkwitness.api.{name}"
+        if importlib.util.find_spec(path) is not None:
+            api.include_router(importlib.import_module(path).router)
+    app.include_router(api)
+    _page(app, settings.web or Path(inkwitness.__file__).parents[2] / "web" / "dist")
+    return app
+
+
+def _open(settings: Settings, now: Clock) -> Services:
+    store = open_store(settings.data)
+    current_list = CurrentList(store.database)
+    build_rechecker = _function(settings.rechecker)
+    services: Services
+
+    def today() -> dt.date:
+        return services.today()
+
+    runner = Runner(
+        store,
+        settings.data,
+        factory=settings.checker,
+        rechecker=lambda: services.rechecker(),
+        current_list=current_list,
+        clock=now,
+        today=today,
+        workers=settings.workers,
+        seconds=settings.reader_seconds,
+    )
+    services = Services(
+        settings=settings,
+        store=store,
+        runner=runner,
+        current_list=current_list,
+        clock=now,
+        build_rechecker=build_rechecker,
+    )
+    return services
+
+
+def _function(path: str) -> Callable[[], Rechecker]:
+    module, _, name = path.partition(":")
+    return cast(Callable[[], Rechecker], getattr(importlib.import_module(module), name))
+
+
+def _page(app: FastAPI, folder: Path) -> None:
+    if (folder / "index.html").is_file():
+        app.frontend("/", directory=folder, fallback="index.html", check_dir=True)
+        return
+
+    @app.get("/", include_in_schema=False)
+    def no_page() -> PlainTextResponse:
+        return PlainTextResponse(
+            "The page is not built. Run `make setup`, then start again. "
+            "The API is at /api; its description is at /api/openapi.json.\n",
+            status_code=503,
+        )

@@ -1,0 +1,28 @@
+"""`/checks`: one stored check."""
+
+from fastapi import APIRouter
+
+from inkwitness.api.deps import App, Id, Lang
+from inkwitness.api.sentences import in_language
+from inkwitness.api.wire import CheckRecord, check_record
+from inkwitness.records import chain, checks
+from inkwitness.records.tables import checks as checks_table
+from inkwitness.records.tables import photos as photos_table
+
+router = APIRouter(prefix="/checks", tags=["checks"])
+
+
+class CheckOfUnit(CheckRecord):
+    """A stored check and the unit it belongs to."""
+
+    unit_id: str
+
+
+@router.get("/{check_id}")
+def see_check(app: App, check_id: Id, lang: Lang = "en") -> CheckOfUnit:
+    """A check as it was made; a newer one may stand beside it."""
+    with app.store.database.reading() as conn:
+        entry = chain.get(conn, checks_table, check_id)
+        unit_id = chain.get(conn, photos_table, entry.content["photo_id"]).content["unit_id"]
+    record = check_record(entry, in_language(checks.out_of(entry), lang))
+    return CheckOfUnit(**dict(record), unit_id=unit_id)

@@ -1,0 +1,147 @@
+"""`/confirmations`: a person's word on one mark, and taking it back."""
+
+from typing import Annotated
+
+from fastapi import APIRouter
+from pydantic import BaseModel, ConfigDict, Field
+from sqlalchemy import Connection
+
+from inkwitness.api.deps import App, Id, Lang, Services, Writer
+from inkwitness.api.sentences import in_language
+from inkwitness.api.wire import Answer
+from inkwitness.check.contract import CheckOut
+from inkwitness.records import checks, confirmations, judging
+from inkwitness.records.chain import Hand
+from inkwitness.records.confirmations import From, Said
+
+router = APIRouter(tags=["confirmations"])
+
+
+class Confirm(BaseModel):
+    """What a person says of one mark."""
+
+    model_config = ConfigDict(
+        extra="forbid",
+        json_schema_extra={
+            "examples": [
+                {
+                    "id": "019a0b53-0000-7abc-8def-001122334455",
+                    "photo_id": "019a0b52-6f00-7d0a-b0f2-6a6d5a5d9a01",
+                    "item": 0,
+                    "mark": "approval_number",
+                    "scheme": "",
+                    "printed": "TC-84A-9981",
+                    "from": "as_read",
+                    "read_as": "TC-84A-9981",
+                    "supersedes": None,
+                }
+            ]
+        },
+    )
+
+    id: Id
+    photo_id: Id
+    item: int = Field(0, ge=0)
+    mark: str = Field(min_length=1, max_length=60)
+    scheme: str = Field("", max_length=60)
+    occurrence: int = Field(0, ge=0, description="which of several marks of this name in the item")
+    printed: Annotated[str, Field(max_length=500)] | None = Field(
+        description="letter for letter; null: it cannot be read"
+    )
+    come_from: From = Field(alias="from")
+    read_as: str = Field("", max_length=500, description="what was read, shown or held back")
+    supersedes: Id | None = None
+
+
+class Withdraw(BaseModel):
+    """Take a confirmation back."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    id: Id
+
+
+class Confirmed(Answer):
+    """The stored word and the new check; null while the photo is not read yet."""
+
+    confirmation_id: str
+    check_id: str | None
+    check: CheckOut | None
+
+
+class AgreementOut(Answer):
+    """Of marks typed before the reading was shown: how many were what had been read."""
+
+    asked: int = Field(examples=[41])
+    same: int = Field(examples=[40])
+    differed: int = Field(examples=[1])
+
+
+@router.post("/confirmations", status_code=201)
+def confirm(app: App, hand: Writer, body: Confirm, lang: Lang = "en") -> Confirmed:
+    """Keep a person's word on a mark and judge the photo again. The reading stays as it was."""
+    said = Said(
+        photo_id=body.photo_id,
+        item=body.item,
+        mark=body.mark,
+        printed=body.printed,
+        come_from=body.come_from,
+        read_as=body.read_as,
+        scheme=body.scheme,
+        occurrence=body.occurrence,
+        supersedes=body.supersedes,
+    )
+    with app.store.database.writing() as conn:
+        entry, new = confirmations.keep(conn, body.id, said, hand)
+        return _judged(conn, app, hand, entry.id, body.photo_id, new, lang, "confirmed")
+
+
+@router.post("/confirmations/{confirmation_id}/withdraw", status_code=201)
+def withdraw(
+    app: App, hand: Writer, confirmation_id: Id, body: Withdraw, lang: Lang = "en"
+) -> Confirmed:
+    """Take a confirmation back: appended, and the photo judged again."""
+    with app.store.database.writing() as conn:
+        entry, new = confirmations.withdraw(conn, body.id, confirmation_id, hand)
+        photo_id = entry.content["photo_id"]
+        return _judged(conn, app, hand, entry.id, photo_id, new, lang, "withdrawn")
+
+
+@router.get("/agreement")
+def see_agreement(app: App) -> AgreementOut:
+    """How often people who typed a mark unseen typed what had been read."""
+    with app.store.database.reading() as conn:
+        found = confirmations.agreement(conn)
+    return AgreementOut(asked=found.asked, same=found.same, differed=found.differed)
+
+
+def _judged(
+    conn: Connection,
+    app: Services,
+    hand: Hand,
+    entry_id: str,
+    photo_id: str,
+    new: bool,
+    lang: str,
+    why: str,
+) -> Confirmed:
+    check = (
+        judging.rejudge(
+            conn,
+            photo_id,
+            app.rechecker(),
+            app.holder_list(),
+            hand,
+            today=app.today(),
+            why=why,
+        )
+        if new
+        else checks.newest(conn, photo_id)
+    )
+    if check is None:
+        return Confirmed(confirmation_id=entry_id, check_id=None, check=None)
+    return Confirmed(
+        confirmation_id=entry_id,
+        check_id=check.id,
+        check=in_language(checks.out_of(check), lang),
+    )

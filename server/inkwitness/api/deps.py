@@ -1,0 +1,105 @@
+"""What routes ask for, each as a named type: a route's signature reads as a sentence."""
+
+import datetime as dt
+import threading
+import uuid
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Annotated, Literal, cast
+from urllib.parse import unquote
+
+from fastapi import Depends, Header, Query, Request
+from pydantic import AfterValidator
+
+from inkwitness.api.errors import BadRequest
+from inkwitness.api.settings import Settings
+from inkwitness.records import checks
+from inkwitness.records.chain import Hand, local_actor
+from inkwitness.records.checker import HolderList, Rechecker
+from inkwitness.records.current_list import CurrentList
+from inkwitness.records.runner import Runner
+from inkwitness.records.store import Store
+
+Clock = Callable[[], dt.datetime]
+
+
+@dataclass(slots=True)
+class Services:
+    """What one running application has. Opened and closed by the application's lifespan."""
+
+    settings: Settings
+    store: Store
+    runner: Runner
+    current_list: CurrentList
+    clock: Clock
+    build_rechecker: Callable[[], Rechecker]
+    _rechecker: Rechecker | None = None
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def rechecker(self) -> Rechecker:
+        """What judges stored readings again; the rules are loaded on first use."""
+        with self._lock:
+            if self._rechecker is None:
+                self._rechecker = self.build_rechecker()
+            return self._rechecker
+
+    def holder_list(self) -> HolderList | None:
+        """The edition of the list in force."""
+        return self.current_list.now()
+
+    def today(self) -> dt.date:
+        """The date that checks are made for: the setting's, or the server's own."""
+        return self.settings.on or checks.today(self.clock())
+
+
+def _services(request: Request) -> Services:
+    return cast(Services, request.app.state.services)
+
+
+def _hand(
+    request: Request,
+    x_actor: Annotated[
+        str | None,
+        Header(description="name typed by the person, percent-encoded", examples=["Ines%20Okparo"]),
+    ] = None,
+    x_clock: Annotated[
+        str | None,
+        Header(
+            description="the phone's time, ISO 8601 with offset; how far it is off is stored",
+            examples=["2031-03-18T09:41:00+01:00"],
+        ),
+    ] = None,
+) -> Hand:
+    name = " ".join(unquote(x_actor or "").split())
+    if not name:
+        raise BadRequest("The header X-Actor is missing. Say who writes: type a name.")
+    if len(name) > 100:
+        raise BadRequest("The name in X-Actor is longer than 100 letters. Use a shorter one.")
+    now = _services(request).clock()
+    offset = None
+    if x_clock:
+        try:
+            told = dt.datetime.fromisoformat(unquote(x_clock))
+        except ValueError as error:
+            raise BadRequest("The header X-Clock is no ISO 8601 time.") from error
+        if told.tzinfo is None:
+            raise BadRequest("The time in X-Clock has no offset from UTC. Send it with one.")
+        offset = round((told - now).total_seconds() * 1000)
+    return Hand(local_actor(name), now, offset)
+
+
+def canonical_id(value: str) -> str:
+    """An id in its one spelling; raises ValueError for what is no UUID."""
+    try:
+        return str(uuid.UUID(value))
+    except ValueError as error:
+        raise ValueError("an id is a UUID (make a UUIDv7)") from error
+
+
+Id = Annotated[str, AfterValidator(canonical_id)]
+App = Annotated[Services, Depends(_services)]
+Writer = Annotated[Hand, Depends(_hand)]
+Lang = Annotated[
+    Literal["en", "es", "fr", "pt", "hi"],
+    Query(description="language of sentences; one not translated comes in English"),
+]

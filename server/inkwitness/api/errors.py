@@ -1,0 +1,100 @@
+"""The one place that turns errors into HTTP answers: `{"error": {"code", "message"}}`."""
+
+import logging
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse
+from pydantic import BaseModel
+from starlette.exceptions import HTTPException
+
+from inkwitness.errors import (
+    BadInput,
+    BadList,
+    BadRules,
+    Differs,
+    InkwitnessError,
+    NotAPhoto,
+    NotFound,
+    ReaderMissing,
+    TooLarge,
+)
+from inkwitness.records.consignments import Refused
+
+_log = logging.getLogger(__name__)
+
+
+class BadRequest(InkwitnessError):
+    """A header that every write needs is missing or cannot be read."""
+
+    code = "bad_request"
+
+
+# The first that fits counts: subclasses stand before their bases.
+_STATUS: tuple[tuple[type[InkwitnessError], int], ...] = (
+    (NotAPhoto, 415),
+    (TooLarge, 413),
+    (BadInput, 422),
+    (BadList, 422),
+    (NotFound, 404),
+    (Differs, 409),
+    (Refused, 409),
+    (BadRequest, 400),
+    (ReaderMissing, 503),
+    (BadRules, 500),
+)
+
+
+class ErrorBody(BaseModel):
+    """What went wrong: a code for programs and a sentence that says what to do."""
+
+    code: str
+    message: str
+
+
+class ErrorOut(BaseModel):
+    """Every answer that is not 2xx."""
+
+    error: ErrorBody
+
+
+def answer(status: int, code: str, message: str) -> JSONResponse:
+    """An error as JSON."""
+    return JSONResponse({"error": {"code": code, "message": message}}, status_code=status)
+
+
+def status_of(error: InkwitnessError) -> int:
+    """The HTTP status of one of our errors."""
+    return next((status for kind, status in _STATUS if isinstance(error, kind)), 500)
+
+
+def install(app: FastAPI) -> None:
+    """Have every error answered in the one shape."""
+
+    @app.exception_handler(InkwitnessError)
+    def _ours(_request: Request, error: InkwitnessError) -> JSONResponse:
+        return answer(status_of(error), error.code, error.message)
+
+    @app.exception_handler(RequestValidationError)
+    def _invalid(_request: Request, error: RequestValidationError) -> JSONResponse:
+        told = "; ".join(
+            f"{'.'.join(str(part) for part in one['loc'][1:]) or one['loc'][0]}: {one['msg']}"
+            for one in error.errors()
+        )
+        return answer(422, "bad_input", f"The request cannot be used as it is. {told}.")
+
+    @app.exception_handler(HTTPException)
+    def _http(request: Request, error: HTTPException) -> JSONResponse:
+        if error.status_code == 404:
+            return answer(404, "not_found", f"There is nothing at {request.url.path}.")
+        return answer(error.status_code, "http_error", f"{error.detail}.")
+
+    @app.exception_handler(Exception)
+    def _fault(request: Request, error: Exception) -> JSONResponse:
+        _log.error("%s %s failed", request.method, request.url.path, exc_info=error)
+        return answer(
+            500,
+            "internal",
+            "A fault in this program stopped the request. Nothing was half stored. Try again; if "
+            "it happens again, report what you did.",
+        )

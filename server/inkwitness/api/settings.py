@@ -1,0 +1,39 @@
+"""Every setting, its default and what it does. Set by environment variables INKWITNESS_NAME."""
+
+import datetime as dt
+from pathlib import Path
+
+from pydantic import Field
+from pydantic_settings import BaseSettings, SettingsConfigDict
+
+
+class Settings(BaseSettings):
+    """How this server runs."""
+
+    model_config = SettingsConfigDict(env_prefix="INKWITNESS_", extra="ignore")
+
+    data: Path = Field(Path("data"), description="folder for the database and the photos")
+    web: Path | None = Field(
+        None, description="folder of the built page; by default web/dist beside the package"
+    )
+    workers: int = Field(
+        1, ge=0, le=8, description="reading processes; 0 reads in a thread of the server"
+    )
+    reader_seconds: float = Field(
+        180.0, gt=0, description="after this long a photo is given up and its process ended"
+    )
+    checker: str = Field(
+        "inkwitness.records.pipeline_checker:build",
+        description="module:function that builds what a reading process needs",
+    )
+    rechecker: str = Field(
+        "inkwitness.records.pipeline_checker:build_rechecker",
+        description="module:function that builds what judges a stored reading again",
+    )
+    demo: bool = Field(False, description="says on every screen that the data are fictional")
+    on: dt.date | None = Field(
+        None, description="date that checks are made for; by default the day they are made"
+    )
+    font: Path | None = Field(
+        None, description="TrueType font for PDF reports; by default DejaVu Sans of the system"
+    )

@@ -1,0 +1,168 @@
+"""`/units`: what was photographed, unit by unit, with every check, word and decision on it."""
+
+import datetime as dt
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+from pydantic import Field
+
+from inkwitness.api.deps import App, Id, Lang, Writer
+from inkwitness.api.look_ups import official_look_ups
+from inkwitness.api.sentences import in_language
+from inkwitness.api.wire import (
+    Answer,
+    CheckRecord,
+    ConfirmationOut,
+    DecisionOut,
+    UnitRow,
+    check_record,
+    confirmation_out,
+    decision_out,
+    unit_row,
+)
+from inkwitness.consignment.values import Disposition
+from inkwitness.records import chain, checks, confirmations, consignments, units
+from inkwitness.records.tables import photos as photos_table
+from inkwitness.records.tables import units as units_table
+
+router = APIRouter(prefix="/units", tags=["units"])
+
+
+class UnitPage(Answer):
+    """Units, the newest first; ask on with `before` = the last unit's id."""
+
+    units: list[UnitRow]
+
+
+class PhotoOut(Answer):
+    """A photo of a unit. Width and height are as a viewer turns it, as all polygons are."""
+
+    photo_id: str
+    surface: str
+    whole: str
+    declared: list[str]
+    width: int
+    height: int
+    sha256: str = Field(description="of the bytes as they came")
+    served_sha256: str = Field(description="of the copy without metadata")
+    served_how: str = Field(description="`metadata_removed`, or `encoded_again` for HEIC")
+    had_location: bool = Field(description="the file as it came carries a position; copies do not")
+    file: str = Field(description="the bytes as they came are `intact`, `changed` or `missing`")
+    reduced: bool
+    replaced_by: str | None
+
+
+class UnitOut(Answer):
+    """All that is kept of one unit."""
+
+    unit_id: str
+    label: str
+    count: int
+    consignment_id: str | None
+    place: str
+    made_at: dt.datetime
+    row: UnitRow
+    held: bool
+    photos: list[PhotoOut]
+    checks: list[CheckRecord]
+    confirmations: list[ConfirmationOut]
+    decisions: list[DecisionOut]
+
+
+class Attach(Answer):
+    """Put a unit under a consignment, at a place of its draw or at none."""
+
+    id: Id
+    consignment_id: Id
+    place: str = Field("", max_length=200, examples=["LOT-A/C005/U02"])
+
+
+class Decide(Answer):
+    """What a person decides."""
+
+    id: Id
+    disposition: Disposition
+    reason: str = Field("", max_length=2000, examples=["Waiting for the approval holder's answer."])
+    limits: str = Field("", max_length=2000)
+
+
+@router.get("")
+def list_units(
+    app: App,
+    limit: Annotated[int, Query(ge=1, le=200)] = 50,
+    before: Id | None = None,
+    consignment_id: Id | None = None,
+) -> UnitPage:
+    """Units, the newest first, each with the worst outcome of its photos."""
+    with app.store.database.reading() as conn:
+        found = units.page(conn, limit=limit, before=before, consignment_id=consignment_id)
+    return UnitPage(units=[unit_row(unit) for unit in found])
+
+
+@router.get("/{unit_id}")
+def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
+    """One unit: its photos, all checks (the newest first), what people said and decided."""
+    with app.store.database.reading() as conn:
+        chain.get(conn, units_table, unit_id)
+        (unit,) = units.summaries(conn, [unit_id])
+        its_photos = chain.entries(conn, photos_table, unit_id=unit_id)
+        replaced_by = {photo.content["replaces"]: photo.id for photo in its_photos}
+        made = [check for photo in its_photos for check in checks.of_photo(conn, photo.id)]
+        said = [word for photo in its_photos for word in confirmations.of_photo(conn, photo.id)]
+        decided = consignments.decided(conn, unit_id=unit_id)
+        on_hold = consignments.is_held(conn, unit_id=unit_id)
+    made.sort(key=lambda check: -check.seq)
+    said.sort(key=lambda word: word.seq)
+    in_force = {word.id for word in confirmations.standing_by_photo(said)}
+    return UnitOut(
+        unit_id=unit_id,
+        label=unit.label,
+        count=unit.count,
+        consignment_id=unit.consignment_id,
+        place=unit.state.place,
+        made_at=unit.made_at,
+        row=unit_row(unit),
+        held=on_hold,
+        photos=[
+            PhotoOut(
+                photo_id=photo.id,
+                **{
+                    key: photo.content[key] for key in PhotoOut.model_fields if key in photo.content
+                },
+                file=app.store.files.state(photo.content["sha256"]),
+                replaced_by=replaced_by.get(photo.id),
+            )
+            for photo in its_photos
+        ],
+        checks=[check_record(check, in_language(checks.out_of(check), lang)) for check in made],
+        confirmations=[confirmation_out(word, in_force) for word in said],
+        decisions=[decision_out(entry) for entry in decided],
+    )
+
+
+@router.post("/{unit_id}/attach", status_code=201)
+def attach_unit(app: App, hand: Writer, unit_id: Id, body: Attach) -> UnitRow:
+    """Put a unit under a consignment; a later attachment takes the place of an earlier one."""
+    with app.store.database.writing() as conn:
+        units.attach(conn, body.id, unit_id, body.consignment_id, body.place, hand)
+        return unit_row(units.summaries(conn, [unit_id])[0])
+
+
+@router.post("/{unit_id}/decisions", status_code=201)
+def decide_on_unit(app: App, hand: Writer, unit_id: Id, body: Decide) -> DecisionOut:
+    """Decide on one unit. A release is refused with 409 while something stands in its way."""
+    with app.store.database.writing() as conn:
+        chain.get(conn, units_table, unit_id)
+        states = [units.summaries(conn, [unit_id])[0].state]
+        entry, _ = consignments.decide(
+            conn,
+            body.id,
+            hand,
+            disposition=body.disposition,
+            reason=body.reason,
+            limits=body.limits,
+            states=states,
+            look_ups=official_look_ups(conn),
+            unit_id=unit_id,
+        )
+    return decision_out(entry)

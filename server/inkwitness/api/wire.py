@@ -1,0 +1,196 @@
+"""Shapes that more than one router answers."""
+
+import datetime as dt
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from inkwitness.check.contract import Basis, CheckOut, Outcome
+from inkwitness.records import checks
+from inkwitness.records.chain import Entry
+from inkwitness.records.jobs import Job
+from inkwitness.records.units import UnitSummary
+
+
+class Answer(BaseModel):
+    """Base of answers."""
+
+    model_config = ConfigDict(extra="forbid")
+
+
+class WrittenBy(Answer):
+    """Who wrote an entry, when by the server's clock, and how far their own clock was off."""
+
+    id: str
+    name: str
+    roles: list[str]
+    at: dt.datetime
+    clock_offset_ms: int | None
+
+
+class ErrorInJob(Answer):
+    code: str
+    message: str
+
+
+class JobOut(Answer):
+    """One photo's way through the readers."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "job_id": "019a0b52-6f6e-7c1f-a4a3-0d8e7f3b2c11",
+                    "photo_id": "019a0b52-6f00-7d0a-b0f2-6a6d5a5d9a01",
+                    "state": "done",
+                    "stage": "done",
+                    "check_id": "019a0b52-7a00-7aaa-8d2f-1c2d3e4f5a6b",
+                    "error": None,
+                }
+            ]
+        }
+    )
+
+    job_id: str
+    photo_id: str
+    state: Literal["waiting", "reading", "done", "failed"]
+    stage: str
+    check_id: str | None
+    error: ErrorInJob | None
+
+
+class UnitRow(Answer):
+    """One unit or group in a list."""
+
+    unit_id: str
+    label: str
+    count: int
+    consignment_id: str | None
+    place: str
+    made_at: dt.datetime
+    outcome: Outcome | None
+    basis: Basis | None
+    photo_ids: list[str]
+    scheme: str
+    approval_number: str
+    holder: str
+
+
+class CheckRecord(Answer):
+    """A stored check."""
+
+    check_id: str
+    photo_id: str
+    made_at: dt.datetime
+    on: dt.date
+    basis: Basis
+    why: str
+    confirmations: list[str]
+    check: CheckOut
+
+
+class ConfirmationOut(Answer):
+    """What a person said of a mark, or that it was taken back."""
+
+    confirmation_id: str
+    photo_id: str
+    item: int | None = None
+    mark: str | None = None
+    scheme: str = ""
+    occurrence: int = 0
+    printed: str | None = None
+    come_from: str | None = Field(None, alias="from")
+    read_as: str = ""
+    supersedes: str | None = None
+    withdraws: str | None = None
+    in_force: bool
+    by: WrittenBy
+
+
+class DecisionOut(Answer):
+    """What a person decided."""
+
+    decision_id: str
+    disposition: str
+    reason: str
+    limits: str
+    by: WrittenBy
+
+
+def by(entry: Entry) -> WrittenBy:
+    """Who wrote an entry."""
+    actor = entry.hand.actor
+    return WrittenBy(
+        id=actor.id,
+        name=actor.name,
+        roles=list(actor.roles),
+        at=entry.at,
+        clock_offset_ms=entry.hand.clock_offset_ms,
+    )
+
+
+def job_out(job: Job) -> JobOut:
+    error = None
+    if job.error_code is not None:
+        error = ErrorInJob(code=job.error_code, message=job.error_message or "")
+    return JobOut(
+        job_id=job.id,
+        photo_id=job.photo_id,
+        state=job.state,
+        stage=job.stage,
+        check_id=job.check_id,
+        error=error,
+    )
+
+
+def unit_row(unit: UnitSummary) -> UnitRow:
+    return UnitRow(
+        unit_id=unit.unit_id,
+        label=unit.label,
+        count=unit.count,
+        consignment_id=unit.consignment_id,
+        place=unit.state.place,
+        made_at=unit.made_at,
+        outcome=unit.outcome,
+        basis=unit.basis,
+        photo_ids=[photo.photo_id for photo in unit.state.photos],
+        scheme=unit.scheme,
+        approval_number=unit.approval_number,
+        holder=unit.holder,
+    )
+
+
+def check_record(entry: Entry, out: CheckOut | None = None) -> CheckRecord:
+    """A stored check; `out` is it in another language."""
+    check = out or checks.out_of(entry)
+    return CheckRecord(
+        check_id=entry.id,
+        photo_id=entry.content["photo_id"],
+        made_at=entry.at,
+        on=check.on,
+        basis=check.basis,
+        why=entry.content["why"],
+        confirmations=entry.content["confirmations"],
+        check=check,
+    )
+
+
+def confirmation_out(entry: Entry, in_force: set[str]) -> ConfirmationOut:
+    return ConfirmationOut.model_validate(
+        {
+            **entry.content,
+            "confirmation_id": entry.id,
+            "in_force": entry.id in in_force,
+            "by": by(entry),
+        }
+    )
+
+
+def decision_out(entry: Entry) -> DecisionOut:
+    return DecisionOut(
+        decision_id=entry.id,
+        disposition=entry.content["disposition"],
+        reason=entry.content["reason"],
+        limits=entry.content["limits"],
+        by=by(entry),
+    )

@@ -1,0 +1,104 @@
+"""Values of the consignment stage."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Literal
+
+from inkwitness.check.contract import Basis, Outcome
+
+Disposition = Literal[
+    "hold", "lift_hold", "release", "return", "dispose", "ask_holder", "laboratory"
+]
+Kind = Literal["unit", "group"]
+
+# The worst first: decisions on what a check's outcome is.
+WORST_FIRST: tuple[Outcome, ...] = ("conflict", "missing", "cannot_tell", "no_conflict_found")
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoState:
+    """The newest check of one photo; `outcome` is None while it is not read or could not be."""
+
+    photo_id: str
+    outcome: Outcome | None
+    basis: Basis | None
+
+
+@dataclass(frozen=True, slots=True)
+class UnitState:
+    """One unit, or a group of `count` identical units, with the newest check of each photo.
+
+    `place` is its name in a draw (`LOT-A/C005/U02`), empty where it was not drawn.
+    `list_keys` are the keys under which it would be looked up on an official list.
+    """
+
+    unit_id: str
+    count: int
+    photos: tuple[PhotoState, ...]
+    place: str = ""
+    list_keys: tuple[str, ...] = ()
+
+    @property
+    def kind(self) -> Kind:
+        return "unit" if self.count == 1 else "group"
+
+    @property
+    def outcome(self) -> Outcome | None:
+        """The worst outcome of its photos; None where none was read."""
+        return worst(photo.outcome for photo in self.photos)
+
+    @property
+    def basis(self) -> Basis | None:
+        """`confirmed` only where every photo is; None where none was read."""
+        found = [photo.basis for photo in self.photos]
+        if not any(found):
+            return None
+        return "confirmed" if all(basis == "confirmed" for basis in found) else "reading"
+
+
+@dataclass(frozen=True, slots=True)
+class RollUp:
+    """Units put together.
+
+    `by_outcome` counts units and groups, `pieces_by_outcome` the pieces they stand for. `looked_at`
+    counts single units that were read: groups are never part of a random sample. `drawn` and
+    `drawn_looked_at` count places of the draw.
+    """
+
+    units: int
+    groups: int
+    pieces: int
+    looked_at: int
+    by_outcome: dict[str, int]
+    pieces_by_outcome: dict[str, int]
+    outcome: Outcome | None
+    confirmed: int
+    not_read: int
+    drawn: int = 0
+    drawn_looked_at: int = 0
+    drawn_differed: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class LookUp:
+    """A person's look at the authority's own list: what was asked, and that an answer came."""
+
+    looked_up: str
+    answer: str
+    by: str
+    on: str
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """One thing that stands in the way of a release: message key, values and sentence."""
+
+    key: str
+    says: str
+    values: tuple[tuple[str, str], ...] = field(default=())
+
+
+def worst(outcomes: Iterable[Outcome | None]) -> Outcome | None:
+    """The worst of some outcomes, None where there is none."""
+    found = set(outcomes)
+    return next((outcome for outcome in WORST_FIRST if outcome in found), None)

@@ -1,0 +1,250 @@
+"""Picture files taken apart: what kind they are, how large, and the same file without metadata.
+
+Nothing is decoded here. Each `*_without_metadata` keeps only what is needed to show the picture
+(an allow-list, so that a kind of metadata invented tomorrow is left out too), drops whatever
+follows the end of the picture, and puts back one thing that is not about anybody: which way up it
+is. Sources: JPEG ITU-T T.81 (1992) annex B and Exif 2.32 (CIPA DC-008, 2019); PNG, third edition
+(W3C 2025), chunk list; WebP RFC 9649 (2024), section 2.7. Section numbers from memory.
+"""
+
+import struct
+import zlib
+from collections.abc import Iterator
+
+from inkwitness.errors import NotAPhoto
+
+_ORIENTATION = 0x0112
+_PNG_START = b"\x89PNG\r\n\x1a\n"
+_PNG_KEPT = frozenset(
+    b"IHDR PLTE IDAT IEND tRNS gAMA cHRM sRGB iCCP sBIT pHYs bKGD cICP hIST".split()
+)
+_WEBP_KEPT = frozenset([b"VP8 ", b"VP8L", b"VP8X", b"ALPH", b"ICCP", b"ANIM", b"ANMF"])
+_WEBP_EXIF, _WEBP_XMP = 0x08, 0x04
+_HEIF_BRANDS = frozenset(b"heic heix heim heis hevc hevx mif1 msf1".split())
+
+
+def media_type(data: bytes) -> str:
+    """The kind of picture by its content; raises NotAPhoto for anything else."""
+    if data.startswith(b"\xff\xd8\xff"):
+        return "image/jpeg"
+    if data.startswith(_PNG_START):
+        return "image/png"
+    if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
+        return "image/webp"
+    if data[4:8] == b"ftyp" and data[8:12] in _HEIF_BRANDS:
+        return "image/heic"
+    raise NotAPhoto(
+        "This file is no picture of a kind that is read here. Send a JPEG, PNG, WebP or HEIC photo."
+    )
+
+
+def size(data: bytes) -> tuple[int, int] | None:
+    """Width and height that a JPEG, PNG or WebP file claims, before any turn; None for HEIC."""
+    kind = media_type(data)
+    try:
+        if kind == "image/jpeg":
+            for marker, start, _ in _jpeg_segments(data):
+                if 0xC0 <= marker <= 0xCF and marker not in (0xC4, 0xC8, 0xCC):
+                    height, width = struct.unpack(">HH", data[start + 5 : start + 9])
+                    return width, height
+        elif kind == "image/png":
+            width, height = struct.unpack(">II", data[16:24])
+            return width, height
+        elif kind == "image/webp":
+            return _webp_size(data)
+        else:
+            return None
+    except struct.error as error:
+        raise _broken() from error
+    raise _broken()
+
+
+def orientation(exif: bytes) -> int:
+    """The orientation 1-8 that an Exif block (from its TIFF header on) asks for; 1 if none."""
+    order = {b"II": "<", b"MM": ">"}.get(exif[:2])
+    if order is None:
+        return 1
+    try:
+        (first,) = struct.unpack(f"{order}I", exif[4:8])
+        (count,) = struct.unpack(f"{order}H", exif[first : first + 2])
+        for number in range(count):
+            at = first + 2 + 12 * number
+            tag, kind, _, value = struct.unpack(f"{order}HHIH", exif[at : at + 10])
+            if tag == _ORIENTATION and kind == 3:
+                return value if 1 <= value <= 8 else 1
+    except struct.error:
+        return 1  # a broken block turns nothing: viewers ignore it too
+    return 1
+
+
+def minimal_exif(turned: int) -> bytes:
+    """An Exif block, from its TIFF header on, that holds the orientation and nothing else."""
+    return struct.pack(">2sHIHHHIHHI", b"MM", 42, 8, 1, _ORIENTATION, 3, 1, turned, 0, 0)
+
+
+def jpeg_without_metadata(data: bytes) -> tuple[bytes, bytes]:
+    """The JPEG without its metadata, and the Exif block that it had (empty if none)."""
+    kept, exif = [b"\xff\xd8"], b""
+    position = 2
+    for marker, start, end in _jpeg_segments(data):
+        body = data[start + 2 : end] if end > start else b""
+        if marker == 0xE1 and body.startswith(b"Exif\0\0") and not exif:
+            exif = body[6:]
+        application = 0xE0 <= marker <= 0xEF
+        wanted = (
+            (marker == 0xE0 and body.startswith(b"JFIF\0"))
+            or (marker == 0xE2 and body.startswith(b"ICC_PROFILE\0"))
+            or (marker == 0xEE and body.startswith(b"Adobe"))
+            or not (application or marker == 0xFE)
+        )
+        if wanted:
+            kept.append(bytes((0xFF, marker)) + data[start:end])
+        position = end
+        if marker == 0xDA:
+            position = _end_of_scan(data, end)
+            kept.append(data[end:position])
+        if marker == 0xD9:
+            break
+    turned = orientation(exif)
+    if turned != 1:
+        body = b"Exif\0\0" + minimal_exif(turned)
+        block = b"\xff\xe1" + struct.pack(">H", len(body) + 2) + body
+        after_jfif = 2 if kept[1][1:2] == b"\xe0" else 1
+        kept.insert(after_jfif, block)
+    return b"".join(kept), exif
+
+
+def png_without_metadata(data: bytes) -> tuple[bytes, bytes]:
+    """The PNG without its metadata, and the Exif block that it had (empty if none)."""
+    chunks = list(_png_chunks(data))
+    exif = next((body for kind, body, _ in chunks if kind == b"eXIf"), b"")
+    kept = [_PNG_START]
+    turned = orientation(exif)
+    for kind, _, whole in chunks:
+        if kind not in _PNG_KEPT:
+            continue
+        kept.append(whole)
+        if kind == b"IHDR" and turned != 1:
+            body = minimal_exif(turned)
+            checksum = struct.pack(">I", zlib.crc32(b"eXIf" + body))
+            kept.append(struct.pack(">I", len(body)) + b"eXIf" + body + checksum)
+    return b"".join(kept), exif
+
+
+def webp_without_metadata(data: bytes) -> tuple[bytes, bytes]:
+    """The WebP without its metadata, and the Exif block that it had (empty if none)."""
+    chunks = list(_webp_chunks(data))
+    exif = next((body for kind, body in chunks if kind == b"EXIF"), b"")
+    exif = exif.removeprefix(b"Exif\0\0")
+    turned = orientation(exif)
+    kept = []
+    for kind, body in chunks:
+        if kind not in _WEBP_KEPT:
+            continue
+        content = body
+        if kind == b"VP8X":
+            flags = body[0] & ~(_WEBP_EXIF | _WEBP_XMP) | (_WEBP_EXIF if turned != 1 else 0)
+            content = bytes((flags,)) + body[1:]
+        kept.append(_riff(kind, content))
+    if turned != 1:
+        kept.append(_riff(b"EXIF", minimal_exif(turned)))
+    inner = b"WEBP" + b"".join(kept)
+    return b"RIFF" + struct.pack("<I", len(inner)) + inner, exif
+
+
+def _jpeg_segments(data: bytes) -> Iterator[tuple[int, int, int]]:
+    """(marker, start after the marker, end) of each segment, scans' own data left out."""
+    position = 2
+    while True:
+        while data[position : position + 2] == b"\xff\xff":
+            position += 1  # fill bytes
+        if data[position : position + 1] != b"\xff" or position + 1 >= len(data):
+            raise _broken()
+        marker = data[position + 1]
+        start = position + 2
+        if marker == 0xD9:
+            yield marker, start, start
+            return
+        if 0xD0 <= marker <= 0xD8 or marker == 0x01:
+            yield marker, start, start
+            position = start
+            continue
+        if start + 2 > len(data):
+            raise _broken()
+        (length,) = struct.unpack(">H", data[start : start + 2])
+        end = start + length
+        if length < 2 or end > len(data):
+            raise _broken()
+        yield marker, start, end
+        position = _end_of_scan(data, end) if marker == 0xDA else end
+
+
+def _end_of_scan(data: bytes, position: int) -> int:
+    """Where the entropy-coded data that starts at `position` ends: at the next real marker."""
+    while True:
+        position = data.find(b"\xff", position)
+        if position < 0 or position + 1 >= len(data):
+            raise _broken()
+        follower = data[position + 1]
+        if follower == 0x00 or 0xD0 <= follower <= 0xD7:
+            position += 2
+        elif follower == 0xFF:
+            position += 1
+        else:
+            return position
+
+
+def _png_chunks(data: bytes) -> Iterator[tuple[bytes, bytes, bytes]]:
+    position = len(_PNG_START)
+    while True:
+        if position + 12 > len(data):
+            raise _broken()
+        (length,) = struct.unpack(">I", data[position : position + 4])
+        end = position + 12 + length
+        if end > len(data):
+            raise _broken()
+        kind = data[position + 4 : position + 8]
+        yield kind, data[position + 8 : end - 4], data[position:end]
+        position = end
+        if kind == b"IEND":
+            return
+
+
+def _webp_chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
+    position = 12
+    (claimed,) = struct.unpack("<I", data[4:8])
+    stop = min(len(data), 8 + claimed)
+    while position + 8 <= stop:
+        (length,) = struct.unpack("<I", data[position + 4 : position + 8])
+        end = position + 8 + length
+        if end > len(data):
+            raise _broken()
+        yield data[position : position + 4], data[position + 8 : end]
+        position = end + (length & 1)
+
+
+def _webp_size(data: bytes) -> tuple[int, int]:
+    for kind, body in _webp_chunks(data):
+        if kind == b"VP8X":
+            return (
+                1 + int.from_bytes(body[4:7], "little"),
+                1 + int.from_bytes(body[7:10], "little"),
+            )
+        if kind == b"VP8L":
+            (bits,) = struct.unpack("<I", body[1:5])
+            return 1 + (bits & 0x3FFF), 1 + (bits >> 14 & 0x3FFF)
+        if kind == b"VP8 ":
+            width, height = struct.unpack("<HH", body[6:10])
+            return width & 0x3FFF, height & 0x3FFF
+    raise _broken()
+
+
+def _riff(kind: bytes, body: bytes) -> bytes:
+    return kind + struct.pack("<I", len(body)) + body + (b"\0" if len(body) & 1 else b"")
+
+
+def _broken() -> NotAPhoto:
+    return NotAPhoto(
+        "This picture file is damaged or not complete. Take the photo again, or send the file "
+        "again."
+    )

@@ -1,0 +1,127 @@
+"""What is waiting to be read and what is being read: the only rows that change."""
+
+import datetime as dt
+import json
+from dataclasses import dataclass
+from typing import Literal, cast
+
+from sqlalchemy import Connection, RowMapping, insert, or_, select, update
+
+from inkwitness.errors import NotFound
+from inkwitness.records.chain import Actor, Hand, canonical
+from inkwitness.records.store import new_id
+from inkwitness.records.tables import jobs
+
+State = Literal["waiting", "reading", "done", "failed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One photo's way through the readers; `attempts` counts how often reading it was begun."""
+
+    id: str
+    photo_id: str
+    state: State
+    stage: str
+    attempts: int
+    check_id: str | None
+    error_code: str | None
+    error_message: str | None
+    actor: Actor
+
+
+def make(conn: Connection, photo_id: str, hand: Hand) -> Job:
+    """The job of a photo: made if it has none."""
+    existing = conn.execute(select(jobs).where(jobs.c.photo_id == photo_id)).mappings().first()
+    if existing is not None:
+        return _job(existing)
+    at = _text(hand.at)
+    actor = {"id": hand.actor.id, "name": hand.actor.name, "roles": list(hand.actor.roles)}
+    id_ = new_id()
+    conn.execute(
+        insert(jobs).values(
+            id=id_,
+            photo_id=photo_id,
+            state="waiting",
+            stage="waiting",
+            attempts=0,
+            actor=canonical(actor),
+            made_at=at,
+            changed_at=at,
+        )
+    )
+    return get(conn, id_)
+
+
+def get(conn: Connection, job_id: str) -> Job:
+    """A job by its id; raises NotFound."""
+    row = conn.execute(select(jobs).where(jobs.c.id == job_id)).mappings().first()
+    if row is None:
+        raise NotFound(f"There is no job {job_id}. Look at the id you sent.")
+    return _job(row)
+
+
+def unfinished(conn: Connection) -> list[Job]:
+    """Jobs that wait, that were cut off while reading, or that lacked a reader; oldest first."""
+    wanted = (
+        select(jobs)
+        .where(or_(jobs.c.state.in_(("waiting", "reading")), jobs.c.error_code == "reader_missing"))
+        .order_by(jobs.c.made_at, jobs.c.id)
+    )
+    return [_job(row) for row in conn.execute(wanted).mappings()]
+
+
+def begin(conn: Connection, job: Job, at: dt.datetime) -> Job:
+    """Say that reading begins."""
+    return _change(conn, job, at, state="reading", stage="reading", attempts=job.attempts + 1)
+
+
+def put_back(conn: Connection, job: Job, at: dt.datetime, *, counts: bool) -> Job:
+    """Say that reading stopped and will be tried again; `counts` says whether it was an attempt."""
+    attempts = job.attempts if counts else job.attempts - 1
+    return _change(conn, job, at, state="waiting", stage="waiting", attempts=attempts)
+
+
+def done(conn: Connection, job: Job, check_id: str, at: dt.datetime) -> Job:
+    """Say that the photo was read and checked."""
+    return _change(
+        conn,
+        job,
+        at,
+        state="done",
+        stage="done",
+        check_id=check_id,
+        error_code=None,
+        error_message=None,
+    )
+
+
+def fail(conn: Connection, job: Job, code: str, message: str, at: dt.datetime) -> Job:
+    """Say that the photo could not be read, and what to do."""
+    return _change(
+        conn, job, at, state="failed", stage="failed", error_code=code, error_message=message
+    )
+
+
+def _change(conn: Connection, job: Job, at: dt.datetime, **values: object) -> Job:
+    conn.execute(update(jobs).where(jobs.c.id == job.id).values(changed_at=_text(at), **values))
+    return get(conn, job.id)
+
+
+def _job(row: RowMapping) -> Job:
+    actor = json.loads(row["actor"])
+    return Job(
+        id=row["id"],
+        photo_id=row["photo_id"],
+        state=cast(State, row["state"]),
+        stage=row["stage"],
+        attempts=row["attempts"],
+        check_id=row["check_id"],
+        error_code=row["error_code"],
+        error_message=row["error_message"],
+        actor=Actor(actor["id"], actor["name"], tuple(actor["roles"])),
+    )
+
+
+def _text(at: dt.datetime) -> str:
+    return at.astimezone(dt.UTC).isoformat(timespec="milliseconds")

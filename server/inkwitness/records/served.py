@@ -1,0 +1,143 @@
+"""From the bytes as they came to the copy that may be shown: same picture, no metadata.
+
+JPEG, PNG and WebP are not re-encoded: the served copy's picture data is the sender's, byte for
+byte. HEIC, which browsers do not show, is decoded and encoded again as JPEG, and the record says so
+(`how`).
+"""
+
+import io
+from dataclasses import dataclass
+from typing import Literal
+
+import pi_heif
+from PIL import (
+    Image,
+    ImageOps,
+    JpegImagePlugin,
+    PngImagePlugin,
+    UnidentifiedImageError,
+    WebPImagePlugin,
+)
+
+from inkwitness.errors import NotAPhoto, TooLarge
+from inkwitness.records import containers
+
+MAX_BYTES = 25 * 1024 * 1024
+MAX_PIXELS = 60_000_000
+_JPEG_QUALITY = 92
+_GPS = 0x8825
+_FORMATS = ("JPEG", "PNG", "WEBP")
+# Pillow knows a format only once its plugin is loaded; these are the ones that are served.
+_PLUGINS = (JpegImagePlugin, PngImagePlugin, WebPImagePlugin)
+_TAKERS = {
+    "image/jpeg": containers.jpeg_without_metadata,
+    "image/png": containers.png_without_metadata,
+    "image/webp": containers.webp_without_metadata,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Served:
+    """A copy that may be shown; `width` and `height` are as a viewer turns it.
+
+    `had_location` says that the file as it came carries a position; the served copy never does.
+    """
+
+    data: bytes
+    media_type: str
+    how: Literal["metadata_removed", "encoded_again"]
+    width: int
+    height: int
+    had_location: bool
+
+
+def served_copy(data: bytes) -> Served:
+    """The copy to serve. Raises NotAPhoto, or TooLarge over 25 MB or 60 megapixels."""
+    if len(data) > MAX_BYTES:
+        raise too_many_bytes()
+    kind = containers.media_type(data)
+    if kind == "image/heic":
+        return _from_heic(data)
+    claimed = containers.size(data)
+    assert claimed is not None
+    _check_pixels(*claimed)
+    copy, exif = _TAKERS[kind](data)
+    turned = containers.orientation(exif)
+    width, height = claimed if turned < 5 else (claimed[1], claimed[0])
+    _check_whole(copy)
+    return Served(copy, kind, "metadata_removed", width, height, _has_location(exif))
+
+
+def smaller(data: bytes, width: int) -> tuple[bytes, str]:
+    """The served copy turned upright and no wider than `width` pixels, as JPEG or PNG."""
+    with Image.open(io.BytesIO(data), formats=_FORMATS) as opened:
+        upright = ImageOps.exif_transpose(opened)
+        if upright.width > width:
+            height = max(1, round(upright.height * width / upright.width))
+            upright = upright.resize((width, height), Image.Resampling.LANCZOS)
+        out = io.BytesIO()
+        if opened.format == "PNG":
+            upright.save(out, "PNG", exif=b"")
+            return out.getvalue(), "image/png"
+        upright.convert("RGB").save(out, "JPEG", quality=88, exif=b"")
+        return out.getvalue(), "image/jpeg"
+
+
+def too_many_bytes() -> TooLarge:
+    """The error for a file over the limit."""
+    return TooLarge(
+        f"The file is larger than {MAX_BYTES // (1024 * 1024)} MB. "
+        "Send the photo in a lower resolution, or cut it to the print."
+    )
+
+
+def _check_pixels(width: int, height: int) -> None:
+    if width < 1 or height < 1:
+        raise NotAPhoto("This picture has no pixels. Take the photo again.")
+    if width * height > MAX_PIXELS:
+        raise TooLarge(
+            f"The photo has {width} x {height} pixels, over the limit of "
+            f"{MAX_PIXELS // 1_000_000} megapixels. Send it in a lower resolution."
+        )
+
+
+def _check_whole(data: bytes) -> None:
+    try:
+        with Image.open(io.BytesIO(data), formats=_FORMATS) as opened:
+            opened.load()
+    except (OSError, SyntaxError, ValueError, UnidentifiedImageError) as error:
+        raise NotAPhoto(
+            "This picture file is damaged or not complete. Take the photo again, or send the "
+            "file again."
+        ) from error
+
+
+def _from_heic(data: bytes) -> Served:
+    try:
+        heif = pi_heif.open_heif(io.BytesIO(data))
+        _check_pixels(*heif.size)
+        exif = heif.info.get("exif") or b""
+        picture = heif.to_pillow().convert("RGB")
+    except (OSError, ValueError, EOFError, RuntimeError, SyntaxError) as error:
+        raise NotAPhoto(
+            "This HEIC file is damaged or of a kind that is not read here. Send it as JPEG."
+        ) from error
+    out = io.BytesIO()
+    picture.save(
+        out, "JPEG", quality=_JPEG_QUALITY, exif=b"", icc_profile=heif.info.get("icc_profile")
+    )
+    located = _has_location(exif.removeprefix(b"Exif\0\0"))
+    return Served(
+        out.getvalue(), "image/jpeg", "encoded_again", picture.width, picture.height, located
+    )
+
+
+def _has_location(exif: bytes) -> bool:
+    if not exif:
+        return False
+    block = Image.Exif()
+    try:
+        block.load(b"Exif\0\0" + exif)
+    except (SyntaxError, OSError, ValueError):
+        return False  # unreadable for viewers too; it is dropped from the served copy all the same
+    return bool(block.get_ifd(_GPS))

@@ -1,0 +1,219 @@
+"""Units and groups: created with their first photo or alone, attached to a consignment later."""
+
+import datetime as dt
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, func, select
+
+from inkwitness.check.contract import Basis, Outcome
+from inkwitness.consignment.values import PhotoState, UnitState
+from inkwitness.errors import BadInput
+from inkwitness.records import chain
+from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.tables import attachments, checks, consignments, photos, units
+
+
+@dataclass(frozen=True, slots=True)
+class UnitSummary:
+    """One unit as a list shows it; `state` carries the newest check of each of its photos."""
+
+    unit_id: str
+    label: str
+    count: int
+    consignment_id: str | None
+    made_at: dt.datetime
+    state: UnitState
+    scheme: str
+    approval_number: str
+    holder: str
+
+    @property
+    def outcome(self) -> Outcome | None:
+        return self.state.outcome
+
+    @property
+    def basis(self) -> Basis | None:
+        return self.state.basis
+
+
+def make(
+    conn: Connection,
+    unit_id: str,
+    hand: Hand,
+    *,
+    label: str = "",
+    count: int = 1,
+    consignment_id: str | None = None,
+) -> Entry:
+    """Create a unit. The same again changes nothing; other content raises Differs."""
+    if not 1 <= count <= 1_000_000:
+        raise BadInput("`count` is the number of identical items: a whole number from 1 up.")
+    if consignment_id is not None:
+        _consignment(conn, consignment_id)
+    content = {"label": label, "count": count, "consignment_id": consignment_id}
+    entry, _ = chain.append(conn, units, unit_id, content, hand)
+    return entry
+
+
+def make_or_find(
+    conn: Connection,
+    unit_id: str,
+    hand: Hand,
+    *,
+    label: str,
+    count: int,
+    consignment_id: str | None,
+) -> Entry:
+    """The unit of a photo: created if new; what is left at its default is taken as not said."""
+    existing = chain.find(conn, units, unit_id)
+    if existing is None:
+        return make(conn, unit_id, hand, label=label, count=count, consignment_id=consignment_id)
+    kept = existing.content
+    return make(
+        conn,
+        unit_id,
+        hand,
+        label=label or kept["label"],
+        count=kept["count"] if count == 1 else count,
+        consignment_id=consignment_id or kept["consignment_id"],
+    )
+
+
+def attach(
+    conn: Connection, id_: str, unit_id: str, consignment_id: str, place: str, hand: Hand
+) -> Entry:
+    """Put a unit under a consignment, at a place of its draw or at none (empty)."""
+    chain.get(conn, units, unit_id)
+    _consignment(conn, consignment_id)
+    content = {"unit_id": unit_id, "consignment_id": consignment_id, "place": place}
+    entry, _ = chain.append(conn, attachments, id_, content, hand)
+    return entry
+
+
+def page(
+    conn: Connection, *, limit: int, before: str | None = None, consignment_id: str | None = None
+) -> list[UnitSummary]:
+    """Units, the newest first; `before` is the id of the last unit of the page before."""
+    wanted = select(units.c.id).order_by(units.c.seq.desc())
+    if before is not None:
+        wanted = wanted.where(units.c.seq < chain.get(conn, units, before).seq)
+    if consignment_id is not None:
+        attached = select(attachments.c.unit_id).where(
+            attachments.c.consignment_id == consignment_id
+        )
+        wanted = wanted.where((units.c.consignment_id == consignment_id) | units.c.id.in_(attached))
+    # a unit attached elsewhere since is left out below, so more than `limit` may be needed
+    found: list[UnitSummary] = []
+    for unit_ids in _slices(list(conn.execute(wanted).scalars()), max(limit, 50)):
+        for summary in summaries(conn, unit_ids):
+            if consignment_id is None or summary.consignment_id == consignment_id:
+                found.append(summary)
+                if len(found) == limit:
+                    return found
+    return found
+
+
+def of_consignment(conn: Connection, consignment_id: str) -> list[UnitSummary]:
+    """All units under a consignment now, the oldest first."""
+    return page(conn, limit=1_000_000, consignment_id=consignment_id)[::-1]
+
+
+def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
+    """These units (at most some hundreds at once), in this order, with their newest checks."""
+    rows = {unit_id: chain.get(conn, units, unit_id) for unit_id in unit_ids}
+    last = (
+        select(func.max(checks.c.seq).label("seq"))
+        .join(photos, photos.c.id == checks.c.photo_id)
+        .where(photos.c.unit_id.in_(unit_ids))
+        .group_by(checks.c.photo_id)
+    )
+    newest = {
+        row.photo_id: row
+        for row in conn.execute(
+            select(
+                checks.c.photo_id,
+                checks.c.outcome,
+                checks.c.basis,
+                checks.c.scheme,
+                checks.c.approval_number,
+                checks.c.holder,
+                checks.c.looked_up,
+            ).where(checks.c.seq.in_(last))
+        )
+    }
+    photo_ids: dict[str, list[str]] = {}
+    replaced = set()
+    for row in conn.execute(
+        select(photos.c.id, photos.c.unit_id, photos.c.replaces)
+        .where(photos.c.unit_id.in_(unit_ids))
+        .order_by(photos.c.seq)
+    ):
+        photo_ids.setdefault(row.unit_id, []).append(row.id)
+        replaced.add(row.replaces)
+    places = {
+        unit_id: (consignment_id, place)
+        for unit_id, consignment_id, place in _attached(conn, unit_ids)
+    }
+    found = []
+    for unit_id in unit_ids:
+        entry = rows[unit_id]
+        live = [photo for photo in photo_ids.get(unit_id, []) if photo not in replaced]
+        read = [newest[photo] for photo in live if photo in newest]
+        consignment_id, place = places.get(unit_id, (entry.content["consignment_id"], ""))
+        state = UnitState(
+            unit_id=unit_id,
+            count=entry.content["count"],
+            photos=tuple(
+                PhotoState(
+                    photo,
+                    newest[photo].outcome if photo in newest else None,
+                    newest[photo].basis if photo in newest else None,
+                )
+                for photo in live
+            ),
+            place=place,
+            list_keys=tuple(sorted({row.looked_up for row in read if row.looked_up})),
+        )
+        found.append(
+            UnitSummary(
+                unit_id=unit_id,
+                label=entry.content["label"],
+                count=entry.content["count"],
+                consignment_id=consignment_id,
+                made_at=entry.at,
+                state=state,
+                scheme=_first(row.scheme for row in read),
+                approval_number=_first(row.approval_number for row in read),
+                holder=_first(row.holder for row in read),
+            )
+        )
+    return found
+
+
+def _attached(conn: Connection, unit_ids: Sequence[str]) -> list[tuple[str, str, str]]:
+    """(unit, consignment, place) of the attachments of these units, the newest last."""
+    wanted = (
+        select(attachments.c.unit_id, attachments.c.consignment_id, attachments.c.content)
+        .where(attachments.c.unit_id.in_(unit_ids))
+        .order_by(attachments.c.seq)
+    )
+    return [
+        (row.unit_id, row.consignment_id, json.loads(row.content)["place"])
+        for row in conn.execute(wanted)
+    ]
+
+
+def _consignment(conn: Connection, consignment_id: str) -> None:
+    chain.get(conn, consignments, consignment_id)
+
+
+def _first(values: Iterable[str]) -> str:
+    return next((value for value in values if value), "")
+
+
+def _slices(ids: list[str], length: int) -> Iterator[list[str]]:
+    # SQLite takes at most 32,766 values in one statement
+    for start in range(0, len(ids), min(length, 5000)):
+        yield ids[start : start + min(length, 5000)]

@@ -1,0 +1,130 @@
+"""Stands in for the readers where a test is about the server: no picture is read.
+
+What "was read" depends on the file's name alone: `conflict.png`, `missing.png`, ... give that
+outcome; `dies.png` ends the process; `slow.png` takes a while; `bug.png` raises.
+"""
+
+import datetime as dt
+import os
+import time
+from typing import Any
+
+import numpy as np
+
+from inkwitness.check.contract import CheckOut, HolderMatchOut, ItemOut, LineOut, MarkOut
+from inkwitness.check.values import Checked, Confirmation
+from inkwitness.errors import ReaderMissing
+from inkwitness.findings.values import Circumstances
+
+NUMBER = "TC-84A-9981"
+READERS = ("pretend 1.0",)
+
+
+class FakeChecker:
+    def check(
+        self, data: bytes, name: str, circumstances: Circumstances, holder_list: Any
+    ) -> Checked:
+        del data, holder_list
+        if name == "dies.png":
+            os._exit(9)
+        if name == "slow.png":
+            time.sleep(30)
+        if name == "bug.png":
+            raise ZeroDivisionError("a bug")
+        if name == "no_reader.png":
+            raise ReaderMissing("The reader is not installed. Run `make setup`.")
+        stem = name.rpartition(".")[0]
+        outcome = stem if stem in ("conflict", "missing", "cannot_tell") else "no_conflict_found"
+        strip = np.full((8, 40, 3), 255, np.uint8)
+        return Checked(made(name, circumstances, outcome), {0: strip})
+
+
+class FakeRechecker:
+    rules_edition = "rules-test"
+    readers = READERS
+
+    def recheck(
+        self,
+        previous: CheckOut,
+        confirmations: tuple[Confirmation, ...],
+        circumstances: Circumstances,
+        holder_list: Any,
+    ) -> CheckOut:
+        del holder_list
+        marks = dict(previous.marks)
+        for word in confirmations:
+            printed = word.printed or ""
+            marks[word.mark] = MarkOut(
+                mark=word.mark,
+                printed=printed,
+                value=printed,
+                standing="read" if printed else "absent",
+                probability=1.0,
+                confirmed=True,
+            )
+        return previous.model_copy(
+            update={
+                "basis": "confirmed" if confirmations else "reading",
+                "marks": marks,
+                "on": circumstances.on,
+                "holder_match": previous.holder_match.model_copy(
+                    update={"looked_up": marks["approval_number"].value}
+                ),
+            }
+        )
+
+
+def build() -> FakeChecker:
+    return FakeChecker()
+
+
+def build_rechecker() -> FakeRechecker:
+    return FakeRechecker()
+
+
+def made(name: str, circumstances: Circumstances, outcome: str) -> CheckOut:
+    number = MarkOut(
+        mark="approval_number",
+        printed=NUMBER,
+        value=NUMBER,
+        standing="read",
+        probability=0.97,
+        polygon=[(1, 1), (9, 1), (9, 3), (1, 3)],
+        readers=["pretend"],
+        line=0,
+    )
+    match = HolderMatchOut(state="not_listed", looked_up=NUMBER)
+    item = ItemOut(
+        polygon=[(0, 0), (20, 0), (20, 20), (0, 20)],
+        surface=circumstances.surface,
+        whole=circumstances.whole,
+        schemes=["us-42cfr84"],
+        marks=[number],
+        findings=[],
+        holder_match=match,
+    )
+    line = LineOut(
+        index=0, text=NUMBER, confidence=0.97, polygon=number.polygon, item=0, x_height_px=14
+    )
+    return CheckOut.model_validate(
+        {
+            "photo": name,
+            "sha256": "0" * 64,
+            "on": circumstances.on or dt.date(2031, 3, 18),
+            "outcome": outcome,
+            "basis": "reading",
+            "aspects": {"reading": "no_conflict_found", "documents": "not_looked_at"},
+            "items": [item],
+            "scheme": "us-42cfr84",
+            "marks": {"approval_number": number},
+            "lines": [line],
+            "findings": [],
+            "holder_match": match,
+            "photo_quality": [],
+            "milliseconds": 7,
+            "readers": list(READERS),
+            "width": 20,
+            "height": 20,
+            "rules_edition": "rules-test",
+        }
+    )
