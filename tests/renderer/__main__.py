@@ -8,10 +8,10 @@ from pathlib import Path
 
 import cv2
 
-from .content import SCHEMES
 from .faces import check_faces
 from .photo import DIFFICULTIES, render_photo
 from .samples import make_samples
+from .schemes import SCHEMES
 from .writing import write_photo
 
 

@@ -104,7 +104,7 @@ def _boxes(rng: Rng, high: int, wide: int) -> Array:
             y = top + int((bottom - top) * rng.uniform(0.05, 0.4))
             colour = np.array([0.40, 0.54, 0.66]) * rng.uniform(0.5, 1.1)
             if rng.random() < 0.3:
-                colour = rng.uniform(0.1, 0.85, 3)
+                colour = rng.uniform(0.1, 0.85) * rng.uniform(0.6, 1.0, 3)
             cv2.rectangle(picture, (x, y), (x + w, bottom - 6), tuple(map(float, colour)), -1)
             if rng.random() < 0.6:
                 cv2.rectangle(picture, (x + w // 5, y + (bottom - y) // 4),

@@ -86,6 +86,21 @@ DISPLAY = ("lobster", "bebas-bold", "comfortaa-bold", "jura-bold", "play-bold", 
 DOTS = "dot-matrix"
 
 
+CAPITALS_ONLY = frozenset({DOTS, "bebas", "bebas-bold"})
+_LACKING = {
+    "din": "&#≥", "bebas": "≥", "bebas-bold": "≥", "ocr-b": "≥", "stencil": "#≥",
+    "allerta": "#≥", "lobster": "≥",
+}  # fmt: skip
+_INSTEAD = {"&": "+", "#": "", "≥": ">"}
+
+
+def as_drawn(text: str, face: str) -> str:
+    """The text that a face really shows: some have no small letters, some lack a sign."""
+    for sign in _LACKING.get(face, ""):
+        text = text.replace(sign, _INSTEAD[sign])
+    return text.upper() if face in CAPITALS_ONLY else text
+
+
 class FacesMissing(RuntimeError):
     """A typeface file is not on this machine."""
 

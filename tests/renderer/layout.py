@@ -30,6 +30,7 @@ class Plate:
     ink: Array
     ppmm: float
     lines: tuple[PlateLine, ...]
+    clean: Array | None = None  # the ink before wear, where `ink` is worn
 
     @property
     def size_mm(self) -> tuple[float, float]:
@@ -165,6 +166,12 @@ def _bend_points(points: Array, arc: float) -> Array:
     return np.stack([x, y], axis=1).astype(np.float32)
 
 
+def _dressed(line: Line, style: Style) -> Line:
+    """The line as its face draws it."""
+    values = {k: faces.as_drawn(v, style.face) for k, v in line.values.items()}
+    return replace(line, text=faces.as_drawn(line.text, style.face), values=values)
+
+
 def make_plate(
     rng: Rng, what: Print, setting: Setting, cap_mm: float, ppmm: float, widest_mm: float
 ) -> Plate:
@@ -173,8 +180,9 @@ def make_plate(
     styles = {"body": setting.body, "head": setting.head, "logo": setting.logo,
               "code": setting.code, "small": setting.small}  # fmt: skip
     parts: list[tuple[Line, Array, float, float]] = []
-    for line in what.lines:
-        style = styles[line.role]
+    for planned in what.lines:
+        style = styles[planned.role]
+        line = _dressed(planned, style)
         cap = cap_mm * line.size
         part = faces.typeset(line.text, cap * grow, style)
         if part.shape[1] / grow > widest_mm:

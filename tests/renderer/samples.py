@@ -122,7 +122,7 @@ SAMPLES: tuple[Sample, ...] = (
         "facepiece", "yes", "missing", "nothing_to_look_up",
         "No approval number on the whole facepiece; the photo lies on its side.",
         {"shape": "fold_vertical", "body": "white", "ink": "black", "process": "pad",
-         "roll": 91.0, "backdrop": "stone",
+         "roll": 91.0, "x_target": 19.5, "blur": 1.1, "tilt": 24.0, "backdrop": "stone",
          "zoom": 1.1, "aspect": 3 / 4, "exif": 1},
     ),
     Sample(
@@ -194,7 +194,7 @@ SAMPLES: tuple[Sample, ...] = (
         "facepiece", "yes", "no_conflict_found", "listed_agrees",
         "A complete EN 149 facepiece that agrees with the list.",
         {"shape": "fold_vertical", "body": "white", "ink": "black", "process": "pad",
-         "roll": 2.0, "fill": 1.05, "x_target": 23.0, "hand": "none", "backdrop": "grey sweep",
+         "roll": 91.0, "fill": 1.05, "x_target": 23.0, "hand": "none", "backdrop": "grey sweep",
          "zoom": 1.05, "aspect": 1.0},
     ),
     Sample(
@@ -312,7 +312,7 @@ def make_samples(out: Path, only: Sequence[str] = ()) -> None:
     for sample in SAMPLES:
         if only and sample.name not in only:
             continue
-        choices = {"longest": 2000, "head": False, "units": 1, "mirrored": False, **sample.choices}
+        choices = {"longest": 2000, "second": None, "head": False, "units": 1, "mirrored": False, **sample.choices}
         made = render_photo(sample.seed, sample.difficulty, what=sample.what, **choices)
         extra = {
             "surface": sample.surface, "whole": sample.whole, "on": CHECK_DATE,

@@ -169,11 +169,18 @@ def dome(rng: Rng) -> Surface:
     valve = None
     if rng.random() < 0.4:
         valve = (mix(rng, -4, 4), mix(rng, -8, 6), mix(rng, 11, 16))
-    sites = [Site(mix(rng, -3, 3), b * mix(rng, 0.30, 0.55), a * 1.05, b * 0.55)]
+    way = 1 if rng.random() < 0.5 else -1
     if valve is None:
-        sites = [Site(mix(rng, -4, 4), b * mix(rng, -0.15, 0.3), a * 1.15, b * 0.9)] * 2 + sites
-    sites.append(Site(a * 0.42 * (1 if rng.random() < 0.5 else -1), b * mix(rng, 0, 0.4), a * 0.75,
-                      b * 0.7, mix(rng, -35, 35)))  # fmt: skip
+        sites = [Site(mix(rng, -4, 4), b * mix(rng, -0.15, 0.3), a * 1.15, b * 0.9)] * 2
+        sites.append(Site(mix(rng, -3, 3), b * mix(rng, 0.30, 0.55), a * 1.05, b * 0.55))
+        sites.append(Site(a * 0.42 * way, b * mix(rng, 0, 0.4), a * 0.75, b * 0.7,
+                          mix(rng, -35, 35)))  # fmt: skip
+    else:  # below the valve, or on a cheek beside it
+        start, end = valve[1] + valve[2] + 1.5, b * 0.92
+        sites = [Site(mix(rng, -3, 3), (start + end) / 2, a * 1.1, end - start)] * 2
+        inner, outer = abs(valve[0]) + valve[2] + 1.5, a * 0.85
+        sites.append(Site(way * (inner + outer) / 2, b * mix(rng, 0, 0.25), outer - inner, b * 0.7,
+                          mix(rng, -8, 8)))  # fmt: skip
     nose_x = np.linspace(-26, 26, 15)
     nose_y = -b * mix(rng, 0.62, 0.78) + 0.010 * nose_x**2 * mix(rng, 0.4, 1.4)
     nose = np.stack([nose_x, nose_y], axis=1).astype(np.float32) if rng.random() < 0.6 else None

@@ -56,7 +56,8 @@ class Painted:
 
     box: tuple[int, int, int, int]
     cover: Array
-    ink: Array
+    ink: Array  # coverage as set
+    shown: Array  # coverage that wear and cloth left
 
 
 def _frame(surface: Surface, site: Site) -> tuple[Array, Array]:
@@ -250,6 +251,7 @@ def paint(
         albedo = albedo * (1 - part) + over[..., :3].astype(np.float32) / 255.0 * part
 
     ink_total = np.zeros((bottom - top, right - left), np.float32)
+    ink_shown = np.zeros_like(ink_total)
     press = np.zeros_like(ink_total)
     for plate, site in unit.plates:
         origin, axes = _frame(surface, site)
@@ -278,6 +280,7 @@ def paint(
                              cv2.INTER_LINEAR)  # fmt: skip
             press[part] -= flat * finish.opacity
             ink_total[part] = np.maximum(ink_total[part], ink)
+            ink_shown[part] = np.maximum(ink_shown[part], ink)
             continue
         take = np.clip(1.0 + finish.patchy * (0.45 * tile[part][..., 2] - 0.1), 0.0, 1.15)
         shown = np.clip(ink * take, 0, 1) * finish.opacity
@@ -287,7 +290,11 @@ def paint(
         else:
             mixed = shown[..., None]
             albedo[part] = albedo[part] * (1 - mixed) + colour * mixed
-        ink_total[part] = np.maximum(ink_total[part], ink)
+        whole = ink
+        if plate.clean is not None:
+            whole = cv2.remap(plate.clean, pu[part], pv[part], cv2.INTER_LINEAR)
+        ink_total[part] = np.maximum(ink_total[part], whole)
+        ink_shown[part] = np.maximum(ink_shown[part], np.clip(ink * take, 0, 1))
     lit = shade * (1 + 0.10 * finish.relief * tile[..., 0] + 0.5 * bumps + press)
     result = albedo * np.maximum(lit, 0.02)[..., None]
     if finish.gloss > 0:
@@ -303,4 +310,4 @@ def paint(
     if trans is not None:
         cover = cover * trans[top:bottom, left:right]
     area += (result - area) * cover[..., None]
-    return Painted((left, top, right, bottom), cover.astype(np.float32), ink_total)
+    return Painted((left, top, right, bottom), cover.astype(np.float32), ink_total, ink_shown)
