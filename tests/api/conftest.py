@@ -23,9 +23,12 @@ def settings(folder: Path, **more: Any) -> Settings:
     return Settings(
         data=folder / "data",
         web=folder / "web",
-        checker="tests.api.fake_checker:build",
-        rechecker="tests.api.fake_checker:build_rechecker",
-        **{"workers": 0, **more},
+        **{
+            "workers": 0,
+            "checker": "tests.api.fake_checker:build",
+            "rechecker": "tests.api.fake_checker:build_rechecker",
+            **more,
+        },
     )
 
 

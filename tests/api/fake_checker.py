@@ -128,3 +128,32 @@ def made(name: str, circumstances: Circumstances, outcome: str) -> CheckOut:
             "rules_edition": "rules-test",
         }
     )
+
+
+class TellingChecker(FakeChecker):
+    """Says in the notes which process it ran in."""
+
+    def check(
+        self, data: bytes, name: str, circumstances: Circumstances, holder_list: Any
+    ) -> Checked:
+        checked = super().check(data, name, circumstances, holder_list)
+        out = checked.out.model_copy(update={"notes": [f"process {os.getpid()}"]})
+        return Checked(out, checked.strips)
+
+
+class WithReader(FakeChecker):
+    """Has the reader that another lacks."""
+
+    def check(
+        self, data: bytes, name: str, circumstances: Circumstances, holder_list: Any
+    ) -> Checked:
+        del name
+        return super().check(data, "plain.png", circumstances, holder_list)
+
+
+def build_telling() -> FakeChecker:
+    return TellingChecker()
+
+
+def build_with_reader() -> FakeChecker:
+    return WithReader()

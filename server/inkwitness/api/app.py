@@ -8,7 +8,7 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import cast
 
-from fastapi import APIRouter, FastAPI
+from fastapi import APIRouter, FastAPI, HTTPException
 from fastapi.responses import PlainTextResponse
 
 import inkwitness
@@ -68,6 +68,12 @@ def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
         path = f"inkwitness.api.{name}"
         if importlib.util.find_spec(path) is not None:
             api.include_router(importlib.import_module(path).router)
+
+    @api.get("/{path:path}", include_in_schema=False)
+    def nothing_there(path: str) -> None:
+        # or the page's own fallback would answer an unknown address of the API
+        raise HTTPException(404, path)
+
     app.include_router(api)
     _page(app, settings.web or Path(inkwitness.__file__).parents[2] / "web" / "dist")
     return app

@@ -5,13 +5,10 @@ the next start. Each worker thread owns a pool of one process, so that a photo t
 process down costs nobody else's photo; it is tried again and given up after `MAX_ATTEMPTS`.
 """
 
-import contextlib
 import datetime as dt
 import logging
 import multiprocessing
-import os
 import queue
-import signal
 import threading
 from collections.abc import Callable
 from concurrent.futures import (
@@ -22,6 +19,7 @@ from concurrent.futures import (
     ThreadPoolExecutor,
 )
 from concurrent.futures.process import BrokenProcessPool
+from multiprocessing.process import BaseProcess
 from pathlib import Path
 
 from inkwitness.errors import InkwitnessError
@@ -35,6 +33,7 @@ from inkwitness.records.tables import photos as photos_table
 
 MAX_ATTEMPTS = 3
 _log = logging.getLogger(__name__)
+_spawning = threading.Lock()
 
 
 class Runner:
@@ -194,24 +193,28 @@ class _Process:
     def __init__(self, factory: str, folder: Path, *, apart: bool) -> None:
         self._set_up = (factory, str(folder))
         self._apart = apart
-        self._pid: Future[int] | None = None
+        self._children: list[BaseProcess] = []
         self._pool: Executor | None = None
         self._lock = threading.Lock()
 
     def begin(self) -> None:
         """Start the process and have it load its models."""
         with self._lock:
-            if self._apart:
-                self._pool = ProcessPoolExecutor(
-                    1,
-                    mp_context=multiprocessing.get_context("spawn"),
-                    initializer=worker.start,
-                    initargs=self._set_up,
-                )
-            else:
+            if not self._apart:
                 self._pool = ThreadPoolExecutor(1, initializer=worker.start, initargs=self._set_up)
-            self._pid = self._pool.submit(worker.process)
-            self._pool.submit(worker.warm)
+                return
+            self._pool = ProcessPoolExecutor(
+                1,
+                mp_context=multiprocessing.get_context("spawn"),
+                initializer=worker.start,
+                initargs=self._set_up,
+            )
+            # with `spawn` the process is begun by the first task
+            with _spawning:
+                before = multiprocessing.active_children()
+                self._pool.submit(worker.warm)
+                now = multiprocessing.active_children()
+            self._children = [child for child in now if child not in before]
 
     def submit(self, task: worker.Task) -> Future[worker.Result]:
         """Have a photo read. Raises RuntimeError where the process is gone."""
@@ -226,8 +229,7 @@ class _Process:
             if self._pool is None:
                 return
             self._pool.shutdown(wait=False, cancel_futures=True)
-            pid = self._pid
-            if self._apart and pid is not None and pid.done() and pid.exception() is None:
-                with contextlib.suppress(ProcessLookupError):
-                    os.kill(pid.result(), signal.SIGKILL)
+            for child in self._children:
+                child.kill()
+            self._children = []
             self._pool = None

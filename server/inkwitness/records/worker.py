@@ -6,7 +6,6 @@ each photo and keeps the last one it loaded.
 
 import importlib
 import io
-import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -83,15 +82,9 @@ def start(factory_path: str, folder: str) -> None:
     _here["worker"] = Worker(factory(factory_path), Path(folder))
 
 
-def warm() -> int:
-    """Load the models now rather than with the first photo; answers the process id."""
+def warm() -> None:
+    """Load the models now rather than with the first photo."""
     _here["worker"].checker  # noqa: B018  built by being asked for
-    return os.getpid()
-
-
-def process() -> int:
-    """The id of the process that takes the tasks."""
-    return os.getpid()
 
 
 def run(task: Task) -> Result:
