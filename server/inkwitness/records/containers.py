@@ -45,7 +45,7 @@ def size(data: bytes) -> tuple[int, int] | None:
         if kind == "image/jpeg":
             for marker, start, _ in _jpeg_segments(data):
                 if 0xC0 <= marker <= 0xCF and marker not in (0xC4, 0xC8, 0xCC):
-                    height, width = struct.unpack(">HH", data[start + 5 : start + 9])
+                    height, width = struct.unpack(">HH", data[start + 3 : start + 7])
                     return width, height
         elif kind == "image/png":
             width, height = struct.unpack(">II", data[16:24])
@@ -213,7 +213,9 @@ def _png_chunks(data: bytes) -> Iterator[tuple[bytes, bytes, bytes]]:
 def _webp_chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
     position = 12
     (claimed,) = struct.unpack("<I", data[4:8])
-    stop = min(len(data), 8 + claimed)
+    stop = 8 + claimed
+    if stop > len(data):
+        raise _broken()
     while position + 8 <= stop:
         (length,) = struct.unpack("<I", data[position + 4 : position + 8])
         end = position + 8 + length
