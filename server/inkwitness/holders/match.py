@@ -34,7 +34,7 @@ from dataclasses import replace
 from inkwitness.holders.compare import EntryCompared, compare
 from inkwitness.holders.lookup import SchemeIndex, all_models, all_names, index_of
 from inkwitness.holders.names import likeness
-from inkwitness.holders.numbers import align, distance, normal_form
+from inkwitness.holders.numbers import align, distance, normal_form, spaced_form
 from inkwitness.holders.values import (
     FieldComparison,
     HolderEntry,
@@ -101,7 +101,7 @@ def near_numbers(
         for scheme in wanted
         if (one := index.scheme(scheme)) is not None
         for mark in ("approval_number", "certificate_number")
-        for hit in _near_number(one, mark, normal_form(number))
+        for hit in _near_number(one, mark, number)
     ]
     return tuple(sorted(found, key=lambda hit: (hit.distance, hit.approval_number))[:MOST_NEAR])
 
@@ -134,7 +134,7 @@ def _by_number(
     if entries:
         found = _listed([compare(entry, marks) for entry in entries], on, doubtful=doubtful)
     else:
-        near = _near_number(index, name, normal_form(number.value))
+        near = _near_number(index, name, number.value)
         found = HolderMatch("near" if near else "not_listed", near=near, question=True)
     if doubtful:
         found = replace(found, near=_with_alternatives(found.near, number, name, index))
@@ -206,7 +206,7 @@ def _agrees(compared: EntryCompared, field: str) -> bool:
 
 
 def _near_number(index: SchemeIndex, name: str, number: str) -> tuple[NearMatch, ...]:
-    found = index.near(name).near(number)[:MOST_NEAR]
+    found = index.near(name).near(normal_form(number))[:MOST_NEAR]
     return tuple(
         _near(number, other, cost, index.numbers(name)[other][0], name) for other, cost in found
     )
@@ -219,7 +219,7 @@ def _with_alternatives(
     read = normal_form(number.value)
     others = dict.fromkeys(normal_form(other.value) for other in number.alternatives)
     listed = [
-        _near(read, other, distance(read, other), index.numbers(name)[other][0], name)
+        _near(number.value, other, distance(read, other), index.numbers(name)[other][0], name)
         for other in others
         if other != read and other in index.numbers(name)
     ]
@@ -238,14 +238,13 @@ def _near_name_or_model(
     found: dict[tuple[str, str], NearMatch] = {}
     for one in same_model:
         if models and any(field.field.note == "resembles" for field in one.fields):
-            printed = normal_form(models[0].value)
-            _keep(found, _near(printed, printed, 0.0, one.entry, "model"))
+            printed = models[0].value
+            _keep(found, _near(printed, normal_form(printed), 0.0, one.entry, "model"))
     for mark in models:
-        read = normal_form(mark.value)
-        for other, cost in index.near("model").near(read):
+        for other, cost in index.near("model").near(normal_form(mark.value)):
             for entry in index.by_model[other]:
                 if any(_is_name_of(entry, name.value or name.printed) for name in names):
-                    _keep(found, _near(read, other, cost, entry, "model"))
+                    _keep(found, _near(mark.value, other, cost, entry, "model"))
     kept = sorted(found.values(), key=lambda hit: (hit.distance, hit.holder, hit.approval_number))
     return tuple(kept[:MOST_NEAR])
 
@@ -259,12 +258,16 @@ def _is_name_of(entry: HolderEntry, printed: str) -> bool:
 
 
 def _near(read: str, other: str, cost: float, entry: HolderEntry, name: str) -> NearMatch:
-    """A near entry; `approval_number` is its number as listed, or the model that is near."""
+    """A near entry; `read` as printed, `other` the normal form that is near to it.
+
+    `approval_number` of the answer is the number as listed, or the model that is near.
+    """
     listed = next((model for model in all_models(entry) if normal_form(model) == other), other)
     if name != "model":
         listed = entry.certificate_number if name == "certificate_number" else entry.approval_number
     letters = tuple(
-        LetterPair(pair.left, pair.right, pair.left != pair.right) for pair in align(read, other)
+        LetterPair(pair.left, pair.right, pair.left != pair.right)
+        for pair in align(spaced_form(read), spaced_form(listed))
     )
     return NearMatch(listed, entry.holder, round(cost, 3), letters)
 

@@ -43,12 +43,21 @@ def normal_form(text: str) -> str:
     >>> normal_form("tc 84a-9981"), normal_form("ZK/31/0457"), normal_form("VX 910")
     ('TC84A9981', 'ZK31-0457', 'VX910')
     """
-    plain = text.upper() if text.isascii() else ready(text).text
-    joined = _SEPARATORS.sub("-", plain).strip("-")
+    joined = spaced_form(text)
     if "-" not in joined:
         return joined
     kept = _BETWEEN_DIGITS.sub("\0", joined)
     return kept.replace("-", "").replace("\0", "-")
+
+
+def spaced_form(text: str) -> str:
+    """Capitals, with one dash wherever signs stand between the parts: for showing, not comparing.
+
+    >>> spaced_form("tc 84a.9981")
+    'TC-84A-9981'
+    """
+    plain = text.upper() if text.isascii() else ready(text).text
+    return _SEPARATORS.sub("-", plain).strip("-")
 
 
 def folded(normal: str) -> str:
@@ -75,7 +84,10 @@ def distance(left: str, right: str) -> float:
 
 
 def align(left: str, right: str) -> tuple[Pair, ...]:
-    """The letters of both, side by side, along a cheapest path; a swap shows as two changes."""
+    """The letters of two spaced or normal forms side by side, along a cheapest path.
+
+    Swapped letters show as two changes.
+    """
     table = _table(left, right)
     pairs: list[Pair] = []
     i, j = len(left), len(right)
