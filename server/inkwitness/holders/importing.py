@@ -10,7 +10,7 @@ from pathlib import Path
 
 from inkwitness.errors import BadList
 from inkwitness.holders import own_json
-from inkwitness.holders.columns import ColumnMap, Columns, find_columns
+from inkwitness.holders.columns import ColumnMap, find_columns
 from inkwitness.holders.delimited import read_delimited
 from inkwitness.holders.merging import merged
 from inkwitness.holders.rows import Problem, RowReader, RowRules
@@ -166,15 +166,11 @@ def _of_table(table: Table, mapping: ColumnMap, rules: RowRules) -> Preview:
         entries=tuple(entries),
         problems=tuple(sorted(problems, key=lambda problem: problem.row)),
         rows=filled,
-        columns=tuple((field, _shown(columns, field)) for field in columns.at),
+        columns=tuple((field, columns.name_of(field)) for field in columns.at),
         headers=columns.headers,
         header_row=columns.header_row,
         notes=notes,
     )
-
-
-def _shown(columns: Columns, field: str) -> str:
-    return columns.name_of(field)
 
 
 def _all_said(errors: Sequence[Problem]) -> str:

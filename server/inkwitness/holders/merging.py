@@ -1,4 +1,4 @@
-"""Rows of one approval put together, as where a table has a row a model; not where they disagree."""
+"""Rows of one approval put together (some tables have a row a model), unless they disagree."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace

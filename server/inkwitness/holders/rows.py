@@ -13,7 +13,7 @@ from typing import Literal
 from inkwitness.holders import cells
 from inkwitness.holders.columns import Columns
 from inkwitness.holders.tables import EMPTY, Cell
-from inkwitness.holders.values import STATUSES, HolderEntry
+from inkwitness.holders.values import STATUSES, HolderEntry, Status
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.match import value_of
 
@@ -183,9 +183,7 @@ class RowReader:
             self.say(number, name, "doubt", f"'{value}' is no body number of four digits.", value)
         return value
 
-    def _status(
-        self, number: int, texts: Mapping[str, str]
-    ) -> Literal["current", "expired", "rescinded", "suspended", "unknown"]:
+    def _status(self, number: int, texts: Mapping[str, str]) -> Status:
         value = cells.clean(texts.get("status", ""))
         status = cells.status_of(value)
         if status is None:
