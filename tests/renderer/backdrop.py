@@ -87,7 +87,7 @@ def ground(rng: Rng, kind: str, world_x: Array, world_y: Array, size: tuple[int,
     v = ((world_x * s + world_y * c) / span * side + side / 2).astype(np.float32)
     u = cv2.resize(u, size, interpolation=cv2.INTER_LINEAR)
     v = cv2.resize(v, size, interpolation=cv2.INTER_LINEAR)
-    return cv2.remap(texture, u, v, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT_101)  # type: ignore[return-value]
+    return cv2.remap(texture, u, v, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT_101)
 
 
 def _boxes(rng: Rng, high: int, wide: int) -> Array:
@@ -107,8 +107,13 @@ def _boxes(rng: Rng, high: int, wide: int) -> Array:
                 colour = rng.uniform(0.1, 0.85) * rng.uniform(0.6, 1.0, 3)
             cv2.rectangle(picture, (x, y), (x + w, bottom - 6), tuple(map(float, colour)), -1)
             if rng.random() < 0.6:
-                cv2.rectangle(picture, (x + w // 5, y + (bottom - y) // 4),
-                              (x + w // 2, y + (bottom - y) // 2), (0.85, 0.86, 0.86), -1)  # fmt: skip
+                cv2.rectangle(
+                    picture,
+                    (x + w // 5, y + (bottom - y) // 4),
+                    (x + w // 2, y + (bottom - y) // 2),
+                    (0.85, 0.86, 0.86),
+                    -1,
+                )
             cv2.rectangle(picture, (x, y), (x + w, bottom - 6), tuple(map(float, colour * 0.6)), 2)
             x += w + int(rng.uniform(0, 0.02) * wide)
         cv2.rectangle(picture, (0, bottom - 8), (wide, bottom), (0.30, 0.24, 0.5), -1)
@@ -148,4 +153,4 @@ def flat(rng: Rng, kind: str, high: int, wide: int) -> Array:
             cv2.rectangle(small, (int(a[0]), int(a[1])), (int(b[0]), int(b[1])),
                           tuple(map(float, colour)), -1)  # fmt: skip
         small = cv2.GaussianBlur(small, (0, 0), max(small_h, small_w) * mix(rng, 0.012, 0.05))
-    return cv2.resize(small, (wide, high), interpolation=cv2.INTER_LINEAR)  # type: ignore[return-value]
+    return cv2.resize(small, (wide, high), interpolation=cv2.INTER_LINEAR)

@@ -98,7 +98,7 @@ def lookup(surface: Surface, field: Array, x: Array, y: Array, outside: float = 
     u = ((x + surface.half_x) / STEP).astype(np.float32)
     v = ((y + surface.half_y) / STEP).astype(np.float32)
     return cv2.remap(field, u, v, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT,
-                     borderValue=outside)  # type: ignore[return-value]  # fmt: skip
+                     borderValue=outside)  # fmt: skip
 
 
 def box_of(camera: Camera, surface: Surface, pose: Pose, wide: int, high: int) -> tuple[int, ...]:
@@ -166,4 +166,4 @@ def full(hits: Hits, field: Array) -> Array:
     if hits.stride == 1:
         return field[:high, :wide]
     size = (field.shape[1] * hits.stride, field.shape[0] * hits.stride)
-    return cv2.resize(field, size, interpolation=cv2.INTER_LINEAR)[:high, :wide]  # type: ignore[return-value]
+    return cv2.resize(field, size, interpolation=cv2.INTER_LINEAR)[:high, :wide]

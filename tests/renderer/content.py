@@ -87,6 +87,7 @@ _TAILS = [
     "zier",
 ]
 
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """One printed line: its text, the mark values in it, its role and relative letter height."""

@@ -158,8 +158,17 @@ def fingers(
         if not gloved and rng.random() < 0.6:
             nail = np.zeros((h, w), np.uint8)
             p = path[0] + along * r * 0.15
-            cv2.ellipse(nail, (int(p[0]), int(p[1])), (max(1, int(r * 0.62)), max(1, int(r * 0.46))),
-                        float(np.degrees(away)), 0, 360, 255, -1, cv2.LINE_AA)  # fmt: skip
+            cv2.ellipse(
+                nail,
+                (int(p[0]), int(p[1])),
+                (max(1, int(r * 0.62)), max(1, int(r * 0.46))),
+                float(np.degrees(away)),
+                0,
+                360,
+                255,
+                -1,
+                cv2.LINE_AA,
+            )
             part = (nail.astype(np.float32) / 255 * 0.7)[..., None]
             skin = skin * (1 - part) + (tone * 1.15 + [0.05, 0.04, 0.06]) * part
         alpha = mask.astype(np.float32) / 255
@@ -169,7 +178,7 @@ def fingers(
         cover = np.maximum(cover, alpha)
     size = (w * shrink, h * shrink)
     return (cv2.resize(colour, size, interpolation=cv2.INTER_LINEAR)[:high, :wide],
-            cv2.resize(cover, size, interpolation=cv2.INTER_LINEAR)[:high, :wide])  # type: ignore[return-value]  # fmt: skip
+            cv2.resize(cover, size, interpolation=cv2.INTER_LINEAR)[:high, :wide])  # fmt: skip
 
 
 def head_form(

@@ -11,10 +11,9 @@ from pathlib import Path
 
 import cv2
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageDraw, ImageFont
 
-Array = npt.NDArray[np.float32]
+from .noise import Array
 
 _ROOT = Path("/usr/share/fonts")
 _OTF, _TTF = _ROOT / "opentype", _ROOT / "truetype"

@@ -9,8 +9,8 @@ import numpy as np
 
 from . import faces
 from .content import Line, Print, Rng
-from .faces import Array, Style
-from .noise import mix, smooth
+from .faces import Style
+from .noise import Array, mix, smooth
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ class Setting:
 
 def choose_setting(rng: Rng, process: str) -> Setting:
     """Typefaces and arrangement for one print."""
-    group = faces.PLAIN
+    group: tuple[str, ...] = faces.PLAIN
     roll = rng.random()
     if roll < 0.24:
         group = faces.NARROW
@@ -152,7 +152,7 @@ def _bend(ink: Array, ppmm: float, arc: float) -> Array:
     u = angle * abs(arc)
     v = sign * (abs(arc) - r)
     return cv2.remap(ink, (u * ppmm + wide / 2).astype(np.float32),
-                     (v * ppmm + high / 2).astype(np.float32), cv2.INTER_LINEAR)  # type: ignore[return-value]  # fmt: skip
+                     (v * ppmm + high / 2).astype(np.float32), cv2.INTER_LINEAR)  # fmt: skip
 
 
 def _bend_points(points: Array, arc: float) -> Array:
@@ -179,7 +179,7 @@ def make_plate(
     grow = ppmm
     styles = {"body": setting.body, "head": setting.head, "logo": setting.logo,
               "code": setting.code, "small": setting.small}  # fmt: skip
-    parts: list[tuple[Line, Array, float, float]] = []
+    parts: list[tuple[Line, Array, float, tuple[int, int, int, int]]] = []
     for planned in what.lines:
         style = styles[planned.role]
         line = _dressed(planned, style)
@@ -194,23 +194,30 @@ def make_plate(
                 cap *= shrink
                 part = faces.typeset(line.text, cap * grow, style)
         low = cap * faces.x_height_share(style)
-        part_left = 0
+        inset = (0, 0, 0, 0)  # what surrounds the text in its part: left, top, right, bottom
         if line.role == "logo" and setting.emblem < 4:
             sign = _emblem(setting.emblem, int(cap * grow * 1.3))
             gap = int(cap * grow * 0.4)
             high = max(sign.shape[0], part.shape[0])
             joined = np.zeros((high, sign.shape[1] + gap + part.shape[1]), np.float32)
             _place(joined, sign, 0, (high - sign.shape[0]) // 2)
-            _place(joined, part, sign.shape[1] + gap, (high - part.shape[0]) // 2)
-            part_left = sign.shape[1] + gap
+            above = (high - part.shape[0]) // 2
+            _place(joined, part, sign.shape[1] + gap, above)
+            inset = (sign.shape[1] + gap, above, 0, high - part.shape[0] - above)
             part = joined
         if setting.boxed and line.role == "head" and "filter_class" in line.values:
             pad = int(cap * grow * 0.4)
             part = cv2.copyMakeBorder(part, pad, pad, pad, pad, cv2.BORDER_CONSTANT, value=0)
+            inset = (pad, pad, pad, pad)
             thick = max(1, int(cap * grow * 0.1))
-            cv2.rectangle(part, (thick, thick),
-                          (part.shape[1] - 1 - thick, part.shape[0] - 1 - thick), 1.0, thick)  # fmt: skip
-        parts.append((line, part, low, float(part_left)))
+            cv2.rectangle(
+                part,
+                (thick, thick),
+                (part.shape[1] - 1 - thick, part.shape[0] - 1 - thick),
+                1.0,
+                thick,
+            )
+        parts.append((line, part, low, inset))
     gap_px = [int(cap_mm * grow * setting.leading * mix(rng, 0.85, 1.2)) for _ in parts]
     wide_px = max(p.shape[1] for _, p, _, _ in parts)
     high_px = sum(p.shape[0] for _, p, _, _ in parts) + sum(gap_px[1:])
@@ -224,16 +231,18 @@ def make_plate(
     high, wide = ink.shape
     lines: list[PlateLine] = []
     y = pad_y
-    for index, (line, part, low, part_left) in enumerate(parts):
+    for index, (line, part, low, inset) in enumerate(parts):
         if index:
             y += gap_px[index]
         x = pad_x if setting.align == "left" else (wide - part.shape[1]) // 2
         _place(ink, part, x, y)
-        left, right = (x + part_left - wide / 2) / grow, (x + part.shape[1] - wide / 2) / grow
+        left = (x + inset[0] - wide / 2) / grow
+        right = (x + part.shape[1] - inset[2] - wide / 2) / grow
+        up = (y + inset[1] - high / 2) / grow
+        down = (y + part.shape[0] - inset[3] - high / 2) / grow
         across = np.linspace(left, right, 9, dtype=np.float32)
-        top = np.stack([across, np.full(9, (y - high / 2) / grow, np.float32)], axis=1)
-        bottom = np.stack([across, np.full(9, (y + part.shape[0] - high / 2) / grow, np.float32)],
-                          axis=1)  # fmt: skip
+        top = np.stack([across, np.full(9, up, np.float32)], axis=1)
+        bottom = np.stack([across, np.full(9, down, np.float32)], axis=1)
         lines.append(PlateLine(line, _bend_points(top, setting.arc_mm),
                                _bend_points(bottom, setting.arc_mm), low))  # fmt: skip
         y += part.shape[0]

@@ -48,7 +48,9 @@ def _number_line(rng: Rng) -> Line:
     """Numbers on their own, where one wrong character matters most."""
     kind = int(rng.integers(9))
     if kind <= 2:
-        start = pick(rng, "TC-84A-", "TC-84A-", "TC-84A-", "TC 84A-", "TC-84A ", "TC84A-", "TC#84A-")
+        start = pick(
+            rng, "TC-84A-", "TC-84A-", "TC-84A-", "TC 84A-", "TC-84A ", "TC84A-", "TC#84A-"
+        )
         value = start + digits(rng, 4 if rng.random() < 0.94 else int(rng.integers(3, 6)))
         before = pick(rng, "", "", "", "NIOSH ", "APPROVAL ", "NIOSH N95 ", "N95 ")
         after = pick(rng, "", "", "", " N95", " P100")
@@ -159,8 +161,7 @@ def _strip(seed: int, attempt: int) -> Strip:
     high = max(10, round(room))
     wide = max(high, round(ink.shape[1] / grow + cap * 0.9))
     u, v = _bend(rng, ink, cap * grow, wide, high)
-    v = (v - ink.shape[0] / 2) * 1.0
-    v = v * grow + ink.shape[0] / 2
+    v = (v - ink.shape[0] / 2) * grow + ink.shape[0] / 2
     if rng.random() < 0.3:
         other = faces.typeset(pick(rng, "NIOSH N95", "LOT 2231", "EN 149:2001", "Model 77", "M/L"),
                               cap * grow * float(rng.uniform(0.6, 1.1)), style)  # fmt: skip
@@ -173,7 +174,7 @@ def _strip(seed: int, attempt: int) -> Strip:
             v = v + block.shape[0]
             ink = np.concatenate([block, ink])
         else:
-            ink = np.concatenate([ink, block[::-1] if rng.random() < 0 else np.roll(block, gap, 0)])
+            ink = np.concatenate([ink, np.roll(block, gap, 0)])
     wear = float(rng.uniform(0, 0.55))
     clean_ink = ink
     if rng.random() < 0.6:
@@ -256,6 +257,3 @@ def render_line(seed: int) -> tuple[npt.NDArray[np.uint8], str]:
     """A straightened line crop (HEIGHT, w, 3) BGR and its text."""
     strip = line_strip(seed)
     return strip.image, strip.text
-
-
-

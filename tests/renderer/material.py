@@ -26,7 +26,7 @@ class Cloth:
 
 def _frequencies() -> tuple[Array, Array]:
     f = np.fft.fftfreq(SIDE).astype(np.float32)
-    return tuple(np.meshgrid(f, f))  # type: ignore[return-value]
+    return tuple(np.meshgrid(f, f))
 
 
 _FX, _FY = _frequencies()
@@ -106,7 +106,7 @@ def sample(cloth_: Cloth, x: Array, y: Array) -> Array:
     """Tile values at surface coordinates in mm, shape (..., 3)."""
     scale = SIDE / cloth_.tile_mm
     return cv2.remap(cloth_.tile, (x * scale).astype(np.float32), (y * scale).astype(np.float32),
-                     cv2.INTER_LINEAR, borderMode=cv2.BORDER_WRAP)  # type: ignore[return-value]  # fmt: skip
+                     cv2.INTER_LINEAR, borderMode=cv2.BORDER_WRAP)  # fmt: skip
 
 
 # Colours are linear-ish reflectances, BGR.

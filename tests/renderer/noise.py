@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 import numpy.typing as npt
 
-Array = npt.NDArray[np.float32]
+Array = npt.NDArray[Any]  # float32 unless said otherwise; OpenCV's stubs know no element type
 
 
 def smooth(rng: np.random.Generator, high: int, wide: int, cells: float) -> Array:
@@ -15,7 +17,7 @@ def smooth(rng: np.random.Generator, high: int, wide: int, cells: float) -> Arra
     rows = max(2, int(np.ceil(cells * high / longer)) + 2)
     columns = max(2, int(np.ceil(cells * wide / longer)) + 2)
     small = rng.standard_normal((rows, columns)).astype(np.float32)
-    return cv2.resize(small, (wide, high), interpolation=cv2.INTER_CUBIC)  # type: ignore[return-value]
+    return cv2.resize(small, (wide, high), interpolation=cv2.INTER_CUBIC)
 
 
 def fractal(

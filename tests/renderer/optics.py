@@ -21,7 +21,7 @@ def _tone_table(contrast: float) -> Bytes:
     shoulder = np.where(x > 0.8, 0.8 + 0.2 * np.tanh((x - 0.8) / 0.25), x)
     y = np.where(shoulder <= 0.0031308, 12.92 * shoulder, 1.055 * shoulder ** (1 / 2.4) - 0.055)
     y = y + contrast * (y - 0.5) * y * (1 - y) * 2
-    return np.clip(y * 255 * 257, 0, 65535).astype(np.uint16)  # type: ignore[return-value]
+    return np.clip(y * 255 * 257, 0, 65535).astype(np.uint16)
 
 
 def develop(picture: Array, contrast: float) -> Array:
@@ -110,4 +110,4 @@ def squeeze_jpeg(image: Bytes, quality: int) -> Bytes:
     done, data = cv2.imencode(".jpg", image, [cv2.IMWRITE_JPEG_QUALITY, quality])
     if not done:
         raise ValueError("the picture could not be encoded as JPEG")
-    return cv2.imdecode(data, cv2.IMREAD_COLOR)  # type: ignore[return-value]
+    return cv2.imdecode(data, cv2.IMREAD_COLOR)

@@ -175,23 +175,45 @@ def make_plan(rng: Rng, difficulty: str, what: Print, seed: tuple[int, ...]) -> 
     if kind == "studio":
         bright = mix(rng, 0.85, 1.25)
     return Plan(
-        what=what, second=second, shape=shape, body=body, ink=ink, process=process, opacity=opacity,
-        wear=wear, patchy=mix(rng, 0.1, 0.55) if easy else mix(rng, 0.15, 0.95),
+        what=what,
+        second=second,
+        shape=shape,
+        body=body,
+        ink=ink,
+        process=process,
+        opacity=opacity,
+        wear=wear,
+        patchy=mix(rng, 0.1, 0.55) if easy else mix(rng, 0.15, 0.95),
         relief=mix(rng, 0.25, 1.5),
-        gloss=mix(rng, 0.15, 0.9) if shape == "pouch" else
-        (mix(rng, 0, 0.25) if shape == "carton" else 0.0),
-        setting=layout.choose_setting(rng, process), fill=mix(rng, 0.55, 1.05), x_target=x_target,
-        tilt=min(tilt + (14.0 if shape == "carton" and not easy else 0.0), 52.0), azimuth=azimuth, roll=_roll(rng), distance=mix(rng, 260, 800),
+        gloss=mix(rng, 0.15, 0.9)
+        if shape == "pouch"
+        else (mix(rng, 0, 0.25) if shape == "carton" else 0.0),
+        setting=layout.choose_setting(rng, process),
+        fill=mix(rng, 0.55, 1.05),
+        x_target=x_target,
+        tilt=min(tilt + (14.0 if shape == "carton" and not easy else 0.0), 52.0),
+        azimuth=azimuth,
+        roll=_roll(rng),
+        distance=mix(rng, 260, 800),
         zoom=float(np.clip(zoom, 0.72, 3.6)),
         aspect=float(rng.choice([1.0, 1.0, 4 / 3, 3 / 4, 4 / 3, 3 / 4, 1.5, 16 / 9, 0.8])),
-        units=units, backdrop=kind, head=head, hand=hand, straps=bool(rng.random() < 0.88),
-        blur=blur, motion=motion,
+        units=units,
+        backdrop=kind,
+        head=head,
+        hand=hand,
+        straps=bool(rng.random() < 0.88),
+        blur=blur,
+        motion=motion,
         noise=mix(rng, 0.0, 1.2) if web or kind == "studio" else mix(rng, 0.5, 5.0),
-        sharpen=mix(rng, 0.0, 0.9) if rng.random() < 0.6 else 0.0, exposure=bright,
-        contrast=mix(rng, -0.1, 0.6), cast=(float(cast[0]), float(cast[1]), float(cast[2])),
+        sharpen=mix(rng, 0.0, 0.9) if rng.random() < 0.6 else 0.0,
+        exposure=bright,
+        contrast=mix(rng, -0.1, 0.6),
+        cast=(float(cast[0]), float(cast[1]), float(cast[2])),
         uneven=mix(rng, 0.0, 0.12) if kind == "studio" else mix(rng, 0.02, 0.38),
         shadow_edge=bool(kind != "studio" and rng.random() < 0.18),
-        flare=mix(rng, 0.15, 0.7) * (1.6 if shape in ("pouch", "carton") else 1.0) if (not easy and rng.random() < 0.08) else 0.0,
+        flare=mix(rng, 0.15, 0.7) * (1.6 if shape in ("pouch", "carton") else 1.0)
+        if (not easy and rng.random() < 0.08)
+        else 0.0,
         enlarged=mix(rng, 1.2, 1.9) if (not easy and web and rng.random() < 0.1) else 1.0,
         quality=int(rng.integers(55, 93)) if web else int(rng.integers(72, 96)),
         exif=int(rng.choice([3, 6, 8])) if (not web and rng.random() < 0.3) else 1,
@@ -199,7 +221,7 @@ def make_plan(rng: Rng, difficulty: str, what: Print, seed: tuple[int, ...]) -> 
         light=Light((float(toward[0]), float(toward[1]), float(toward[2])), mix(rng, 0.3, 0.72)),
         seed=seed,
         longest=_longest(rng, web, hard),
-    )  # fmt: skip
+    )
 
 
 def nudge(plan: Plan, wish: str, rng: Rng) -> Plan:
@@ -219,5 +241,3 @@ def nudge(plan: Plan, wish: str, rng: Rng) -> Plan:
 
 def _solid(plan: Plan) -> str:
     return "pad" if plan.process in ("laser", "emboss") else plan.process
-
-

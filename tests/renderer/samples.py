@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from .content import Line, Print
-from .photo import render_photo
+from .photo import Made, render_photo
 from .writing import write_photo
 
 CHECK_DATE = "2026-11-25"
@@ -30,6 +30,13 @@ class Sample:
     list_state: str
     note: str
     choices: dict[str, Any]
+
+    def render(self) -> Made:
+        """The picture and its truth."""
+        fixed: dict[str, Any] = {
+            "longest": 2000, "second": None, "head": False, "units": 1, "mirrored": False,
+        }  # fmt: skip
+        return render_photo(self.seed, self.difficulty, what=self.what, **{**fixed, **self.choices})
 
 
 def _line(text: str, role: str = "body", size: float = 1.0, **values: str) -> Line:
@@ -139,7 +146,8 @@ SAMPLES: tuple[Sample, ...] = (
         "KN95 is no class of 42 CFR Part 84, yet NIOSH and a TC number stand beside it.",
         {"shape": "dome", "body": "white", "ink": "red", "process": "pad", "roll": 12.0,
          "backdrop": "warehouse", "zoom": 1.9,
-         "aspect": 4 / 3, "x_target": 11.8, "blur": 0.8, "hand": "none", "opacity": 0.95, "motion": 0.0, "enlarged": 1.0},
+         "aspect": 4 / 3, "x_target": 11.8, "blur": 0.8, "hand": "none",
+         "opacity": 0.95, "motion": 0.0, "enlarged": 1.0},
     ),
     Sample(
         "us-rescinded", 4107, "medium",
@@ -175,7 +183,8 @@ SAMPLES: tuple[Sample, ...] = (
         "A finger lies over the approval number: it cannot be read here.",
         {"shape": "fold_vertical", "body": "white", "ink": "black", "process": "pad",
          "roll": 0.0, "backdrop": "room",
-         "zoom": 1.2, "aspect": 4 / 3, "hand": "over", "x_target": 19.0, "blur": 1.0, "opacity": 0.9,
+         "zoom": 1.2, "aspect": 4 / 3, "hand": "over", "x_target": 19.0, "blur": 1.0,
+         "opacity": 0.9,
          "covered": "approval_number", "exposure": 0.9},
     ),
     Sample(
@@ -246,8 +255,17 @@ def _us_row(number: str, maker: str, grade: str, models: str, other: str = "", l
             "FICTIONAL demo list", "2026-11-10", "A. Keeper")  # fmt: skip
 
 
-def _en_row(certificate: str, maker: str, grade: str, models: str, examined: str, produced: str,
-            other: str = "", status: str = "current", until: str = "2030-06-30") -> tuple[str, ...]:  # fmt: skip
+def _en_row(
+    certificate: str,
+    maker: str,
+    grade: str,
+    models: str,
+    examined: str,
+    produced: str,
+    other: str = "",
+    status: str = "current",
+    until: str = "2030-06-30",
+) -> tuple[str, ...]:
     return ("eu-en149", "", certificate, maker, other, "", grade, models, examined, produced,
             status, until, "FICTIONAL demo list", "2026-11-10", "A. Keeper")  # fmt: skip
 
@@ -312,13 +330,15 @@ def make_samples(out: Path, only: Sequence[str] = ()) -> None:
     for sample in SAMPLES:
         if only and sample.name not in only:
             continue
-        choices = {"longest": 2000, "second": None, "head": False, "units": 1, "mirrored": False, **sample.choices}
-        made = render_photo(sample.seed, sample.difficulty, what=sample.what, **choices)
+        made = sample.render()
         extra = {
-            "surface": sample.surface, "whole": sample.whole, "on": CHECK_DATE,
-            "expected_outcome": sample.outcome, "expected_list_state": sample.list_state,
+            "surface": sample.surface,
+            "whole": sample.whole,
+            "on": CHECK_DATE,
+            "expected_outcome": sample.outcome,
+            "expected_list_state": sample.list_state,
             "note": sample.note,
-        }  # fmt: skip
+        }
         write_photo(made, out / f"{sample.name}.jpg", extra)
     with (out / "holders.csv").open("w", newline="", encoding="utf-8") as file:
         writer = csv.writer(file, lineterminator="\n")

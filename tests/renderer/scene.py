@@ -25,7 +25,7 @@ def _widest(what: Print) -> float:
 
 
 def _fit_plate(plan: Plan, what: Print, site: surface.Site, seed: list[int]) -> tuple[float, float]:
-    """Cap height in mm that makes the plate fit its site, and x-height of its smallest mark line."""
+    """Cap height that makes the plate fit its site, x-height of its smallest mark line; in mm."""
     k = _widest(what)
     trial = layout.make_plate(np.random.default_rng(seed), what, plan.setting, 3.0, 4.0, 3.0 * k)
     wide, high = trial.size_mm
@@ -234,8 +234,9 @@ def _others(plan: Plan, rng: Rng, unit: Unit, length: float) -> list[Unit]:
         gap = length * mix(rng, 0.72, 1.15)
         pose = Pose(float(np.cos(way) * gap), float(np.sin(way) * gap),
                     float(rng.choice([0.0, rng.normal(0, 15), mix(rng, -180, 180)])))  # fmt: skip
-        found.append(replace(unit, pose=pose,
-                             finish=replace(unit.finish, seed=unit.finish.seed + 7 + index)))  # fmt: skip
+        found.append(
+            replace(unit, pose=pose, finish=replace(unit.finish, seed=unit.finish.seed + 7 + index))
+        )
     return found
 
 
@@ -266,9 +267,14 @@ def _add_hand(
         tip = inner[int(rng.choice(order))]
     out = tip - middle
     away = float(np.arctan2(out[1], out[0]) + rng.normal(0, 0.3))
-    colour, cover = extras.fingers(rng, (high, wide), (float(tip[0]), float(tip[1])),
-                                   16 * ppmm * mix(rng, 0.85, 1.2), away,
-                                   1 if plan.hand == "over" else int(rng.integers(1, 4)))  # fmt: skip
+    colour, cover = extras.fingers(
+        rng,
+        (high, wide),
+        (float(tip[0]), float(tip[1])),
+        16 * ppmm * mix(rng, 0.85, 1.2),
+        away,
+        1 if plan.hand == "over" else int(rng.integers(1, 4)),
+    )
     shade = plan.light.fill + (1 - plan.light.fill) * max(plan.light.toward[2], 0.2)
     extras.cast_shadow(picture, cover, (0, 0, wide, high), (ppmm * 2, ppmm * 3), 5 * ppmm, 0.35)
     picture += (colour * shade - picture) * cover[..., None]
@@ -308,5 +314,3 @@ def _photograph(plan: Plan, rng: Rng, picture: Array, cover: Array) -> tuple[
     if plan.mirrored:
         image = np.ascontiguousarray(image[:, ::-1])
     return optics.squeeze_jpeg(image, plan.quality), plan.enlarged
-
-

@@ -47,8 +47,19 @@ def _holder_line(rng: Rng, value: str) -> Line:
 def _extra(rng: Rng) -> list[Line]:
     lines: list[Line] = []
     if rng.random() < 0.18:
-        text = pick(rng, "M/L", "SIZE M", "REGULAR", "MADE IN HALCYRA", "UP ▲".replace(" ▲", ""),
-                    "SINGLE USE", "NON STERILE", "MEDIUM/LARGE", "THIS SIDE OUT", "S/M")  # fmt: skip
+        text = pick(
+            rng,
+            "M/L",
+            "SIZE M",
+            "REGULAR",
+            "MADE IN HALCYRA",
+            "UP",
+            "SINGLE USE",
+            "NON STERILE",
+            "MEDIUM/LARGE",
+            "THIS SIDE OUT",
+            "S/M",
+        )
         lines.append(Line(text, {}, "small", 0.75))
     return lines
 
@@ -226,7 +237,7 @@ def _gb(rng: Rng, fault: str | None, maker: str) -> tuple[list[Line], str | None
     year = "2019" if rng.random() < 0.7 else "2006"
     if fault == "gb_year_against_date":
         year = "2006"
-    standard = pick(rng, "GB 2626-", "GB2626-", "GB2626-", "GB 2626—".replace("—", "-")) + year
+    standard = pick(rng, "GB 2626-", "GB2626-", "GB2626-", "GB 2626-") + year
     if fault == "standard_prefix":
         standard = f"GB/T 2626-{year}"
     if fault == "standard_without_year":

@@ -66,7 +66,7 @@ def _grid(half_x: float, half_y: float) -> tuple[Array, Array]:
     nx, ny = int(2 * half_x / STEP) + 1, int(2 * half_y / STEP) + 1
     x = np.linspace(-half_x, half_x, nx, dtype=np.float32)
     y = np.linspace(-half_y, half_y, ny, dtype=np.float32)
-    return tuple(np.meshgrid(x, y))  # type: ignore[return-value]
+    return tuple(np.meshgrid(x, y))
 
 
 def _inside(outline: Array, half_x: float, half_y: float, shape: tuple[int, int]) -> Array:

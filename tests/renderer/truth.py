@@ -99,8 +99,9 @@ def describe(
             seen = line_seen(image, ink, shown, over, polygon, x_px, len(part.line.text),
                              embossed)  # fmt: skip
             slack = 0.25 * x_px
-            inside = bool(np.all(polygon >= -slack) and np.all(polygon <= [wide + slack,
-                                                                         high + slack]))  # fmt: skip
+            inside = bool(
+                np.all(polygon >= -slack) and np.all(polygon <= [wide + slack, high + slack])
+            )
             legible_here = inside and seen.hidden < 0.06 and readable(
                 x_px, blur, seen.channel_contrast, seen.grain, seen.ink_left,
                 embossed)  # fmt: skip
@@ -108,13 +109,18 @@ def describe(
             entry = {
                 "text": part.line.text,
                 "polygon": [[round(float(p[0]), 1), round(float(p[1]), 1)] for p in polygon],
-                "x_height_px": round(x_px, 2), "contrast": round(seen.contrast, 3),
+                "x_height_px": round(x_px, 2),
+                "contrast": round(seen.contrast, 3),
                 "channel_contrast": round(seen.channel_contrast, 3),
-                "blur_sigma_px": round(blur, 2), "occluded": seen.hidden > 0.03,
-                "hidden_fraction": round(seen.hidden, 3), "inside": inside,
-                "marks": sorted(part.line.values), "ink_left": round(seen.ink_left, 3), "legible": legible_here,
+                "blur_sigma_px": round(blur, 2),
+                "occluded": seen.hidden > 0.03,
+                "hidden_fraction": round(seen.hidden, 3),
+                "inside": inside,
+                "marks": sorted(part.line.values),
+                "ink_left": round(seen.ink_left, 3),
+                "legible": legible_here,
                 "unit": main - index,
-            }  # fmt: skip
+            }
             lines.append(entry)
             marks_here.update({k: v for k, v in part.line.values.items() if k not in marks_here})
             if index != main:
@@ -137,8 +143,7 @@ def describe(
     covered = any(e["occluded"] for e in own)
     difficulty = grade(x_min, c_min, blur, covered, plan.tilt)
     marks: dict[str, str | None] = dict.fromkeys(MARKS)
-    for name, value in printed.items():
-        marks[name] = value
+    marks.update(printed)
     truth: dict[str, Any] = {
         "width": wide, "height": high, "exif_orientation": plan.exif,
         "jpeg_quality": plan.quality, "scheme": plan.what.scheme,
@@ -152,5 +157,3 @@ def describe(
         "head_form": plan.head, "difficulty": difficulty, "seed": list(plan.seed),
     }  # fmt: skip
     return truth
-
-
