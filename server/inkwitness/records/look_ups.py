@@ -1,0 +1,116 @@
+"""Look-ups at the authority's own list, as a person made them: who, when, what was asked, answer.
+
+They are kept apart from every comparison with the user's list; a release later depends on them.
+"""
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from sqlalchemy import Connection
+
+from inkwitness.consignment.values import LookUp
+from inkwitness.errors import BadInput
+from inkwitness.records import chain
+from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.list_tables import official_look_ups
+from inkwitness.records.tables import consignments, units
+
+#: What the authority's list said. `no_answer`: it could not be reached or asked.
+Answer = Literal["listed_same", "listed_other", "listed_ended", "not_listed", "no_answer"]
+
+
+@dataclass(frozen=True, slots=True)
+class Attachment:
+    """A screenshot or page that was kept: SHA-256 of its bytes, its name and kind."""
+
+    sha256: str
+    name: str
+    media_type: str
+    size: int
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What was asked of which list. `looked_up` is the list key as the check gives it."""
+
+    scheme: str
+    looked_up: str
+    list_name: str
+    address: str = ""
+
+
+def keep(
+    conn: Connection,
+    id_: str,
+    asked: Asked,
+    answer: Answer,
+    hand: Hand,
+    *,
+    looked_up_at: dt.datetime,
+    words: str = "",
+    attachments: Sequence[Attachment] = (),
+    unit_id: str | None = None,
+    consignment_id: str | None = None,
+) -> tuple[Entry, bool]:
+    """Keep a look-up. `words` is the answer as it stood there, letter for letter.
+
+    Raises BadInput where what was asked is missing, where an answer has neither words nor an
+    attachment, or where the time of the look-up is in the future.
+    """
+    if not asked.looked_up.strip() or not asked.list_name.strip():
+        raise BadInput("Say which list was looked at, and what was looked up in it.")
+    if answer != "no_answer" and not words.strip() and not attachments:
+        raise BadInput("Write down what the list said, or attach a screenshot or the page.")
+    if looked_up_at > hand.at + dt.timedelta(minutes=10):
+        raise BadInput("The look-up lies in the future. Put the date and time right.")
+    if unit_id is not None:
+        chain.get(conn, units, unit_id)
+    if consignment_id is not None:
+        chain.get(conn, consignments, consignment_id)
+    content = {
+        "unit_id": unit_id,
+        "consignment_id": consignment_id,
+        "scheme": asked.scheme,
+        "looked_up": asked.looked_up.strip(),
+        "list_name": asked.list_name.strip(),
+        "address": asked.address.strip(),
+        "answer": answer,
+        "words": words.strip(),
+        "looked_up_at": looked_up_at.astimezone(dt.UTC).isoformat(timespec="seconds"),
+        "attachments": [
+            {"sha256": one.sha256, "name": one.name, "media_type": one.media_type, "size": one.size}
+            for one in attachments
+        ],
+    }
+    return chain.append(conn, official_look_ups, id_, content, hand)
+
+
+def all_of_them(
+    conn: Connection, *, unit_id: str | None = None, consignment_id: str | None = None
+) -> list[Entry]:
+    """Look-ups, the newest first: all, or those for a unit or a consignment."""
+    keys = {"unit_id": unit_id, "consignment_id": consignment_id}
+    wanted = {name: value for name, value in keys.items() if value is not None}
+    return chain.entries(conn, official_look_ups, **wanted)[::-1]
+
+
+def for_release(conn: Connection) -> list[LookUp]:
+    """The look-ups as the conditions of a release ask for them.
+
+    Only `listed_same` counts as an answer there: a list that said anything else is a reason to
+    hold, and a release then needs another look-up first.
+    """
+    found = []
+    for entry in chain.entries(conn, official_look_ups):
+        answer = entry.content["answer"]
+        found.append(
+            LookUp(
+                looked_up=entry.content["looked_up"],
+                answer=answer if answer == "listed_same" else "",
+                by=entry.hand.actor.name,
+                on=entry.content["looked_up_at"][:10],
+            )
+        )
+    return found

@@ -1,0 +1,180 @@
+"""A new edition of the list: every confirmed photo judged against it, results added, never changed.
+
+Each result stands beside the one before it with its own date; `changed` says where they differ, and
+in which consignment that stock is.
+"""
+
+import datetime as dt
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection
+
+from inkwitness.holders.values import HolderList
+from inkwitness.records import chain, checks, judging, units
+from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.checker import Rechecker
+from inkwitness.records.database import Database
+from inkwitness.records.list_tables import list_editions, list_rechecks
+from inkwitness.records.store import new_id
+from inkwitness.records.tables import consignments, photos
+
+_AT_ONCE = 100
+
+
+@dataclass(frozen=True, slots=True)
+class Rechecked:
+    """One photo judged again. `before` and `after` are list state and outcome.
+
+    `changed` where these, the entry's status, or what was said of any field differ.
+    """
+
+    photo_id: str
+    unit_id: str
+    check_before: str
+    check_after: str
+    before: tuple[str, str]
+    after: tuple[str, str]
+    holder: str
+    looked_up: str
+    changed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedStock:
+    """Stock whose answer changed, and where it is."""
+
+    result: Rechecked
+    label: str
+    count: int
+    consignment_id: str | None
+    consignment_label: str
+    place: str
+
+
+def recheck_all(
+    database: Database,
+    rechecker: Rechecker,
+    edition_id: str,
+    holder_list: HolderList,
+    hand: Hand,
+    *,
+    today: dt.date,
+    progress: Callable[[int, int], None] = lambda _done, _all: None,
+) -> int:
+    """Judge every confirmed photo against an edition; answers how many were.
+
+    Goes in slices, each its own transaction, so that people can write in between. What was done is
+    not done again: a run that was cut off is taken up where it stopped.
+    """
+    with database.reading() as conn:
+        chain.get(conn, list_editions, edition_id)
+        done = {
+            entry.content["photo_id"]
+            for entry in chain.entries(conn, list_rechecks, edition_id=edition_id)
+        }
+        waiting = [id_ for id_ in checks.confirmed_photos(conn) if id_ not in done]
+    count = 0
+    for some in _slices(waiting):
+        with database.writing() as conn:
+            for photo_id in some:
+                count += _one(conn, photo_id, rechecker, edition_id, holder_list, hand, today)
+        progress(count, len(waiting))
+    return count
+
+
+def results(conn: Connection, edition_id: str) -> list[Rechecked]:
+    """What re-checking against an edition gave, in the order it was done."""
+    return [_of(entry) for entry in chain.entries(conn, list_rechecks, edition_id=edition_id)]
+
+
+def changed_stock(conn: Connection, edition_id: str) -> list[ChangedStock]:
+    """The stock whose answer an edition changed, and where it is."""
+    changed = [result for result in results(conn, edition_id) if result.changed]
+    unit_ids = list(dict.fromkeys(result.unit_id for result in changed))
+    by_unit = {
+        one.unit_id: one for some in _slices(unit_ids) for one in units.summaries(conn, some)
+    }
+    labels: dict[str, str] = {}
+    found = []
+    for result in changed:
+        unit = by_unit[result.unit_id]
+        where = unit.consignment_id
+        if where is not None and where not in labels:
+            labels[where] = str(chain.get(conn, consignments, where).content.get("label", ""))
+        found.append(
+            ChangedStock(
+                result=result,
+                label=unit.label,
+                count=unit.count,
+                consignment_id=where,
+                consignment_label=labels.get(where or "", ""),
+                place=unit.state.place,
+            )
+        )
+    return found
+
+
+def _one(
+    conn: Connection,
+    photo_id: str,
+    rechecker: Rechecker,
+    edition_id: str,
+    holder_list: HolderList,
+    hand: Hand,
+    today: dt.date,
+) -> bool:
+    before = checks.newest(conn, photo_id)
+    after = judging.rejudge(
+        conn, photo_id, rechecker, holder_list, hand, today=today, why="list_edition"
+    )
+    if before is None or after is None:
+        return False
+    photo = chain.get(conn, photos, photo_id)
+    content = {
+        "edition_id": edition_id,
+        "photo_id": photo_id,
+        "unit_id": photo.content["unit_id"],
+        "check_before": before.id,
+        "check_after": after.id,
+        "before": _answer(before),
+        "after": _answer(after),
+        "changed": _said(before) != _said(after),
+        "holder": after.content["holder"],
+        "looked_up": after.content["looked_up"],
+    }
+    chain.append(conn, list_rechecks, new_id(), content, hand)
+    return True
+
+
+def _answer(check: Entry) -> list[str]:
+    return [check.content["check"]["holder_match"]["state"], check.content["outcome"]]
+
+
+def _said(check: Entry) -> dict[str, Any]:
+    """What the list said, without which edition said it and how old that was."""
+    match = check.content["check"]["holder_match"]
+    said = {name: value for name, value in match.items() if not name.startswith("list_")}
+    del said["says"]
+    return {**said, "outcome": check.content["outcome"]}
+
+
+def _of(entry: Entry) -> Rechecked:
+    content = entry.content
+    return Rechecked(
+        photo_id=content["photo_id"],
+        unit_id=content["unit_id"],
+        check_before=content["check_before"],
+        check_after=content["check_after"],
+        before=(content["before"][0], content["before"][1]),
+        after=(content["after"][0], content["after"][1]),
+        holder=content["holder"],
+        looked_up=content["looked_up"],
+        changed=content["changed"],
+    )
+
+
+def _slices(ids: Sequence[str]) -> Iterator[Sequence[str]]:
+    for start in range(0, len(ids), _AT_ONCE):
+        yield ids[start : start + _AT_ONCE]
