@@ -74,11 +74,11 @@ class FakeRechecker:
         )
 
 
-def build() -> FakeChecker:
+def build(max_age_days: int) -> FakeChecker:
     return FakeChecker()
 
 
-def build_rechecker() -> FakeRechecker:
+def build_rechecker(max_age_days: int) -> FakeRechecker:
     return FakeRechecker()
 
 
@@ -151,9 +151,9 @@ class WithReader(FakeChecker):
         return super().check(data, "plain.png", circumstances, holder_list)
 
 
-def build_telling() -> FakeChecker:
+def build_telling(max_age_days: int) -> FakeChecker:
     return TellingChecker()
 
 
-def build_with_reader() -> FakeChecker:
+def build_with_reader(max_age_days: int) -> FakeChecker:
     return WithReader()

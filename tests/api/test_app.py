@@ -68,7 +68,7 @@ def test_a_fault_of_ours_is_told_without_its_inside(tmp_path: Path) -> None:
     assert "kettle" not in answer.text
 
 
-def broken() -> Any:
+def broken(max_age_days: int) -> Any:
     raise ZeroDivisionError("kettle")
 
 

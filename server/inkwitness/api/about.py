@@ -67,8 +67,16 @@ def about(app: App) -> About:
 
 
 def _in_force(app: Services) -> ListInForce | None:
-    del app
-    return None
+    found = app.holder_list()
+    if found is None:
+        return None
+    return ListInForce(
+        name=found.name,
+        edition=found.edition or 0,
+        checked_on=found.checked_on,
+        entries=len(found.entries),
+        fictional=found.fictional,
+    )
 
 
 @router.get("/records")

@@ -5,6 +5,7 @@ import importlib
 import importlib.util
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
+from functools import partial
 from pathlib import Path
 from typing import cast
 
@@ -82,7 +83,8 @@ def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
 def _open(settings: Settings, now: Clock) -> Services:
     store = open_store(settings.data)
     current_list = CurrentList(store.database)
-    build_rechecker = _function(settings.rechecker)
+    module, _, name = settings.rechecker.partition(":")
+    build = cast(Callable[[int], Rechecker], getattr(importlib.import_module(module), name))
     services: Services
 
     def today() -> dt.date:
@@ -92,6 +94,7 @@ def _open(settings: Settings, now: Clock) -> Services:
         store,
         settings.data,
         factory=settings.checker,
+        max_age_days=settings.max_age_days,
         rechecker=lambda: services.rechecker(),
         current_list=current_list,
         clock=now,
@@ -105,14 +108,9 @@ def _open(settings: Settings, now: Clock) -> Services:
         runner=runner,
         current_list=current_list,
         clock=now,
-        build_rechecker=build_rechecker,
+        build_rechecker=partial(build, settings.max_age_days),
     )
     return services
-
-
-def _function(path: str) -> Callable[[], Rechecker]:
-    module, _, name = path.partition(":")
-    return cast(Callable[[], Rechecker], getattr(importlib.import_module(module), name))
 
 
 def _page(app: FastAPI, folder: Path) -> None:

@@ -24,5 +24,5 @@ def see_check(app: App, check_id: Id, lang: Lang = "en") -> CheckOfUnit:
     with app.store.database.reading() as conn:
         entry = chain.get(conn, checks_table, check_id)
         unit_id = chain.get(conn, photos_table, entry.content["photo_id"]).content["unit_id"]
-    record = check_record(entry, in_language(checks.out_of(entry), lang))
+    record = check_record(entry, in_language(checks.out_of(entry), app.rulebook(), lang))
     return CheckOfUnit(**dict(record), unit_id=unit_id)

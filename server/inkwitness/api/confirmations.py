@@ -143,5 +143,5 @@ def _judged(
     return Confirmed(
         confirmation_id=entry_id,
         check_id=check.id,
-        check=in_language(checks.out_of(check), lang),
+        check=in_language(checks.out_of(check), app.rulebook(), lang),
     )

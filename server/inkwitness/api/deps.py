@@ -11,14 +11,17 @@ from urllib.parse import unquote
 from fastapi import Depends, Header, Query, Request
 from pydantic import AfterValidator
 
+from inkwitness import rulebook
 from inkwitness.api.errors import BadRequest
 from inkwitness.api.settings import Settings
+from inkwitness.holders.values import HolderList
 from inkwitness.records import checks
 from inkwitness.records.chain import Hand, local_actor
-from inkwitness.records.checker import HolderList, Rechecker
+from inkwitness.records.checker import Rechecker
 from inkwitness.records.current_list import CurrentList
 from inkwitness.records.runner import Runner
 from inkwitness.records.store import Store
+from inkwitness.rulebook import Rulebook
 
 Clock = Callable[[], dt.datetime]
 
@@ -34,6 +37,7 @@ class Services:
     clock: Clock
     build_rechecker: Callable[[], Rechecker]
     _rechecker: Rechecker | None = None
+    _rulebook: Rulebook | None = None
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
     def rechecker(self) -> Rechecker:
@@ -42,6 +46,13 @@ class Services:
             if self._rechecker is None:
                 self._rechecker = self.build_rechecker()
             return self._rechecker
+
+    def rulebook(self) -> Rulebook:
+        """The rules, for sentences in other languages and for what a scheme asks for."""
+        with self._lock:
+            if self._rulebook is None:
+                self._rulebook = rulebook.load()
+            return self._rulebook
 
     def holder_list(self) -> HolderList | None:
         """The edition of the list in force."""

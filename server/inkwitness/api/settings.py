@@ -22,12 +22,15 @@ class Settings(BaseSettings):
     reader_seconds: float = Field(
         180.0, gt=0, description="after this long a photo is given up and its process ended"
     )
+    max_age_days: int = Field(
+        30, ge=0, description="a list checked longer ago than this is called too old"
+    )
     checker: str = Field(
         "inkwitness.records.pipeline_checker:build",
         description="module:function that builds what a reading process needs",
     )
     rechecker: str = Field(
-        "inkwitness.records.pipeline_checker:build_rechecker",
+        "inkwitness.records.pipeline_checker:build",
         description="module:function that builds what judges a stored reading again",
     )
     demo: bool = Field(False, description="says on every screen that the data are fictional")

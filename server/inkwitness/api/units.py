@@ -7,7 +7,6 @@ from fastapi import APIRouter, Query
 from pydantic import Field
 
 from inkwitness.api.deps import App, Id, Lang, Writer
-from inkwitness.api.look_ups import official_look_ups
 from inkwitness.api.sentences import in_language
 from inkwitness.api.wire import (
     Answer,
@@ -21,7 +20,7 @@ from inkwitness.api.wire import (
     unit_row,
 )
 from inkwitness.consignment.values import Disposition
-from inkwitness.records import chain, checks, confirmations, consignments, units
+from inkwitness.records import chain, checks, confirmations, consignments, look_ups, units
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.records.tables import units as units_table
 
@@ -134,7 +133,10 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
             )
             for photo in its_photos
         ],
-        checks=[check_record(check, in_language(checks.out_of(check), lang)) for check in made],
+        checks=[
+            check_record(check, in_language(checks.out_of(check), app.rulebook(), lang))
+            for check in made
+        ],
         confirmations=[confirmation_out(word, in_force) for word in said],
         decisions=[decision_out(entry) for entry in decided],
     )
@@ -162,7 +164,7 @@ def decide_on_unit(app: App, hand: Writer, unit_id: Id, body: Decide) -> Decisio
             reason=body.reason,
             limits=body.limits,
             states=states,
-            look_ups=official_look_ups(conn),
+            look_ups=look_ups.for_release(conn),
             unit_id=unit_id,
         )
     return decision_out(entry)

@@ -1,12 +1,11 @@
 """The seam between records and the check: what a worker process and the API ask of it."""
 
-from typing import Any, Protocol, TypeAlias
+from typing import Protocol
 
 from inkwitness.check.contract import CheckOut
 from inkwitness.check.values import Checked, Confirmation
 from inkwitness.findings.values import Circumstances
-
-HolderList: TypeAlias = Any
+from inkwitness.holders.values import HolderList
 
 
 class PhotoChecker(Protocol):

@@ -4,9 +4,10 @@ import datetime as dt
 
 from sqlalchemy import Connection
 
+from inkwitness.holders.values import HolderList
 from inkwitness.records import chain, checks, confirmations, photos
 from inkwitness.records.chain import Entry, Hand
-from inkwitness.records.checker import HolderList, Rechecker
+from inkwitness.records.checker import Rechecker
 from inkwitness.records.tables import photos as photos_table
 
 

@@ -51,6 +51,7 @@ class Runner:
         folder: Path,
         *,
         factory: str,
+        max_age_days: int,
         rechecker: Callable[[], Rechecker],
         current_list: CurrentList,
         clock: Callable[[], dt.datetime],
@@ -66,7 +67,10 @@ class Runner:
         self._seconds = seconds
         self._queue: queue.PriorityQueue[tuple[int, str]] = queue.PriorityQueue()
         self._stopping = threading.Event()
-        self._hands = [_Process(factory, folder, apart=workers > 0) for _ in range(max(1, workers))]
+        self._hands = [
+            _Process((factory, max_age_days, str(folder)), apart=workers > 0)
+            for _ in range(max(1, workers))
+        ]
         self._threads = [
             threading.Thread(target=self._work, args=(hand,), name=f"reader-{number}")
             for number, hand in enumerate(self._hands)
@@ -190,8 +194,8 @@ class Runner:
 class _Process:
     """A pool of one process (or thread), begun anew when it was brought down."""
 
-    def __init__(self, factory: str, folder: Path, *, apart: bool) -> None:
-        self._set_up = (factory, str(folder))
+    def __init__(self, set_up: tuple[str, int, str], *, apart: bool) -> None:
+        self._set_up = set_up
         self._apart = apart
         self._children: list[BaseProcess] = []
         self._pool: Executor | None = None

@@ -84,7 +84,7 @@ def make_or_find(
 def attach(
     conn: Connection, id_: str, unit_id: str, consignment_id: str, place: str, hand: Hand
 ) -> Entry:
-    """Put a unit under a consignment, at a place of its draw or at none (empty)."""
+    """Put a unit under a consignment, at a place of its draw (empty: the one its label names)."""
     chain.get(conn, units, unit_id)
     _consignment(conn, consignment_id)
     content = {"unit_id": unit_id, "consignment_id": consignment_id, "place": place}
@@ -173,7 +173,7 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
                 )
                 for photo in live
             ),
-            place=place,
+            place=place or (entry.content["label"] if consignment_id else ""),
             list_keys=tuple(sorted({row.looked_up for row in read if row.looked_up})),
         )
         found.append(

@@ -8,6 +8,7 @@ import importlib
 import io
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import cast
 
@@ -68,18 +69,19 @@ class Worker:
         return Result(checked.out, strips)
 
 
-def factory(path: str) -> Callable[[], PhotoChecker]:
-    """The function named `module:function` that builds a checker."""
+def factory(path: str, max_age_days: int) -> Callable[[], PhotoChecker]:
+    """The function named `module:function`, given the limit on the list's age."""
     module, _, name = path.partition(":")
-    return cast(Callable[[], PhotoChecker], getattr(importlib.import_module(module), name))
+    build = cast(Callable[[int], PhotoChecker], getattr(importlib.import_module(module), name))
+    return partial(build, max_age_days)
 
 
 _here: dict[str, Worker] = {}
 
 
-def start(factory_path: str, folder: str) -> None:
+def start(factory_path: str, max_age_days: int, folder: str) -> None:
     """Set this process up; called once, before its first task."""
-    _here["worker"] = Worker(factory(factory_path), Path(folder))
+    _here["worker"] = Worker(factory(factory_path, max_age_days), Path(folder))
 
 
 def warm() -> None:

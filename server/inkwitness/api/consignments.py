@@ -1,0 +1,342 @@
+"""`/consignments`: what was declared, what to look at, what was seen, what was decided."""
+
+import datetime as dt
+from typing import Annotated, Any, Literal
+
+from fastapi import APIRouter
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+from inkwitness.api.deps import App, Id, Writer
+from inkwitness.api.units import Decide
+from inkwitness.api.wire import Answer, DecisionOut, UnitRow, WrittenBy, by, decision_out, unit_row
+from inkwitness.check.contract import Basis, Outcome
+from inkwitness.records import chain, consignments, look_ups, overview, plans, units
+from inkwitness.records.chain import Entry
+from inkwitness.records.overview import Overview, Place
+from inkwitness.records.plans import Question
+from inkwitness.records.tables import consignments as consignments_table
+
+router = APIRouter(prefix="/consignments", tags=["consignments"])
+
+
+class Lot(BaseModel):
+    """A lot as declared. The code is part of unit names, so it holds no slash."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    code: str = Field(min_length=1, max_length=60, pattern=r"^[^/\s][^/]*$")
+    units: int | None = Field(None, ge=1)
+    cartons: int | None = Field(None, ge=1)
+
+
+def _lot(value: Any) -> Any:
+    return {"code": value.strip()} if isinstance(value, str) else value
+
+
+class MakeConsignment(BaseModel):
+    """A consignment as declared by whoever sends it."""
+
+    model_config = ConfigDict(
+        extra="forbid",
+        json_schema_extra={
+            "examples": [
+                {
+                    "id": "019a0b50-0000-7abc-8def-001122334455",
+                    "label": "Delivery of 18 March (FICTIONAL)",
+                    "supplier": "Kestrane Medical Supply",
+                    "reference": "PO 1188",
+                    "units_declared": 24000,
+                    "cartons_declared": 60,
+                    "lots": [
+                        {"code": "A310", "units": 8000, "cartons": 20},
+                        {"code": "A311", "units": 8000, "cartons": 20},
+                        {"code": "A312", "units": 8000, "cartons": 20},
+                    ],
+                    "note": "",
+                }
+            ]
+        },
+    )
+
+    id: Id
+    label: str = Field(min_length=1, max_length=200)
+    supplier: str = Field("", max_length=200)
+    reference: str = Field("", max_length=200)
+    units_declared: int | None = Field(None, ge=1, le=100_000_000)
+    cartons_declared: int | None = Field(None, ge=1, le=1_000_000)
+    lots: list[Annotated[Lot, BeforeValidator(_lot)]] = Field([], max_length=500)
+    note: str = Field("", max_length=4000)
+
+
+class ConsignmentRow(Answer):
+    """One consignment in a list."""
+
+    consignment_id: str
+    label: str
+    supplier: str
+    reference: str
+    units_declared: int | None
+    cartons_declared: int | None
+    lots: list[Lot]
+    note: str
+    made_at: dt.datetime
+    by: WrittenBy
+    outcome: Outcome | None
+    held: bool
+    units: int
+    groups: int
+    pieces: int
+    looked_at: int
+    confirmed: int
+
+
+class ConsignmentPage(Answer):
+    consignments: list[ConsignmentRow]
+
+
+class PlaceOut(Answer):
+    """A drawn unit: its rank, its name, the lot or carton drawn from, its ticket, what was seen."""
+
+    rank: int
+    place: str
+    group: str
+    sha256: str
+    unit_id: str | None
+    outcome: Outcome | None
+    basis: Basis | None
+
+
+class PlanOut(Answer):
+    """A stored plan: the question, the answer, and who drew when."""
+
+    plan_id: str
+    kind: Literal["discovery", "by_carton", "attribute"]
+    lot: int
+    n: int
+    accept: int
+    reject: int
+    chance: float | None = None
+    cartons_opened: int | None = None
+    per_carton: int | None = None
+    letter: str | None = None
+    seed: str
+    frame: int
+    frame_sha256: str
+    cartons: list[str]
+    question: dict[str, Any]
+    statements: list[str]
+    by: WrittenBy
+
+
+class RefusalOut(Answer):
+    """One thing that stands in the way of a release."""
+
+    key: str
+    says: str
+
+
+class ConsignmentOut(ConsignmentRow):
+    """All that is known of a consignment."""
+
+    by_outcome: dict[str, int] = Field(description="units and groups by outcome")
+    pieces_by_outcome: dict[str, int] = Field(description="the pieces that they stand for")
+    not_read: int
+    plan: PlanOut | None
+    drawn: list[PlaceOut]
+    reserve: list[PlaceOut]
+    drawn_looked_at: int
+    left_to_do: int
+    statement: list[str] = Field(description="what the sample shows; empty until it is complete")
+    decisions: list[DecisionOut]
+    in_the_way: list[RefusalOut]
+    rows: list[UnitRow]
+
+
+class MakePlan(BaseModel):
+    """What to ask of a plan. See `/sampling` for trying questions without storing them."""
+
+    model_config = ConfigDict(
+        extra="forbid",
+        json_schema_extra={
+            "examples": [
+                {
+                    "id": "019a0b51-0000-7abc-8def-001122334455",
+                    "kind": "discovery",
+                    "seed": "PO 1188; dice 4 1 6 2 5 3",
+                    "odd_share": "0.05",
+                    "confidence": "0.95",
+                    "sensitivity": "1",
+                }
+            ]
+        },
+    )
+
+    id: Id
+    kind: Literal["discovery", "by_carton", "attribute"]
+    seed: str = Field(min_length=1, max_length=500)
+    confidence: str = Field("0.95", max_length=40)
+    sensitivity: str = Field("1", max_length=40)
+    odd_share: str | None = Field(None, max_length=40)
+    odd: int | None = None
+    odd_cartons: int = 1
+    odd_inside: int | None = None
+    level: str = Field("II", max_length=10)
+    aql: str = Field("1.5", max_length=40)
+    inspection: str = Field("normal", max_length=20)
+    units: list[str] = Field([], max_length=5000, description="names or ranges to draw from")
+    reserve: int = Field(10, ge=0, le=1000)
+
+
+class TickList(Answer):
+    """The draw as a list to tick off, in the order of the draw."""
+
+    consignment_id: str
+    label: str
+    seed: str
+    frame: int
+    frame_sha256: str
+    left_to_do: int
+    units: list[PlaceOut]
+    reserve: list[PlaceOut]
+
+
+@router.post("", status_code=201)
+def make_consignment(app: App, hand: Writer, body: MakeConsignment) -> ConsignmentOut:
+    """Keep what a consignment is declared to be. The same again changes nothing."""
+    with app.store.database.writing() as conn:
+        consignments.make(conn, body.id, body.model_dump(exclude={"id"}), hand)
+        return _out(overview.of_consignment(conn, body.id))
+
+
+@router.get("")
+def list_consignments(app: App) -> ConsignmentPage:
+    """Every consignment, the newest first."""
+    with app.store.database.reading() as conn:
+        found = [
+            overview.of_consignment(conn, entry.id) for entry in consignments.all_of_them(conn)
+        ]
+    return ConsignmentPage(consignments=[ConsignmentRow(**_row(one)) for one in found])
+
+
+@router.get("/{consignment_id}")
+def see_consignment(app: App, consignment_id: Id) -> ConsignmentOut:
+    """One consignment: counts, plan, drawn units, what the sample shows, decisions."""
+    with app.store.database.reading() as conn:
+        return _out(overview.of_consignment(conn, consignment_id))
+
+
+@router.post("/{consignment_id}/plan", status_code=201)
+def make_plan(app: App, hand: Writer, consignment_id: Id, body: MakePlan) -> PlanOut:
+    """Make a plan and its draw and keep both. A later plan takes the place of an earlier one."""
+    asked = body.model_dump(exclude={"id"})
+    question = Question(**{**asked, "units": tuple(body.units)})
+    with app.store.database.writing() as conn:
+        declared = chain.get(conn, consignments_table, consignment_id).content
+        entry, _ = consignments.keep_plan(
+            conn, body.id, consignment_id, plans.make(question, declared), hand
+        )
+    return _plan(entry)
+
+
+@router.post("/{consignment_id}/decisions", status_code=201)
+def decide_on_consignment(app: App, hand: Writer, consignment_id: Id, body: Decide) -> DecisionOut:
+    """Decide on a consignment. A release is refused with 409 while something stands in its way."""
+    with app.store.database.writing() as conn:
+        chain.get(conn, consignments_table, consignment_id)
+        states = [unit.state for unit in units.of_consignment(conn, consignment_id)]
+        entry, _ = consignments.decide(
+            conn,
+            body.id,
+            hand,
+            disposition=body.disposition,
+            reason=body.reason,
+            limits=body.limits,
+            states=states,
+            look_ups=look_ups.for_release(conn),
+            consignment_id=consignment_id,
+        )
+    return decision_out(entry)
+
+
+@router.get("/{consignment_id}/tick-list")
+def see_tick_list(app: App, consignment_id: Id) -> TickList:
+    """The draw as a list to tick off; empty while there is no plan."""
+    with app.store.database.reading() as conn:
+        found = overview.of_consignment(conn, consignment_id)
+    draw = found.plan.content["draw"] if found.plan is not None else {}
+    return TickList(
+        consignment_id=consignment_id,
+        label=found.entry.content["label"],
+        seed=draw.get("seed", ""),
+        frame=draw.get("frame", 0),
+        frame_sha256=draw.get("frame_sha256", ""),
+        left_to_do=found.left_to_do,
+        units=[_place(place) for place in found.drawn],
+        reserve=[_place(place) for place in found.reserve],
+    )
+
+
+def _row(found: Overview) -> dict[str, Any]:
+    counted = found.roll_up
+    return {
+        **found.entry.content,
+        "consignment_id": found.entry.id,
+        "made_at": found.entry.at,
+        "by": by(found.entry),
+        "outcome": counted.outcome,
+        "held": found.held,
+        "units": counted.units,
+        "groups": counted.groups,
+        "pieces": counted.pieces,
+        "looked_at": counted.looked_at,
+        "confirmed": counted.confirmed,
+    }
+
+
+def _out(found: Overview) -> ConsignmentOut:
+    counted = found.roll_up
+    return ConsignmentOut(
+        **_row(found),
+        by_outcome=counted.by_outcome,
+        pieces_by_outcome=counted.pieces_by_outcome,
+        not_read=counted.not_read,
+        plan=_plan(found.plan) if found.plan is not None else None,
+        drawn=[_place(place) for place in found.drawn],
+        reserve=[_place(place) for place in found.reserve],
+        drawn_looked_at=counted.drawn_looked_at,
+        left_to_do=found.left_to_do,
+        statement=[one.text for one in found.statements],
+        decisions=[decision_out(entry) for entry in found.decisions],
+        in_the_way=[RefusalOut(key=one.key, says=one.says) for one in found.in_the_way],
+        rows=[unit_row(unit) for unit in found.units],
+    )
+
+
+def _place(place: Place) -> PlaceOut:
+    unit = place.unit
+    return PlaceOut(
+        rank=place.rank,
+        place=place.place,
+        group=place.group,
+        sha256=place.sha256,
+        unit_id=unit.unit_id if unit is not None else None,
+        outcome=unit.outcome if unit is not None else None,
+        basis=unit.basis if unit is not None else None,
+    )
+
+
+def _plan(entry: Entry) -> PlanOut:
+    content = entry.content
+    draw = content["draw"]
+    names = ("kind", "lot", "n", "accept", "reject", "chance", "cartons_opened", "per_carton")
+    return PlanOut(
+        plan_id=entry.id,
+        **{name: content[name] for name in (*names, "letter") if name in content},
+        seed=draw["seed"],
+        frame=draw["frame"],
+        frame_sha256=draw["frame_sha256"],
+        cartons=draw["cartons"],
+        question=content["question"],
+        statements=[one["text"] for one in content["statements"]],
+        by=by(entry),
+    )

@@ -1,0 +1,136 @@
+"""A consignment as it stands: declared, drawn, looked at, decided, and what the sample shows."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection
+
+from inkwitness.consignment.release import refusals
+from inkwitness.consignment.roll_up import roll_up
+from inkwitness.consignment.values import LookUp, Refusal, RollUp
+from inkwitness.records import chain, consignments, look_ups, units
+from inkwitness.records.chain import Entry
+from inkwitness.records.tables import consignments as consignments_table
+from inkwitness.records.units import UnitSummary
+from inkwitness.sampling import answers
+from inkwitness.sampling.frame import names
+from inkwitness.sampling.statements import Looked, Statement
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One drawn place, and the unit that was looked at there, if any."""
+
+    rank: int
+    place: str
+    group: str
+    sha256: str
+    unit: UnitSummary | None
+
+    @property
+    def confirmed(self) -> bool:
+        return self.unit is not None and self.unit.basis == "confirmed"
+
+
+@dataclass(frozen=True, slots=True)
+class Overview:
+    """Everything that a screen or a report about a consignment shows.
+
+    `statements` says what the sample shows, once every drawn unit was looked at and confirmed;
+    before that it is empty and `left_to_do` counts what is missing.
+    """
+
+    entry: Entry
+    units: tuple[UnitSummary, ...]
+    roll_up: RollUp
+    plan: Entry | None
+    drawn: tuple[Place, ...]
+    reserve: tuple[Place, ...]
+    left_to_do: int
+    cartons_looked_at: int | None
+    statements: tuple[Statement, ...]
+    decisions: tuple[Entry, ...]
+    held: bool
+    look_ups: tuple[LookUp, ...]
+    in_the_way: tuple[Refusal, ...]
+
+
+def of_consignment(conn: Connection, consignment_id: str) -> Overview:
+    """The consignment as it stands now; raises NotFound."""
+    entry = chain.get(conn, consignments_table, consignment_id)
+    members = tuple(units.of_consignment(conn, consignment_id))
+    plan = consignments.plan_in_force(conn, consignment_id)
+    at = {unit.state.place: unit for unit in members if unit.state.place and unit.count == 1}
+    drawn = _places(plan, "units", at)
+    states = [unit.state for unit in members]
+    looked_up = tuple(look_ups.for_release(conn))
+    left = sum(not place.confirmed for place in drawn)
+    return Overview(
+        entry=entry,
+        units=members,
+        roll_up=roll_up(states, [place.place for place in drawn]),
+        plan=plan,
+        drawn=drawn,
+        reserve=_places(plan, "reserve", at),
+        left_to_do=left,
+        cartons_looked_at=_cartons(drawn),
+        statements=_after(plan, drawn) if plan is not None and not left else (),
+        decisions=tuple(consignments.decided(conn, consignment_id=consignment_id)),
+        held=consignments.is_held(conn, consignment_id=consignment_id),
+        look_ups=looked_up,
+        in_the_way=refusals(states, looked_up),
+    )
+
+
+def _places(plan: Entry | None, which: str, at: dict[str, UnitSummary]) -> tuple[Place, ...]:
+    if plan is None:
+        return ()
+    drawn: Sequence[dict[str, Any]] = plan.content["draw"][which]
+    return tuple(
+        Place(one["rank"], one["unit"], one["group"], one["sha256"], at.get(one["unit"]))
+        for one in drawn
+    )
+
+
+def _after(plan: Entry, drawn: tuple[Place, ...]) -> tuple[Statement, ...]:
+    """What a sample that was looked at whole shows.
+
+    A unit whose print could not be made out counts as unreadable, not as looked at.
+    """
+    question = plan.content["question"]
+    outcomes = [place.unit.outcome for place in drawn if place.unit is not None]
+    unreadable = outcomes.count("cannot_tell")
+    looked_at = len(outcomes) - unreadable
+    if not looked_at:
+        return ()
+    design = "cartons" if plan.content["draw"]["kind"] == "cartons" else "random"
+    opened = _cartons(drawn)
+    cartons = _frame_cartons(plan) if opened is not None else None
+    looked = Looked(
+        lot=plan.content["lot"],
+        looked_at=looked_at,
+        differed=outcomes.count("conflict"),
+        unreadable=unreadable,
+        seed=question["seed"],
+        design=design,
+        cartons=cartons,
+        opened=min(opened, looked_at) if opened is not None and cartons is not None else None,
+    )
+    answer = answers.answer_bound(looked, question["confidence"], question["sensitivity"])
+    return answer.statements
+
+
+def _cartons(drawn: tuple[Place, ...]) -> int | None:
+    """How many cartons the looked-at units came from; None where names tell no carton."""
+    seen = [place.place for place in drawn if place.unit is not None]
+    if not seen or any("/" not in place for place in seen):
+        return None
+    return len({place.rpartition("/")[0] for place in seen})
+
+
+def _frame_cartons(plan: Entry) -> int | None:
+    listed = names(list(plan.content["question"]["units"]))
+    if any("/" not in name for name in listed):
+        return None
+    return len({name.rpartition("/")[0] for name in listed})

@@ -1,0 +1,169 @@
+"""Plans of what to look at in a consignment: the question, its answer and the draw, kept whole."""
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any, Literal
+
+from inkwitness.errors import BadInput
+from inkwitness.sampling import answers
+from inkwitness.sampling.cartons import CartonQuestion
+from inkwitness.sampling.draw import Draw
+from inkwitness.sampling.frame import names
+from inkwitness.sampling.statements import Statement
+
+Kind = Literal["discovery", "by_carton", "attribute"]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What a person asks of a plan. Shares and confidences are text, so that they stay exact.
+
+    `units` is the list of everything that could be drawn, ranges allowed; empty: made from what
+    the consignment declares. Which other fields count depends on `kind`.
+    """
+
+    kind: Kind
+    seed: str
+    confidence: str = "0.95"
+    sensitivity: str = "1"
+    odd_share: str | None = None
+    odd: int | None = None
+    odd_cartons: int = 1
+    odd_inside: int | None = None
+    level: str = "II"
+    aql: str = "1.5"
+    inspection: str = "normal"
+    units: tuple[str, ...] = ()
+    reserve: int = 10
+
+
+def frame_of(consignment: Mapping[str, Any]) -> tuple[str, ...]:
+    """Names of all units, as ranges, from the declared lots, cartons and units.
+
+    `LOT/C001..C020/U001..U400` where numbers are declared for every lot, else `C001../U001..`,
+    else `U0001..`. Raises BadInput where the cartons do not hold equally many units.
+    """
+    lots = consignment["lots"]
+    if lots and all(lot["units"] for lot in lots):
+        return tuple(f"{lot['code']}/{_inside(lot['units'], lot['cartons'])}" for lot in lots)
+    units = consignment["units_declared"]
+    if not units:
+        raise BadInput(
+            "The number of units is not known. Say how many were declared, or name the units to "
+            "draw from."
+        )
+    return (_inside(units, consignment["cartons_declared"]),)
+
+
+def make(question: Question, consignment: Mapping[str, Any]) -> dict[str, object]:
+    """Answer the question and draw; everything needed to repeat it. Raises BadInput."""
+    written = question.units or frame_of(consignment)
+    frame = names(list(written))
+    lots = len(consignment["lots"]) > 1 and not question.units
+    made: dict[str, object] = {
+        "question": {**asdict(question), "units": list(written)},
+        "kind": question.kind,
+        "lot": len(frame),
+        "accept": 0,
+        "reject": 1,
+    }
+    said: tuple[Statement, ...]
+    if question.kind == "discovery":
+        discovery = answers.answer_discovery(
+            len(frame),
+            odd_share=question.odd_share if question.odd is None else None,
+            odd=question.odd,
+            confidence=question.confidence,
+            sensitivity=question.sensitivity,
+        )
+        if discovery.n is None:
+            raise BadInput(discovery.reason or "No sample size can do this. Ask for less.")
+        said = discovery.statements
+        made |= {"n": discovery.n, "odd": discovery.odd, "chance": discovery.chance}
+        drawn = answers.answer_draw(
+            list(written), question.seed, n=discovery.n, lots=lots, reserve=question.reserve
+        )
+    elif question.kind == "by_carton":
+        cartons, per_carton = _cartons(frame)
+        asked = CartonQuestion(
+            cartons, per_carton, question.odd_cartons, question.odd_inside, question.sensitivity
+        )
+        by_carton = answers.answer_cartons(asked, question.confidence)
+        if by_carton.plan is None:
+            raise BadInput(by_carton.reason or "No plan can do this. Ask for less.")
+        plan = by_carton.plan
+        said = by_carton.statements
+        made |= {
+            "n": plan.units,
+            "chance": plan.chance,
+            "cartons_opened": plan.opened,
+            "per_carton": plan.looked_at,
+        }
+        drawn = answers.answer_draw(
+            list(written),
+            question.seed,
+            cartons=plan.opened,
+            per_carton=plan.looked_at,
+            reserve=question.reserve,
+        )
+    else:
+        attribute = answers.answer_plan(
+            len(frame), question.level, question.aql, question.inspection
+        )
+        said = attribute.statements
+        n = min(attribute.plan.n, len(frame))
+        made |= {
+            "n": n,
+            "letter": attribute.plan.letter,
+            "accept": attribute.plan.accept,
+            "reject": attribute.plan.reject,
+        }
+        drawn = answers.answer_draw(list(written), question.seed, n=n, reserve=question.reserve)
+    made["draw"] = _draw(drawn.draw)
+    made["statements"] = [_statement(one) for one in (*said, *drawn.statements)]
+    return made
+
+
+def _inside(units: int, cartons: int | None) -> str:
+    if not cartons:
+        width = max(2, len(str(units)))
+        return f"U{1:0{width}}..U{units:0{width}}"
+    if units % cartons:
+        raise BadInput(
+            f"{units} units do not fill {cartons} cartons equally. Correct the numbers, or name "
+            "the units to draw from, such as C001..C059/U001..U400 and C060/U001..U120."
+        )
+    each = units // cartons
+    carton, unit = max(3, len(str(cartons))), max(2, len(str(each)))
+    return f"C{1:0{carton}}..C{cartons:0{carton}}/U{1:0{unit}}..U{each:0{unit}}"
+
+
+def _cartons(frame: tuple[str, ...]) -> tuple[int, int]:
+    sizes: dict[str, int] = {}
+    for name in frame:
+        carton, slash, _ = name.rpartition("/")
+        if not slash:
+            raise BadInput("A plan by carton needs the number of cartons. Say how many there are.")
+        sizes[carton] = sizes.get(carton, 0) + 1
+    if len(set(sizes.values())) > 1:
+        raise BadInput(
+            "The cartons hold different numbers of units; a plan by carton needs equal ones. "
+            "Use a discovery plan."
+        )
+    return len(sizes), next(iter(sizes.values()))
+
+
+def _draw(draw: Draw) -> dict[str, object]:
+    return {
+        "kind": draw.kind,
+        "seed": draw.seed,
+        "frame": draw.frame,
+        "frame_sha256": draw.frame_sha256,
+        "cartons": list(draw.cartons),
+        "units": [asdict(unit) for unit in draw.units],
+        "reserve": [asdict(unit) for unit in draw.reserve],
+    }
+
+
+def _statement(statement: Statement) -> dict[str, object]:
+    return {"key": statement.key, "values": dict(statement.values), "text": statement.text}
