@@ -15,8 +15,7 @@ from inkwitness.holders import exporting, importing, match, own_json
 from inkwitness.holders.columns import ColumnMap
 from inkwitness.holders.editions import Change, difference
 from inkwitness.holders.importing import Preview
-from inkwitness.holders.lookup import index_of
-from inkwitness.holders.numbers import normal_form
+from inkwitness.holders.lookup import entries_of
 from inkwitness.holders.rows import RowRules
 from inkwitness.holders.values import HolderEntry, HolderList, NearMatch
 from inkwitness.records import lists
@@ -166,7 +165,7 @@ def check(
     missing = False
     answers = []
     for number in numbers:
-        entries = entries_of(holder_list, number, scheme)
+        entries = entries_of(holder_list, number, scheme or "")
         near = (
             ()
             if entries
@@ -188,19 +187,6 @@ def check(
     else:
         print(f"Looked up in {title}. Not proof of authenticity.")
     raise typer.Exit(1 if missing else 0)
-
-
-def entries_of(holder_list: HolderList, number: str, scheme: str | None) -> list[HolderEntry]:
-    """The entries of exactly this number, as approval or certificate number."""
-    index = index_of(holder_list)
-    found: dict[str, HolderEntry] = {}
-    for name in (scheme,) if scheme else index.schemes:
-        one = index.scheme(name)
-        if one is not None:
-            for mark in ("approval_number", "certificate_number"):
-                for entry in one.numbers(mark).get(normal_form(number), ()):
-                    found[entry.key] = entry
-    return list(found.values())
 
 
 def change_json(change: Change) -> dict[str, object]:

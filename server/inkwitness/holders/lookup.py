@@ -93,4 +93,17 @@ def index_of(holder_list: HolderList) -> ListIndex:
     return made
 
 
+def entries_of(holder_list: HolderList, number: str, scheme: str = "") -> list[HolderEntry]:
+    """The entries of exactly this number, as approval or certificate number, in normal form."""
+    index = index_of(holder_list)
+    found: dict[str, HolderEntry] = {}
+    for name in (scheme,) if scheme else index.schemes:
+        one = index.scheme(name)
+        if one is not None:
+            for mark in ("approval_number", "certificate_number"):
+                for entry in one.numbers(mark).get(normal_form(number), ()):
+                    found[entry.key] = entry
+    return list(found.values())
+
+
 _made: dict[int, tuple[weakref.ref[HolderList], ListIndex]] = {}

@@ -34,7 +34,7 @@ from dataclasses import replace
 from inkwitness.holders.compare import EntryCompared, compare
 from inkwitness.holders.lookup import SchemeIndex, all_models, all_names, index_of
 from inkwitness.holders.names import likeness
-from inkwitness.holders.numbers import align, distance, normal_form, spaced_form
+from inkwitness.holders.numbers import align, distance, folded, normal_form, spaced_form
 from inkwitness.holders.values import (
     FieldComparison,
     HolderEntry,
@@ -265,9 +265,12 @@ def _near(read: str, other: str, cost: float, entry: HolderEntry, name: str) -> 
     listed = next((model for model in all_models(entry) if normal_form(model) == other), other)
     if name != "model":
         listed = entry.certificate_number if name == "certificate_number" else entry.approval_number
+    pairs = align(spaced_form(read), spaced_form(listed))
+    # a dash more or less is pointed at only where nothing else differs
+    only_dashes = folded(normal_form(read)) == folded(normal_form(listed))
     letters = tuple(
-        LetterPair(pair.left, pair.right, pair.left != pair.right)
-        for pair in align(spaced_form(read), spaced_form(listed))
+        LetterPair(left, right, left != right and (only_dashes or {left, right} != {"-", None}))
+        for left, right in ((pair.left, pair.right) for pair in pairs)
     )
     return NearMatch(listed, entry.holder, round(cost, 3), letters)
 
