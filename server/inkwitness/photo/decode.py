@@ -1,0 +1,93 @@
+"""Bytes to pixels: what kind of picture, how large, which way up."""
+
+import hashlib
+import io
+import warnings
+from typing import Final
+
+import numpy as np
+import pi_heif
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from inkwitness.errors import NotAPhoto, TooLarge
+from inkwitness.photo.values import Photo
+
+#: Limits of one upload. 80 million pixels is more than any phone's single exposure of 2026.
+MAX_BYTES: Final = 40 * 1024 * 1024
+MAX_PIXELS: Final = 80_000_000
+#: Below this side length no print on a respirator can be read.
+MIN_SIDE: Final = 32
+
+MEDIA_TYPES: Final = {
+    "JPEG": "image/jpeg",
+    "MPO": "image/jpeg",
+    "PNG": "image/png",
+    "WEBP": "image/webp",
+    "HEIF": "image/heic",
+    "TIFF": "image/tiff",
+    "BMP": "image/bmp",
+}
+_FORMATS: Final = ("JPEG", "MPO", "PNG", "WEBP", "HEIF", "TIFF", "BMP")
+_KINDS: Final = "JPEG, PNG, WebP, HEIC, TIFF or BMP"
+
+pi_heif.register_heif_opener()
+
+
+def decode(data: bytes, name: str) -> Photo:
+    """Decode a photograph and turn it as its EXIF orientation asks.
+
+    The kind is known by content, never by the name. Raises NotAPhoto for bytes that are no still
+    picture of a kind read here, TooLarge beyond MAX_BYTES or MAX_PIXELS.
+    """
+    if len(data) > MAX_BYTES:
+        raise TooLarge(
+            f"{name}: {len(data) / 1e6:.0f} MB is more than {MAX_BYTES / 1e6:.0f} MB. "
+            "Send the photo in a smaller size."
+        )
+    try:
+        # Pillow warns of a bomb before our own limit refuses it with a message.
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            picture = Image.open(io.BytesIO(data), formats=_FORMATS)
+    except Image.DecompressionBombError as error:
+        raise TooLarge(f"{name}: too many pixels. Send the photo in a smaller size.") from error
+    except (UnidentifiedImageError, OSError, ValueError, SyntaxError) as error:
+        raise NotAPhoto(f"{name} is no picture that can be read. Send {_KINDS}.") from error
+    if picture.width * picture.height > MAX_PIXELS:
+        raise TooLarge(
+            f"{name}: {picture.width} x {picture.height} pixels is more than "
+            f"{MAX_PIXELS // 1_000_000} million. Send the photo in a smaller size."
+        )
+    if min(picture.size) < MIN_SIDE:
+        raise NotAPhoto(
+            f"{name}: {picture.width} x {picture.height} pixels is too small to hold print. "
+            "Take the photo again from nearer."
+        )
+    kind = picture.format or ""
+    try:
+        upright = ImageOps.exif_transpose(picture)
+        pixels = np.asarray(_on_white(upright))[:, :, ::-1]
+    except (OSError, ValueError, SyntaxError, EOFError) as error:
+        raise NotAPhoto(
+            f"{name} is damaged: the picture ends too early or cannot be decoded. "
+            "Copy it again from the camera."
+        ) from error
+    return Photo(
+        name=name,
+        sha256=hashlib.sha256(data).hexdigest(),
+        media_type=MEDIA_TYPES[kind],
+        pixels=np.ascontiguousarray(pixels),
+    )
+
+
+def _on_white(picture: Image.Image) -> Image.Image:
+    """RGB; what is transparent is laid on white, as a viewer shows it."""
+    if picture.mode in ("RGBA", "LA", "PA") or "transparency" in picture.info:
+        picture = picture.convert("RGBA")
+        sheet = Image.new("RGBA", picture.size, (255, 255, 255, 255))
+        return Image.alpha_composite(sheet, picture).convert("RGB")
+    if picture.mode.startswith("I;16") or picture.mode in ("I", "F"):
+        deep = np.asarray(picture, dtype=np.float64)
+        top = 65535.0 if deep.max() > 255 else 255.0
+        return Image.fromarray((deep / top * 255).clip(0, 255).astype(np.uint8)).convert("RGB")
+    return picture.convert("RGB")

@@ -1,0 +1,143 @@
+"""Where print is: a cheap look at the whole photo, then a closer one at each place.
+
+First pass: the photo reduced to FIRST_SIDE gives places of print, their direction (up to half a
+turn) and the height of the letters. Second pass: each place is cut from the full photo, turned
+upright and scaled until its letters have the height that the detector likes.
+"""
+
+import math
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from inkwitness.photo.values import Pixels
+from inkwitness.reading.engines import Detector
+from inkwitness.reading.straighten import Pyramid
+from inkwitness.reading.strokes import Stroke, joined, strokes_of
+
+Floats = NDArray[np.float64]
+
+FIRST_SIDE = 640
+_CORE = 14.0
+_MOST_CROP_PIXELS = 900_000
+_THRESHOLD = 0.2
+_LEAST_SCORE = 0.32
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Place:
+    """A cluster of print from the first pass, in photo pixels.
+
+    `direction` (radians, -pi/2 to pi/2) is that of its lines, up to half a turn; `weight` is the
+    summed length of its strokes.
+    """
+
+    points: Floats
+    direction: float
+    core: float
+    weight: float
+    score: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FoundLine:
+    """A line of print: its middle line (photo pixels, in reading direction up to half a turn),
+    the height of its capitals, the height of its small letters, and the detector's certainty.
+    """
+
+    middle: Floats
+    height: float
+    x_height: float
+    score: float
+
+
+def places_of(pixels: Pixels, pyramid: Pyramid, detector: Detector, side: int) -> list[Place]:
+    """First pass: the clusters of print in the photo, the heaviest first."""
+    scale = side / max(pixels.shape[:2])
+    shrunk, size = pyramid.level(1 / scale)
+    wide = max(32, round(pixels.shape[1] * scale))
+    high = max(32, round(pixels.shape[0] * scale))
+    smaller = cv2.INTER_AREA if scale < size else cv2.INTER_CUBIC
+    small = cv2.resize(shrunk, (wide, high), interpolation=smaller)
+    text_map = detector.text_map(small)
+    strokes = strokes_of(text_map, threshold=_THRESHOLD, least_score=0.25, upright=False)
+    groups = _groups(strokes, text_map.shape)
+    places = [_place(group, scale) for group in groups]
+    return sorted(places, key=lambda place: -place.weight)
+
+
+def lines_at(place: Place, pyramid: Pyramid, detector: Detector) -> list[FoundLine]:
+    """Second pass: the lines of one place, from top to bottom of the turned crop."""
+    c, s = math.cos(place.direction), math.sin(place.direction)
+    turn = np.array([[c, s], [-s, c]])
+    turned = place.points @ turn.T
+    pad = 2.2 * place.core
+    low, high = turned.min(axis=0) - pad, turned.max(axis=0) + pad
+    scale = _CORE / place.core
+    extent = high - low
+    scale = min(scale, math.sqrt(_MOST_CROP_PIXELS / float(extent[0] * extent[1])), 6.0)
+    width, height = (max(32, round(float(e) * scale)) for e in extent)
+    pixels, size = pyramid.level(1 / scale)
+    to_crop = np.column_stack([turn * (scale / size), -low * scale])
+    crop = cv2.warpAffine(
+        pixels, to_crop, (width, height), flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE
+    )
+    text_map = detector.text_map(crop)
+    strokes = strokes_of(text_map, threshold=_THRESHOLD, least_score=_LEAST_SCORE, upright=True)
+    lines = [_line(stroke, low, turn, scale) for stroke in joined(strokes)]
+    return sorted(lines, key=lambda line: float((line.middle @ turn.T)[:, 1].mean()))
+
+
+def _line(stroke: Stroke, low: Floats, turn: Floats, scale: float) -> FoundLine:
+    reach = 0.45 * stroke.height
+    u = np.linspace(stroke.start - reach, stroke.end + reach, max(5, int(stroke.length / 6)))
+    middle = _straight_ends(stroke, u) / scale + low
+    height = stroke.height / scale
+    return FoundLine(middle @ turn, height, stroke.core / scale, stroke.score)
+
+
+def _straight_ends(stroke: Stroke, u: Floats) -> Floats:
+    """The middle line at u; beyond its ends it runs on straight, not along the polynomial."""
+    inside = np.clip(u, stroke.start, stroke.end)
+    slope = np.polyval(np.polyder(stroke.curve), inside)
+    v = np.polyval(stroke.curve, inside) + slope * (u - inside)
+    c, s = math.cos(stroke.angle), math.sin(stroke.angle)
+    return stroke.origin + np.column_stack([c * u - s * v, s * u + c * v])
+
+
+def _groups(strokes: list[Stroke], shape: tuple[int, ...]) -> list[list[Stroke]]:
+    """Strokes whose surroundings, a letter or two wide, touch."""
+    if not strokes:
+        return []
+    canvas = np.zeros(shape[:2], np.uint8)
+    for stroke in strokes:
+        reach = max(3, round(2 * 1.3 * stroke.height))
+        line = np.round(stroke.middle()).astype(np.int32)
+        cv2.polylines(canvas, [line.reshape(-1, 1, 2)], isClosed=False, color=1, thickness=reach)
+    _, labels = cv2.connectedComponents(canvas)
+    groups: dict[int, list[Stroke]] = {}
+    for stroke in strokes:
+        x, y = np.clip(np.round(stroke.middle(3)[1]), 0, (shape[1] - 1, shape[0] - 1)).astype(int)
+        groups.setdefault(int(labels[y, x]), []).append(stroke)
+    return list(groups.values())
+
+
+def _place(group: list[Stroke], scale: float) -> Place:
+    doubled = sum(
+        max(stroke.length / stroke.core - 1.2, 0.05) * stroke.length * np.exp(2j * stroke.angle)
+        for stroke in group
+    )
+    lengths = np.array([stroke.length for stroke in group])
+    cores = np.array([stroke.core for stroke in group])
+    order = np.argsort(cores)
+    share = np.cumsum(lengths[order]) / lengths.sum()
+    core = float(cores[order][np.searchsorted(share, 0.3)])
+    return Place(
+        points=np.vstack([stroke.points for stroke in group]) / scale,
+        direction=float(np.angle(doubled)) / 2,
+        core=core / scale,
+        weight=float(lengths.sum()) / scale,
+        score=max(stroke.score for stroke in group),
+    )

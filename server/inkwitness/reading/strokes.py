@@ -1,0 +1,171 @@
+"""From a map of print to strokes: each a piece of a line with its middle line and thickness.
+
+The detector marks the core of a line, thinner than its letters; the middle of that core, taken
+column by column and smoothed, follows the line round a dome where a box would cut it.
+"""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+#: The core that the detector marks against the height of the letters (capitals): counted on
+#: made photos whose line polygons are known.
+LETTERS_PER_CORE = 1.35
+_MOST_POINTS = 6000
+_FEWEST_PIXELS = 12
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stroke:
+    """One piece of a line of print, in the pixels of the map it was found in.
+
+    `points` (n x 2) are the marked pixels; `origin` and `angle` (radians, along the line) make the
+    frame in which `curve` (polynomial coefficients, highest power first) gives the middle line
+    v(u) for `start` <= u <= `end`. `core` is the thickness of the core, `score` its mean
+    probability.
+    """
+
+    points: Floats
+    origin: Floats
+    angle: float
+    curve: Floats
+    start: float
+    end: float
+    core: float
+    score: float
+
+    @property
+    def length(self) -> float:
+        """Extent along the line."""
+        return self.end - self.start
+
+    @property
+    def height(self) -> float:
+        """Estimated height of capital letters."""
+        return self.core * LETTERS_PER_CORE
+
+    def at(self, u: Floats) -> Floats:
+        """Points of the middle line, n x 2."""
+        v = np.polyval(self.curve, u)
+        return self.origin + _turned(np.column_stack([u, v]), self.angle)
+
+    def middle(self, count: int = 9) -> Floats:
+        """Evenly spaced points of the middle line, end to end."""
+        return self.at(np.linspace(self.start, self.end, count))
+
+
+def strokes_of(
+    text_map: NDArray[np.float32], *, threshold: float, least_score: float, upright: bool
+) -> list[Stroke]:
+    """All strokes of a map. `upright`: lines run roughly along x, short strokes included."""
+    marked = (text_map > threshold).astype(np.uint8)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(marked, connectivity=8)
+    found: list[Stroke] = []
+    for label in range(1, count):
+        left, top, width, height, area = stats[label]
+        if area < _FEWEST_PIXELS:
+            continue
+        window = labels[top : top + height, left : left + width] == label
+        score = float(text_map[top : top + height, left : left + width][window].mean())
+        if score < least_score:
+            continue
+        ys, xs = np.nonzero(window)
+        points = np.column_stack([xs + left, ys + top]).astype(np.float64)
+        found.append(fit(points, score, upright=upright))
+    return found
+
+
+def fit(points: Floats, score: float, *, upright: bool) -> Stroke:
+    """The middle line of a set of marked pixels."""
+    every = max(1, len(points) // _MOST_POINTS)
+    some = points[::every]
+    origin = some.mean(axis=0)
+    angle = _axis(some - origin, upright=upright)
+    frame = _turned(some - origin, -angle)
+    u, v = frame[:, 0], frame[:, 1]
+    start, end = float(u.min()), float(u.max()) + 1.0
+    area = float(len(points))
+    core = max(1.0, area / max(1.0, end - start))
+    bins = max(3, min(60, int((end - start) / max(1.0, core / 2))))
+    place = np.minimum((bins * (u - start) / (end - start)).astype(int), bins - 1)
+    filled = np.bincount(place, minlength=bins)
+    centre = np.bincount(place, weights=v, minlength=bins) / np.maximum(filled, 1)
+    where = start + (np.arange(bins) + 0.5) * (end - start) / bins
+    keep = filled > 0.35 * np.median(filled[filled > 0])
+    ratio = (end - start) / core
+    degree = 1 if ratio < 5 else 2 if ratio < 9 else 3
+    degree = min(degree, max(0, int(keep.sum()) - 1))
+    curve = np.polyfit(where[keep], centre[keep], degree, w=np.sqrt(filled[keep]))
+    if upright and ratio < 1.6:
+        curve = np.array([float(v.mean())])
+    return Stroke(points, origin, angle, curve, start, end, core, score)
+
+
+def joined(strokes: list[Stroke]) -> list[Stroke]:
+    """Join pieces that stand on one line: small gap, like height, one running into the other.
+
+    Only for strokes of an upright map.
+    """
+    left = sorted(strokes, key=lambda s: float(s.points[:, 0].min()))
+    changed = True
+    while changed:
+        changed = False
+        for i, one in enumerate(left):
+            follower = next((other for other in left[i + 1 :] if _follows(one, other)), None)
+            if follower is not None:
+                points = np.vstack([one.points, follower.points])
+                weight = len(one.points) / len(points)
+                score = one.score * weight + follower.score * (1 - weight)
+                left.remove(follower)
+                left[i] = fit(points, score, upright=True)
+                changed = True
+                break
+    return left
+
+
+def _follows(one: Stroke, other: Stroke) -> bool:
+    if not 0.6 < other.core / one.core < 1.67:
+        return False
+    height = (one.height + other.height) / 2
+    end = one.at(np.array([one.end]))[0]
+    begin = other.at(np.array([other.start]))[0]
+    gap = float(begin[0] - end[0])
+    if not -0.4 * height < gap < 1.1 * height:
+        return False
+    turn = abs(_slope(one, one.end) - _slope(other, other.start))
+    reach = np.array([end[0] + gap / 2])
+    meet = abs(_height_at(one, reach) - _height_at(other, reach))
+    return bool(meet < 0.35 * height and turn < 0.5)
+
+
+def _slope(stroke: Stroke, u: float) -> float:
+    return stroke.angle + float(np.arctan(np.polyval(np.polyder(stroke.curve), u)))
+
+
+def _height_at(stroke: Stroke, x: Floats) -> float:
+    """The y of the middle line, run on straight from its nearer end, at the place x."""
+    u = stroke.start if x[0] < stroke.at(np.array([stroke.start]))[0][0] else stroke.end
+    foot = stroke.at(np.array([u]))[0]
+    return float(foot[1] + np.tan(_slope(stroke, u)) * (x[0] - foot[0]))
+
+
+def _axis(centred: Floats, *, upright: bool) -> float:
+    """Direction of the line in (-pi/2, pi/2]; 0 for a short stroke of an upright map."""
+    spread = np.cov(centred.T) if len(centred) > 2 else np.eye(2)
+    values, vectors = np.linalg.eigh(spread)
+    angle = float(np.arctan2(vectors[1, 1], vectors[0, 1]))
+    angle = (angle + np.pi / 2) % np.pi - np.pi / 2
+    long = float(np.sqrt(values[1] / max(values[0], 1e-6)))
+    if upright and (long < 2.2 or abs(angle) > np.pi / 4):
+        return 0.0
+    return angle
+
+
+def _turned(points: Floats, angle: float) -> Floats:
+    c, s = np.cos(angle), np.sin(angle)
+    turned: Floats = points @ np.array([[c, s], [-s, c]])
+    return turned
