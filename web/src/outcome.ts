@@ -11,20 +11,18 @@ export const aspectOrder = ["reading", "marks", "list", "documents", "constructi
 
 /** The newest check of each photo that no later photo replaces, in the order the photos were taken. */
 export function presentChecks(unit: Unit): CheckRow[] {
-  const replaced = new Set(unit.photos.map((photo) => photo.replaces).filter(Boolean));
-  const known = (photo: PhotoRow) => unit.checks.some((row) => row.photo_id === photo.photo_id);
+  const checksOf = (photo: string) => unit.checks.filter((row) => row.photo_id === photo);
   return unit.photos
-    .filter((photo) => {
-      if (!replaced.has(photo.photo_id)) return true;
-      // The full photo is there but not read yet: the quick copy's check still stands for it.
-      const later = unit.photos.find((other) => other.replaces === photo.photo_id);
-      return later !== undefined && !known(later);
-    })
-    .flatMap((photo) => {
-      const rows = unit.checks.filter((row) => row.photo_id === photo.photo_id);
-      rows.sort((a, b) => (a.made_at === b.made_at ? (a.check_id < b.check_id ? 1 : -1) : a.made_at < b.made_at ? 1 : -1));
-      return rows.slice(0, 1);
-    });
+    // Once the full photo is read its check stands; until then the quick copy's does.
+    .filter((photo) => photo.replaced_by === null || checksOf(photo.replaced_by).length === 0)
+    .flatMap((photo) => checksOf(photo.photo_id).slice(0, 1));
+}
+
+/** Photos with no check yet. */
+export function unread(unit: Unit): PhotoRow[] {
+  return unit.photos.filter(
+    (photo) => photo.replaced_by === null && !unit.checks.some((row) => row.photo_id === photo.photo_id),
+  );
 }
 
 export function together(checks: readonly Check[]): { outcome: Outcome | null; basis: Basis } {

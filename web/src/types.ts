@@ -146,13 +146,14 @@ export interface UnitRow {
   label: string;
   count: number;
   consignment_id: string | null;
+  place: string;
   made_at: string;
   outcome: Outcome | null;
   basis: Basis | null;
   photo_ids: string[];
-  scheme: string | null;
-  approval_number: string | null;
-  holder: string | null;
+  scheme: string;
+  approval_number: string;
+  holder: string;
 }
 
 export interface PhotoRow {
@@ -164,7 +165,8 @@ export interface PhotoRow {
   height: number;
   sha256: string;
   served_sha256: string;
-  replaces?: string | null;
+  reduced: boolean;
+  replaced_by: string | null;
 }
 
 export interface CheckRow {
@@ -179,12 +181,22 @@ export interface CheckRow {
 export interface Confirmation {
   confirmation_id: string;
   photo_id: string;
-  item: number;
-  mark: string;
+  item: number | null;
+  mark: string | null;
   scheme: string;
+  occurrence: number;
   printed: string | null;
-  from: string;
-  withdrawn?: boolean;
+  from: string | null;
+  read_as: string;
+  withdraws: string | null;
+  in_force: boolean;
+  by: { name: string; at: string };
+}
+
+export interface Confirmed {
+  confirmation_id: string;
+  check_id: string | null;
+  check: Check | null;
 }
 
 export interface Unit {
@@ -192,7 +204,9 @@ export interface Unit {
   label: string;
   count: number;
   consignment_id: string | null;
+  place: string;
   made_at: string;
+  held: boolean;
   photos: PhotoRow[];
   checks: CheckRow[];
   confirmations: Confirmation[];

@@ -8,6 +8,8 @@ const order = [
 export interface Shown {
   mark: Mark;
   item: number;
+  /** Which of the marks of this name in the item it is, as the record counts them. */
+  occurrence: number;
   /** Other places where the same mark was read on the same unit. */
   also: Mark[];
 }
@@ -27,7 +29,9 @@ export function shown(marks: readonly Mark[], item: number): Shown[] {
       const sorted = [...group].sort(
         (a, b) => Number(b.confirmed) - Number(a.confirmed) || standing[a.standing] - standing[b.standing] || b.probability - a.probability,
       );
-      return { mark: sorted[0]!, item, also: sorted.slice(1) };
+      const first = sorted[0]!;
+      const occurrence = marks.filter((other) => other.mark === first.mark).indexOf(first);
+      return { mark: first, item, occurrence, also: sorted.slice(1) };
     })
     .sort((a, b) => rank(a.mark.mark) - rank(b.mark.mark));
 }

@@ -1,0 +1,65 @@
+import { useState } from "preact/hooks";
+import { lazy } from "./ui/lazy";
+import { route } from "./route";
+import { Frame } from "./ui/common";
+import { Update } from "./ui/update";
+import { HomePage, KeptPage } from "./pages/home";
+import { TakePage } from "./pages/take";
+import { UnitPage } from "./pages/unit";
+import { t } from "./words";
+
+// What is needed with the goods in the hand comes at once; desk work when it is opened.
+const later = {
+  outbox: lazy(() => import("./pages/outbox").then((page) => page.OutboxPage)),
+  more: lazy(() => import("./pages/more").then((page) => page.MorePage)),
+  papers: lazy(() => import("./pages/papers").then((page) => page.PapersPage)),
+  bins: lazy(() => import("./pages/bins").then((page) => page.BinsPage)),
+  roll: lazy(() => import("./pages/roll").then((page) => page.RollPage)),
+  sampling: lazy(() => import("./pages/sampling").then((page) => page.SamplingPage)),
+  holders: lazy(() => import("./pages/holders").then((page) => page.HoldersPage)),
+  rules: lazy(() => import("./pages/rules").then((page) => page.RulesPage)),
+  consignments: lazy(() => import("./pages/consignments").then((page) => page.ConsignmentsPage)),
+  newConsignment: lazy(() => import("./pages/consignments").then((page) => page.NewConsignmentPage)),
+  consignment: lazy(() => import("./pages/consignments").then((page) => page.ConsignmentPage)),
+  sample: lazy(() => import("./pages/consignments").then((page) => page.SamplePage)),
+};
+
+function Page() {
+  const { page, id, sub } = route.value;
+  const [filter, setFilter] = useState("");
+  switch (page) {
+    case "":
+      return <HomePage />;
+    case "take":
+      return <TakePage key={location.hash} />;
+    case "unit":
+      return <UnitPage key={id} />;
+    case "kept":
+      return <KeptPage filter={filter} setFilter={setFilter} />;
+    case "consignment": {
+      const Shown = id === "new" ? later.newConsignment : sub === "sample" ? later.sample : later.consignment;
+      return <Shown key={id + sub} />;
+    }
+    default: {
+      const Shown = page in later ? later[page as keyof typeof later] : null;
+      if (Shown !== null) return <Shown />;
+      return (
+        <Frame title={t("nowhere.title")}>
+          <h1>{t("nowhere.title")}</h1>
+          <a class="button" href="#/">
+            {t("nowhere.home")}
+          </a>
+        </Frame>
+      );
+    }
+  }
+}
+
+export function App() {
+  return (
+    <>
+      <Update />
+      <Page />
+    </>
+  );
+}

@@ -1,0 +1,30 @@
+import { effect } from "@preact/signals";
+import { render } from "preact";
+import { learnAbout } from "./api";
+import { App } from "./app";
+import { keepSending, waitingCount } from "./outbox/outbox";
+import { language, leftHand, sunlight } from "./settings";
+import { guess, speak } from "./words";
+import "./style/base.css";
+import "./style/parts.css";
+
+effect(() => {
+  document.documentElement.toggleAttribute("data-sun", sunlight.value);
+  document.documentElement.dataset["hand"] = leftHand.value ? "left" : "right";
+});
+
+async function start(): Promise<void> {
+  await speak(language.value || guess());
+  const place = document.getElementById("page");
+  if (place !== null) render(<App />, place);
+  keepSending();
+  await learnAbout();
+  if ("serviceWorker" in navigator && import.meta.env.PROD) await navigator.serviceWorker.register("/sw.js");
+}
+
+// Closing with unsent photos is no loss (they lie on the phone), but they go only while this is open.
+window.addEventListener("beforeunload", (event) => {
+  if (waitingCount.value > 0) event.preventDefault();
+});
+
+void start();

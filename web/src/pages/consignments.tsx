@@ -1,0 +1,452 @@
+/** Consignments: what was declared, what to look at, what was seen, what a person decided. */
+import { useEffect, useState } from "preact/hooks";
+import { record, Refused } from "../api";
+import { newId } from "../ids";
+import { all, changed } from "../outbox/outbox";
+import { go, route } from "../route";
+import { person } from "../settings";
+import type { Outcome as OutcomeName, UnitRow } from "../types";
+import { Choices, CopyFrom, Frame, Outcome, PersonSheet, Problem } from "../ui/common";
+import { useGet } from "../ui/load";
+import { Shape } from "../ui/shapes";
+import { moment, named, t } from "../words";
+import { UnitLine } from "./home";
+
+interface Row {
+  consignment_id: string;
+  label: string;
+  supplier: string;
+  reference: string;
+  units_declared: number | null;
+  cartons_declared: number | null;
+  lots: { code: string; units: number | null; cartons: number | null }[];
+  made_at: string;
+  outcome: OutcomeName | null;
+  held: boolean;
+  units: number;
+  pieces: number;
+  looked_at: number;
+}
+
+interface Place {
+  rank: number;
+  place: string;
+  group: string;
+  unit_id: string | null;
+  outcome: OutcomeName | null;
+  basis: string | null;
+}
+
+interface Plan {
+  kind: string;
+  lot: number;
+  n: number;
+  accept: number;
+  seed: string;
+  statements: string[];
+  cartons_opened: number | null;
+}
+
+interface Consignment extends Row {
+  by_outcome: Record<string, number>;
+  plan: Plan | null;
+  drawn: Place[];
+  reserve: Place[];
+  drawn_looked_at: number;
+  left_to_do: number;
+  statement: string[];
+  decisions: { decision_id: string; disposition: string; reason: string; limits: string; by: { name: string; at: string } }[];
+  in_the_way: { key: string; says: string }[];
+  rows: UnitRow[];
+}
+
+const dispositions = ["hold", "ask_holder", "laboratory", "return", "dispose", "lift_hold", "release"] as const;
+
+/** Runs a write once somebody has said who they are. */
+export function useSigned(): { sheet: preact.JSX.Element | null; signed: (write: () => void) => void } {
+  const [write, setWrite] = useState<(() => void) | null>(null);
+  return {
+    sheet: write === null ? null : (
+      <PersonSheet
+        close={() => {
+          const now = write;
+          setWrite(null);
+          if (person.value !== "") now();
+        }}
+      />
+    ),
+    signed: (now) => (person.value === "" ? setWrite(() => now) : now()),
+  };
+}
+
+export function ConsignmentsPage() {
+  const { got, problem, again } = useGet<{ consignments: Row[] }>("/consignments");
+  const rows = got?.answer.consignments ?? [];
+  return (
+    <Frame title={t("consignments.title")}>
+      <h1>{t("consignments.title")}</h1>
+      <p>{t("consignments.what")}</p>
+      <a class="button main" href="#/consignment/new">
+        {t("consignments.new")}
+      </a>
+      {problem !== null && <Problem of={problem} again={again} />}
+      <CopyFrom at={got?.keptAt ?? null} />
+      {got !== null && rows.length === 0 && <p class="sheet">{t("consignments.none")}</p>}
+      {rows.length > 0 && (
+        <ul class="sheet rows">
+          {rows.map((row) => (
+            <li key={row.consignment_id}>
+              <a class="row" href={`#/consignment/${row.consignment_id}`}>
+                <Shape of={row.held ? "held" : (row.outcome ?? "not_looked_at")} />
+                <span>
+                  <b>{row.label}</b>
+                  <br />
+                  <span class="small">
+                    {row.held ? t("held") : named("state", row.outcome ?? "none")} · {t("consignments.looked", { n: row.looked_at, of: row.units_declared ?? "–" })}
+                  </span>
+                </span>
+              </a>
+            </li>
+          ))}
+        </ul>
+      )}
+    </Frame>
+  );
+}
+
+export function NewConsignmentPage() {
+  const [form, setForm] = useState({ label: "", supplier: "", reference: "", units: "", cartons: "", lots: "" });
+  const [problem, setProblem] = useState<unknown>(null);
+  const { sheet, signed } = useSigned();
+  const set = (key: keyof typeof form) => (event: Event) => setForm({ ...form, [key]: (event.currentTarget as HTMLInputElement).value });
+  const number = (text: string) => (text.trim() === "" ? null : Number(text));
+  const make = async () => {
+    const id = newId();
+    const codes = form.lots.split(/[,;\n]/).map((code) => code.trim()).filter(Boolean);
+    try {
+      await record("/consignments", {
+        id, label: form.label.trim(), supplier: form.supplier.trim(), reference: form.reference.trim(),
+        units_declared: number(form.units), cartons_declared: number(form.cartons),
+        lots: codes.map((code) => ({ code })), note: "",
+      });
+      go(`consignment/${id}`);
+    } catch (failure) {
+      if (!(failure instanceof Refused)) throw failure;
+      setProblem(failure);
+    }
+  };
+  return (
+    <Frame title={t("consignments.new")}>
+      <h1>{t("consignments.new")}</h1>
+      {problem !== null && <Problem of={problem} />}
+      <form class="stack" onSubmit={(event) => { event.preventDefault(); signed(() => void make()); }}>
+        <label class="field">
+          {t("consignment.label")}
+          <input type="text" required maxLength={200} value={form.label} onInput={set("label")} />
+        </label>
+        <label class="field">
+          {t("consignment.supplier")}
+          <input type="text" maxLength={200} value={form.supplier} onInput={set("supplier")} />
+        </label>
+        <label class="field">
+          {t("consignment.reference")}
+          <input type="text" maxLength={200} value={form.reference} onInput={set("reference")} />
+        </label>
+        <div class="pair">
+          <label class="field">
+            {t("consignment.units")}
+            <input type="number" inputMode="numeric" min={1} value={form.units} onInput={set("units")} />
+          </label>
+          <label class="field">
+            {t("consignment.cartons")}
+            <input type="number" inputMode="numeric" min={1} value={form.cartons} onInput={set("cartons")} />
+          </label>
+        </div>
+        <label class="field">
+          {t("consignment.lots")}
+          <span class="hint">{t("consignment.lots.hint")}</span>
+          <input type="text" value={form.lots} onInput={set("lots")} />
+        </label>
+        <button type="submit" class="button main">
+          {t("consignment.keep")}
+        </button>
+      </form>
+      {sheet}
+    </Frame>
+  );
+}
+
+function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () => void }) {
+  const [share, setShare] = useState("0.05");
+  const [kind, setKind] = useState<"discovery" | "by_carton">("discovery");
+  const [seed, setSeed] = useState("");
+  const [problem, setProblem] = useState<unknown>(null);
+  const { sheet, signed } = useSigned();
+  const make = async () => {
+    try {
+      await record(`/consignments/${id}/plan`, { id: newId(), kind, seed: seed.trim(), odd_share: kind === "discovery" ? share : null, confidence: "0.95", sensitivity: "1" });
+      setProblem(null);
+      done();
+    } catch (failure) {
+      if (!(failure instanceof Refused)) throw failure;
+      setProblem(failure);
+    }
+  };
+  return (
+    <form class="sheet" onSubmit={(event) => { event.preventDefault(); signed(() => void make()); }}>
+      <h2>{t("plan.title")}</h2>
+      <p>{t("plan.what", { units: row.units_declared ?? "–", cartons: row.cartons_declared ?? "–" })}</p>
+      {problem !== null && <Problem of={problem} />}
+      <Choices legend={t("plan.kind")} name="kind" value={kind} change={setKind} options={[{ value: "discovery", label: t("plan.discovery") }, { value: "by_carton", label: t("plan.by_carton") }]} />
+      {kind === "discovery" && (
+        <Choices legend={t("plan.share")} name="share" value={share} change={setShare} options={["0.1", "0.05", "0.02", "0.01"].map((value) => ({ value, label: `${Number(value) * 100} %` }))} />
+      )}
+      <label class="field">
+        {t("plan.seed")}
+        <span class="hint">{t("plan.seed.hint")}</span>
+        <input type="text" required maxLength={200} value={seed} onInput={(event) => setSeed(event.currentTarget.value)} />
+      </label>
+      <button type="submit" class="button main">
+        {t("plan.draw")}
+      </button>
+      {sheet}
+    </form>
+  );
+}
+
+function Decide({ id, row, done }: { id: string; row: Consignment; done: () => void }) {
+  const [what, setWhat] = useState<(typeof dispositions)[number] | "">("");
+  const [reason, setReason] = useState("");
+  const [limits, setLimits] = useState("");
+  const [problem, setProblem] = useState<unknown>(null);
+  const { sheet, signed } = useSigned();
+  const decide = async (disposition: string, why: string) => {
+    try {
+      await record(`/consignments/${id}/decisions`, { id: newId(), disposition, reason: why, limits });
+      setProblem(null);
+      setWhat("");
+      setReason("");
+      done();
+    } catch (failure) {
+      if (!(failure instanceof Refused)) throw failure;
+      setProblem(failure);
+    }
+  };
+  return (
+    <section class="stack" aria-labelledby="decide">
+      <h2 id="decide">{t("decide.title")}</h2>
+      {problem !== null && <Problem of={problem} />}
+      {!row.held && (
+        <button type="button" class="button main" onClick={() => signed(() => void decide("hold", ""))}>
+          <Shape of="held" /> {t("decide.hold.all")}
+        </button>
+      )}
+      <Choices legend={t("decide.other")} name="disposition" value={what} change={setWhat} options={dispositions.filter((one) => (one === "lift_hold" ? row.held : one !== "hold")).map((value) => ({ value, label: named("disposition", value) }))} />
+      {what !== "" && (
+        <form class="sheet" onSubmit={(event) => { event.preventDefault(); signed(() => void decide(what, reason)); }}>
+          {what === "release" && (
+            <>
+              <p>{t("decide.release.why")}</p>
+              {row.in_the_way.length > 0 && (
+                <ul class="rows">
+                  {row.in_the_way.map((one) => (
+                    <li key={one.key} class="slip">
+                      <Shape of="held" />
+                      <p>{one.says}</p>
+                    </li>
+                  ))}
+                </ul>
+              )}
+            </>
+          )}
+          {what === "return" && <p>{t("decide.return.why")}</p>}
+          <label class="field">
+            {t("decide.reason")}
+            <textarea required minLength={3} maxLength={2000} value={reason} onInput={(event) => setReason(event.currentTarget.value)} />
+          </label>
+          {what === "release" && (
+            <label class="field">
+              {t("decide.limits")}
+              <input type="text" maxLength={2000} value={limits} onInput={(event) => setLimits(event.currentTarget.value)} />
+            </label>
+          )}
+          <button type="submit" class="button main">
+            {t("decide.keep")}
+          </button>
+        </form>
+      )}
+      {row.decisions.length > 0 && (
+        <ul class="sheet rows">
+          {row.decisions.map((one) => (
+            <li key={one.decision_id} class="slip">
+              <Shape of={one.disposition === "hold" ? "held" : one.disposition === "release" ? "released" : "note"} />
+              <div>
+                <b>{named("disposition", one.disposition)}</b>
+                <p>{one.reason}</p>
+                {one.limits !== "" && <p>{t("decide.with", { limits: one.limits })}</p>}
+                <p class="small soft">
+                  {one.by.name} · {moment(one.by.at)}
+                </p>
+              </div>
+            </li>
+          ))}
+        </ul>
+      )}
+      {sheet}
+    </section>
+  );
+}
+
+export function ConsignmentPage() {
+  const { id } = route.value;
+  const { got, problem, again } = useGet<Consignment>(`/consignments/${id}`);
+  const row = got?.answer;
+  if (row === undefined) {
+    return (
+      <Frame title={t("consignments.title")}>
+        <h1>{t("consignments.title")}</h1>
+        {problem !== null && <Problem of={problem} again={again} />}
+      </Frame>
+    );
+  }
+  return (
+    <Frame title={row.label}>
+      <CopyFrom at={got?.keptAt ?? null} />
+      <h1>{row.label}</h1>
+      <p class="soft">{[row.supplier, row.reference].filter(Boolean).join(" · ")}</p>
+      {row.held && (
+        <p class="notice">
+          <b>■ {t("held.do")}</b>
+        </p>
+      )}
+      <Outcome level={2} state={row.outcome} basis={null} />
+      <section class="sheet" aria-labelledby="seen">
+        <h2 id="seen">{t("consignment.seen")}</h2>
+        <p>{t("consignment.seen.of", { n: row.looked_at, of: row.units_declared ?? "–" })}</p>
+        <ul class="rows">
+          {(["conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at"] as const).map((state) => (
+            <li class="slip" key={state}>
+              <Shape of={state} />
+              <p>
+                <b>{row.by_outcome[state] ?? 0}</b> {named("state", state)}
+              </p>
+            </li>
+          ))}
+        </ul>
+        {row.statement.map((sentence, place) => (
+          <p key={place}>{sentence}</p>
+        ))}
+      </section>
+      {row.plan === null ? (
+        <PlanForm id={id} row={row} done={again} />
+      ) : (
+        <section class="sheet" aria-labelledby="plan">
+          <h2 id="plan">{t("plan.made")}</h2>
+          <p class="left">{row.plan.n}</p>
+          <p>{t("plan.n", { n: row.plan.n, lot: row.plan.lot })}</p>
+          {row.plan.statements.map((sentence, place) => (
+            <p key={place} class="small">
+              {sentence}
+            </p>
+          ))}
+          <p class="small soft">
+            {t("plan.seed.was")} <span class="ink">{row.plan.seed}</span>
+          </p>
+          <a class="button main" href={`#/consignment/${id}/sample`}>
+            {t("sample.go", { n: row.left_to_do })}
+          </a>
+        </section>
+      )}
+      <Decide id={id} row={row} done={again} />
+      <a class="button" href={`/api/consignments/${id}/report?format=pdf`} target="_blank" rel="noopener">
+        {t("report.open")}
+      </a>
+      {row.rows.length > 0 && (
+        <section class="stack" aria-labelledby="rows">
+          <h2 id="rows">{t("consignment.rows")}</h2>
+          <ul class="sheet rows">
+            {row.rows.slice(0, 100).map((unit) => (
+              <UnitLine key={unit.unit_id} unit={unit} />
+            ))}
+          </ul>
+        </section>
+      )}
+    </Frame>
+  );
+}
+
+/** One drawn unit after another, with what is left. */
+export function SamplePage() {
+  const { id } = route.value;
+  const { got, problem, again } = useGet<Consignment>(`/consignments/${id}`);
+  const [onPhone, setOnPhone] = useState<Set<string>>(new Set());
+  const turn = changed.value;
+  useEffect(() => {
+    again();
+    void all().then((parcels) => setOnPhone(new Set(parcels.filter((parcel) => parcel.kind === "photo" && parcel.state === "waiting").map((parcel) => parcel.fields["label"] ?? ""))));
+  }, [turn]);
+  const row = got?.answer;
+  const drawn = row?.drawn ?? [];
+  const done = (place: Place) => place.unit_id !== null || onPhone.has(place.place);
+  const next = drawn.find((place) => !done(place));
+  const finished = drawn.filter(done).length;
+  const conflict = drawn.some((place) => place.outcome === "conflict" && place.basis === "confirmed");
+  return (
+    <Frame title={t("sample.title")}>
+      <h1>{t("sample.title")}</h1>
+      {problem !== null && <Problem of={problem} again={again} />}
+      {row !== undefined && (
+        <>
+          <p class="soft">
+            <a href={`#/consignment/${id}`}>{row.label}</a>
+          </p>
+          {conflict && <p class="notice" role="alert">{t("sample.conflict")}</p>}
+          {drawn.length === 0 ? (
+            <p class="sheet">{t("sample.none")}</p>
+          ) : (
+            <section class="sheet">
+              <p aria-live="polite">
+                <span class="left">{drawn.length - finished}</span> {t("sample.left", { of: drawn.length })}
+              </p>
+              <div class="bar" role="progressbar" aria-valuemin={0} aria-valuemax={drawn.length} aria-valuenow={finished} aria-label={t("sample.progress")}>
+                <div style={{ inlineSize: `${(finished / drawn.length) * 100}%` }} />
+              </div>
+              {next !== undefined ? (
+                <>
+                  <h2>
+                    {t("sample.next")} <span class="ink">{next.place}</span>
+                  </h2>
+                  <a class="button main" href={`#/take/${newId()}?consignment=${id}&label=${encodeURIComponent(next.place)}&place=${encodeURIComponent(next.place)}&back=${encodeURIComponent(`consignment/${id}/sample`)}`}>
+                    <Shape of="camera" /> {t("nav.take")}
+                  </a>
+                </>
+              ) : (
+                <>
+                  <p>{t("sample.done")}</p>
+                  <a class="button main" href={`#/consignment/${id}`}>
+                    {t("sample.see")}
+                  </a>
+                </>
+              )}
+            </section>
+          )}
+          <h2>{t("sample.list")}</h2>
+          <ol class="ticks">
+            {drawn.map((place) => (
+              <li key={place.place} class="sheet">
+                <a class="row" href={place.unit_id === null ? `#/take/${newId()}?consignment=${id}&label=${encodeURIComponent(place.place)}&place=${encodeURIComponent(place.place)}&back=${encodeURIComponent(`consignment/${id}/sample`)}` : `#/unit/${place.unit_id}`}>
+                  <Shape of={place.unit_id === null ? (onPhone.has(place.place) ? "waiting" : "not_looked_at") : (place.outcome ?? "waiting")} />
+                  <span>
+                    <b class="ink">{place.place}</b>
+                    <br />
+                    <span class="small">{place.unit_id === null ? (onPhone.has(place.place) ? t("state.waiting") : t("sample.todo")) : named("state", place.outcome ?? "none")}</span>
+                  </span>
+                </a>
+              </li>
+            ))}
+          </ol>
+        </>
+      )}
+    </Frame>
+  );
+}

@@ -1,0 +1,87 @@
+/** Photos already taken, many at a time: each its own unit, or all of one. */
+import { useState } from "preact/hooks";
+import { newId } from "../ids";
+import { NoRoom } from "../outbox/outbox";
+import { keepPhoto } from "../photo/keep";
+import { person } from "../settings";
+import type { Surface, Whole } from "../types";
+import { Choices, Frame, PersonSheet } from "../ui/common";
+import { named, t } from "../words";
+import { surfaces } from "./take";
+
+interface Brought {
+  name: string;
+  unit: string;
+}
+
+export function RollPage() {
+  const [how, setHow] = useState<"each" | "one">("each");
+  const [surface, setSurface] = useState<Surface>("facepiece");
+  const [whole, setWhole] = useState<Whole>("unknown");
+  const [brought, setBrought] = useState<Brought[]>([]);
+  const [at, setAt] = useState<{ n: number; of: number } | null>(null);
+  const [problem, setProblem] = useState("");
+  const [files, setFiles] = useState<File[]>([]);
+
+  const bring = async (chosen: File[]) => {
+    if (person.value === "") {
+      setFiles(chosen);
+      return;
+    }
+    setFiles([]);
+    setProblem("");
+    const shared = newId();
+    for (const [place, file] of chosen.entries()) {
+      setAt({ n: place + 1, of: chosen.length });
+      const unit = how === "one" ? shared : newId();
+      try {
+        await keepPhoto({ photo: file, unit, surface, whole, declared: [], count: 1, label: file.name.slice(0, 80), consignment: "" });
+      } catch (failure) {
+        if (!(failure instanceof NoRoom)) throw failure;
+        setProblem(t("outbox.full"));
+        break;
+      }
+      setBrought((before) => [...before, { name: file.name, unit }]);
+    }
+    setAt(null);
+  };
+
+  return (
+    <Frame title={t("roll.title")}>
+      <h1>{t("roll.title")}</h1>
+      <p>{t("roll.what")}</p>
+      {problem !== "" && <p class="notice" role="alert">{problem}</p>}
+      <Choices legend={t("roll.how")} name="how" value={how} change={setHow} options={[{ value: "each", label: t("roll.each") }, { value: "one", label: t("roll.one") }]} />
+      <Choices legend={t("surface.title")} name="surface" value={surface} change={setSurface} options={surfaces.map((value) => ({ value, label: named("surface", value) }))} />
+      <Choices legend={t("whole.title")} name="whole" value={whole} change={setWhole} options={[{ value: "yes", label: t("whole.yes") }, { value: "no", label: t("whole.no") }, { value: "unknown", label: t("whole.unknown") }]} />
+      <label class="button main">
+        {t("roll.pick")}
+        <input
+          class="unseen" type="file" accept="image/*" multiple
+          onChange={(event) => {
+            const chosen = Array.from(event.currentTarget.files ?? []);
+            event.currentTarget.value = "";
+            if (chosen.length > 0) void bring(chosen);
+          }}
+        />
+      </label>
+      {at !== null && <p class="waits" role="status">{t("roll.at", at)}</p>}
+      {brought.length > 0 && (
+        <section class="stack">
+          <h2>{t("roll.brought", { n: brought.length })}</h2>
+          <ul class="sheet rows">
+            {brought.map(({ name, unit }, place) => (
+              <li key={place}>
+                <a href={`#/unit/${unit}`}>{name}</a>
+              </li>
+            ))}
+          </ul>
+          <a class="button" href="#/kept">
+            {t("roll.kept")}
+          </a>
+        </section>
+      )}
+      {files.length > 0 && <PersonSheet close={() => (person.value === "" ? setFiles([]) : void bring(files))} />}
+    </Frame>
+  );
+}

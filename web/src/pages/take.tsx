@@ -1,0 +1,298 @@
+/** Photograph, know at once whether the photo will do, say what it shows, go on. */
+import { useEffect, useRef, useState } from "preact/hooks";
+import { newId } from "../ids";
+import { flush, NoRoom, put } from "../outbox/outbox";
+import { close, light, open, shoot, type Camera } from "../photo/camera";
+import { keepPhoto } from "../photo/keep";
+import { look, type Looked } from "../photo/look";
+import type { Quality } from "../photo/measure";
+import { go, replace, route } from "../route";
+import { person } from "../settings";
+import type { Surface, Whole } from "../types";
+import { Choices, Count, Frame, PersonSheet, Toggle } from "../ui/common";
+import { Shape } from "../ui/shapes";
+import { named, t, type Key } from "../words";
+
+export const surfaces: Surface[] = ["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"];
+const seen = ["ear_loops", "valve", "decorated", "second_sticker", "logo_seen"] as const;
+
+/** Corner ticks and a ruled line: where the print should lie. */
+function Guide() {
+  return (
+    <svg viewBox="0 0 200 120" preserveAspectRatio="none" aria-hidden="true" focusable="false">
+      <path d="M2 22V2h20M178 2h20v20M198 98v20h-20M22 118H2V98" fill="none" stroke="#fbf8f1" stroke-width="3" vector-effect="non-scaling-stroke" />
+      <path d="M16 60h168" stroke="#fbf8f1" stroke-width="1.5" stroke-dasharray="3 6" vector-effect="non-scaling-stroke" />
+    </svg>
+  );
+}
+
+function Viewer({ taken, problem }: { taken: (photo: Blob) => void; problem: string }) {
+  const video = useRef<HTMLVideoElement>(null);
+  const camera = useRef<Camera | null>(null);
+  const [state, setState] = useState<"opening" | "on" | "off">("opening");
+  const [torch, setTorch] = useState(false);
+  const [hasTorch, setHasTorch] = useState(false);
+  const [why, setWhy] = useState<Key>("camera.none");
+  useEffect(() => {
+    let here = true;
+    open().then(
+      (opened) => {
+        if (!here) {
+          close(opened);
+          return;
+        }
+        camera.current = opened;
+        setHasTorch(opened.torch);
+        setState("on");
+        if (video.current !== null) {
+          video.current.srcObject = opened.stream;
+          void video.current.play();
+        }
+      },
+      (failure: unknown) => {
+        setState("off");
+        setWhy(failure instanceof DOMException && failure.name === "NotAllowedError" ? "camera.denied" : "camera.none");
+      },
+    );
+    return () => {
+      here = false;
+      if (camera.current !== null) close(camera.current);
+    };
+  }, []);
+  const fire = async () => {
+    if (camera.current === null || video.current === null) return;
+    navigator.vibrate?.(40);
+    taken(await shoot(camera.current, video.current));
+  };
+  return (
+    <div class="stack">
+      {problem !== "" && <p class="notice" role="alert">{problem}</p>}
+      <div class="viewer" hidden={state === "off"}>
+        <video ref={video} playsInline muted aria-label={t("camera.label")} />
+        {state === "on" && (
+          <>
+            <p class="say">{t("camera.guide")}</p>
+            <div class="guide">
+              <Guide />
+            </div>
+          </>
+        )}
+        {state === "opening" && <p>{t("camera.opening")}</p>}
+      </div>
+      {state === "off" && <p class="notice">{t(why)}</p>}
+      <div class="shutter">
+        <label class="button">
+          {t("camera.pick")}
+          <input
+            class="unseen" type="file" accept="image/*"
+            onChange={(event) => {
+              const file = event.currentTarget.files?.[0];
+              event.currentTarget.value = "";
+              if (file !== undefined) taken(file);
+            }}
+          />
+        </label>
+        {state === "on" ? <button type="button" class="fire" aria-label={t("camera.fire")} onClick={() => void fire()} /> : <span />}
+        {hasTorch ? (
+          <button
+            type="button" class="button" aria-pressed={torch}
+            onClick={() => {
+              if (camera.current !== null) void light(camera.current, !torch).then(() => setTorch(!torch));
+            }}
+          >
+            {t(torch ? "camera.torch.off" : "camera.torch.on")}
+          </button>
+        ) : (
+          <span />
+        )}
+      </div>
+    </div>
+  );
+}
+
+function QualityList({ looked }: { looked: Looked | null | "looking" }) {
+  if (looked === "looking") return <p class="waits" role="status">{t("quality.looking")}</p>;
+  if (looked === null) return <p class="notice" role="status">{t("quality.unopened")}</p>;
+  const poor = looked.quality.filter((fact) => fact.state === "poor");
+  const unchecked = looked.quality.filter((fact) => fact.state === "not_checked");
+  const checked = looked.quality.filter((fact) => fact.state === "good");
+  const name = (fact: Quality) => named("fact", fact.fact);
+  return (
+    <div class="sheet" role="status">
+      {poor.length === 0 && <p><b>{t("quality.nothing")}</b></p>}
+      <ul class="facts stack">
+        {poor.map((fact) => (
+          <li key={fact.fact}>
+            <Shape of="caution" />
+            <div>
+              <b>{named("poor", fact.fact)}</b>
+              <p>{named("remedy", fact.fact)}</p>
+            </div>
+          </li>
+        ))}
+      </ul>
+      {checked.length > 0 && <p class="small soft">{t("quality.checked", { what: checked.map(name).join(", ") })}</p>}
+      {unchecked.length > 0 && <p class="small soft">{t("quality.unchecked", { what: unchecked.map(name).join(", ") })}</p>}
+    </div>
+  );
+}
+
+export function TakePage() {
+  const { id, query } = route.value;
+  const [unit] = useState(() => id || newId());
+  const [photo, setPhoto] = useState<Blob | null>(null);
+  const [address, setAddress] = useState("");
+  const [looked, setLooked] = useState<Looked | null | "looking">("looking");
+  const [surface, setSurface] = useState<Surface>((query.get("surface") as Surface | null) ?? "facepiece");
+  const [declared, setDeclared] = useState<string[]>([]);
+  const [count, setCount] = useState(Number(query.get("count") ?? 1));
+  const [done, setDone] = useState<Surface[]>([]);
+  const [problem, setProblem] = useState("");
+  const [asking, setAsking] = useState<Whole | null>(null);
+  const [busy, setBusy] = useState(false);
+  const consignment = query.get("consignment") ?? "";
+  const label = query.get("label") ?? "";
+  const back = query.get("back") ?? "";
+  const place = query.get("place") ?? "";
+
+  useEffect(() => {
+    if (photo === null) return;
+    const made = URL.createObjectURL(photo);
+    setAddress(made);
+    setLooked("looking");
+    let here = true;
+    void look(photo).then((found) => {
+      if (here) setLooked(found);
+    });
+    return () => {
+      here = false;
+      URL.revokeObjectURL(made);
+    };
+  }, [photo]);
+
+  const keep = async (whole: Whole) => {
+    if (photo === null || busy) return;
+    if (person.value === "") {
+      setAsking(whole);
+      return;
+    }
+    setBusy(true);
+    try {
+      await keepPhoto({ photo, unit, surface, whole, declared, count, label, consignment });
+      if (place !== "") {
+        const attached = newId();
+        const body = { id: attached, consignment_id: consignment, place };
+        await put({ id: attached, path: `/api/units/${unit}/attach`, actor: person.value, unit_id: unit, body });
+        void flush();
+      }
+      setDone([...done, surface]);
+      setPhoto(null);
+      setProblem("");
+      if (back !== "") replace(back);
+    } catch (failure) {
+      if (!(failure instanceof NoRoom)) throw failure;
+      setProblem(t("outbox.full"));
+    } finally {
+      setBusy(false);
+    }
+  };
+
+  if (photo === null && done.length > 0) {
+    const next = surfaces.find((other) => !done.includes(other) && ["facepiece", "strap", "inner_box"].includes(other));
+    return (
+      <Frame title={t("take.kept")}>
+        <h1>{t("take.kept")}</h1>
+        <p>{t("take.kept.what", { what: done.map((one) => named("surface", one)).join(", ") })}</p>
+        <div class="stack">
+          <button type="button" class="button main" onClick={() => go(`unit/${unit}`)}>
+            {t("take.see")}
+          </button>
+          <fieldset>
+            <legend>{t("take.another")}</legend>
+            <div class="choices">
+              {surfaces.map((other) => (
+                <button
+                  key={other} type="button" class={other === next ? "button" : "button small"}
+                  onClick={() => {
+                    setSurface(other);
+                    setDone([]);
+                    replace(`take/${unit}?surface=${other}`);
+                  }}
+                >
+                  {named("surface", other)}
+                </button>
+              ))}
+            </div>
+          </fieldset>
+          <a class="button" href={`#/take/${newId()}`}>
+            {t("take.next")}
+          </a>
+        </div>
+      </Frame>
+    );
+  }
+
+  if (photo === null) {
+    return (
+      <Frame title={t("take.title")}>
+        <h1>{label === "" ? t("take.title") : t("take.of", { what: label })}</h1>
+        <Viewer taken={setPhoto} problem={problem} />
+        <p class="small soft">{t("take.care")}</p>
+      </Frame>
+    );
+  }
+  const poor = looked !== null && looked !== "looking" && looked.quality.some((fact) => fact.state === "poor");
+  return (
+    <Frame title={t("look.title")}>
+      <h1>{t("look.title")}</h1>
+      {problem !== "" && <p class="notice" role="alert">{problem}</p>}
+      <div class="viewer">
+        <img src={address} alt={t("look.photo")} />
+      </div>
+      <QualityList looked={looked} />
+      <button type="button" class={poor ? "button main" : "button"} onClick={() => setPhoto(null)}>
+        <Shape of="undo" /> {t("look.again")}
+      </button>
+      <Choices legend={t("surface.title")} name="surface" value={surface} change={setSurface} options={surfaces.map((value) => ({ value, label: named("surface", value) }))} />
+      <fieldset>
+        <legend>{t("declared.title")}</legend>
+        <div class="choices">
+          {seen.map((one) => (
+            <Toggle key={one} label={named("declared", one)} on={declared.includes(one)} change={(on) => setDeclared(on ? [...declared, one] : declared.filter((other) => other !== one))} />
+          ))}
+        </div>
+      </fieldset>
+      <details open={count > 1}>
+        <summary>{t("count.open")}</summary>
+        <Count label={t("count.title")} value={count} change={setCount} />
+        <p class="hint">{t("count.hint")}</p>
+      </details>
+      <fieldset>
+        <legend>{t("whole.title")}</legend>
+        <div class="stack">
+          <button type="button" class="button main" disabled={busy} onClick={() => void keep("yes")}>
+            {t("whole.yes")}
+          </button>
+          <div class="pair">
+            <button type="button" class="button" disabled={busy} onClick={() => void keep("no")}>
+              {t("whole.no")}
+            </button>
+            <button type="button" class="button" disabled={busy} onClick={() => void keep("unknown")}>
+              {t("whole.unknown")}
+            </button>
+          </div>
+        </div>
+        <p class="hint">{t("whole.hint")}</p>
+      </fieldset>
+      {asking !== null && (
+        <PersonSheet
+          close={() => {
+            const whole = asking;
+            setAsking(null);
+            if (person.value !== "") void keep(whole);
+          }}
+        />
+      )}
+    </Frame>
+  );
+}

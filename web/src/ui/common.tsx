@@ -1,0 +1,272 @@
+/** Parts that every page uses: the frame, the outcome, a question in a dialog, counting up and down. */
+import type { ComponentChildren } from "preact";
+import { useEffect, useRef, useState } from "preact/hooks";
+import { offline, refusedCount, waitingCount } from "../outbox/outbox";
+import { route } from "../route";
+import { language, people, person } from "../settings";
+import type { Basis } from "../types";
+import { aboutWords, inEnglish, languages, named, speak, t, unreviewed, type Key } from "../words";
+import { Drop, Shape } from "./shapes";
+
+export function Caveat({ long = false }: { long?: boolean }) {
+  const key: Key = long ? "caveat.long" : "caveat.short";
+  return (
+    <p class="caveat">
+      {t(key)}
+      {unreviewed.value && aboutWords.value.language !== "en" && (
+        <>
+          {" "}
+          <span lang="en">{inEnglish(key)}</span>
+        </>
+      )}
+    </p>
+  );
+}
+
+export function Sheet({ title, close, children }: { title: string; close: () => void; children: ComponentChildren }) {
+  const box = useRef<HTMLDialogElement>(null);
+  useEffect(() => {
+    box.current?.showModal();
+  }, []);
+  return (
+    <dialog ref={box} onClose={close} aria-label={title}>
+      <div class="stack">
+        <h2>{title}</h2>
+        {children}
+        <button type="button" class="button quiet" onClick={() => box.current?.close()}>
+          {t("close")}
+        </button>
+      </div>
+    </dialog>
+  );
+}
+
+function LanguageSheet({ close }: { close: () => void }) {
+  return (
+    <Sheet title={t("language.title")} close={close}>
+      <ul class="stack tight">
+        {languages.map(({ code, name }) => (
+          <li key={code}>
+            <button type="button" lang={code} class="button wide" aria-pressed={language.value === code} onClick={() => void speak(code).then(close)}>
+              {name}
+            </button>
+          </li>
+        ))}
+      </ul>
+      <p class="hint">{unreviewed.value ? t("language.machine") : t("language.reviewed", { who: aboutWords.value.reviewed_by })}</p>
+    </Sheet>
+  );
+}
+
+export function PersonSheet({ close, why }: { close: () => void; why?: string }) {
+  const [name, setName] = useState("");
+  const choose = (chosen: string) => {
+    const clean = chosen.trim().slice(0, 60);
+    if (clean === "") return;
+    person.value = clean;
+    if (!people.value.includes(clean)) people.value = [clean, ...people.value].slice(0, 8);
+    close();
+  };
+  return (
+    <Sheet title={t("person.title")} close={close}>
+      <p>{why ?? t("person.why")}</p>
+      {people.value.length > 0 && (
+        <ul class="stack tight" aria-label={t("person.known")}>
+          {people.value.map((known) => (
+            <li key={known}>
+              <button type="button" class="button wide" aria-pressed={known === person.value} onClick={() => choose(known)}>
+                <Shape of="person" /> {known}
+              </button>
+            </li>
+          ))}
+        </ul>
+      )}
+      <form
+        class="stack"
+        onSubmit={(event) => {
+          event.preventDefault();
+          choose(name);
+        }}
+      >
+        <label class="field">
+          {t("person.new")}
+          <input type="text" autocomplete="off" value={name} onInput={(event) => setName(event.currentTarget.value)} />
+        </label>
+        <button type="submit" class="button main">
+          {t("person.use")}
+        </button>
+      </form>
+    </Sheet>
+  );
+}
+
+function Top() {
+  const [sheet, setSheet] = useState<"" | "language" | "person">("");
+  const close = () => setSheet("");
+  const shown = languages.find(({ code }) => code === language.value)?.code ?? "en";
+  return (
+    <header class="top">
+      <a class="brand" href="#/">
+        <Drop /> Inkwitness
+      </a>
+      {(waitingCount.value > 0 || refusedCount.value > 0 || offline.value) && (
+        <a class="chip" href="#/outbox">
+          <span class="unseen">{t("outbox.title")}: </span>
+          <span aria-hidden="true" style={{ display: "inline-flex", inlineSize: "1.25rem" }}>
+            <Shape of={refusedCount.value > 0 ? "refused" : "waiting"} />
+          </span>
+          {offline.value && waitingCount.value === 0 ? t("outbox.offline") : waitingCount.value + refusedCount.value}
+        </a>
+      )}
+      <button type="button" class="chip" onClick={() => setSheet("person")}>
+        <span class="unseen">{t("person.title")}: </span>
+        <span aria-hidden="true" style={{ display: "inline-flex", inlineSize: "1.25rem" }}>
+          <Shape of="person" />
+        </span>
+        <span class="name">{person.value || t("person.nobody")}</span>
+      </button>
+      <button type="button" class="chip" onClick={() => setSheet("language")}>
+        <span class="unseen">{t("language.title")}: </span>
+        {shown.toUpperCase()}
+      </button>
+      {sheet === "language" && <LanguageSheet close={close} />}
+      {sheet === "person" && <PersonSheet close={close} />}
+    </header>
+  );
+}
+
+export function Frame({ children, broad = false, title }: { children: ComponentChildren; broad?: boolean; title: string }) {
+  const main = useRef<HTMLElement>(null);
+  const page = route.value.page;
+  useEffect(() => {
+    document.title = `${title} – Inkwitness`;
+  }, [title]);
+  return (
+    <div class="frame">
+      <a class="unseen" href="#main" onClick={(event) => { event.preventDefault(); main.current?.focus(); }}>
+        {t("skip")}
+      </a>
+      <Top />
+      <main ref={main} id="main" tabIndex={-1} class={broad ? "broad" : undefined}>
+        {children}
+      </main>
+      <footer class="foot">
+        <Caveat />
+        <nav aria-label={t("nav.title")}>
+          <a href="#/kept" aria-current={page === "kept" ? "page" : undefined}>
+            <Shape of="kept" /> {t("nav.kept")}
+          </a>
+          <a class="shoot" href="#/take" aria-current={page === "take" ? "page" : undefined}>
+            <Shape of="camera" /> {t("nav.take")}
+          </a>
+          <a href="#/more" aria-current={page === "more" ? "page" : undefined}>
+            <Shape of="more" /> {t("nav.more")}
+          </a>
+        </nav>
+      </footer>
+    </div>
+  );
+}
+
+/** The outcome: shape and word, and whether a person has confirmed what it rests on. */
+export function Outcome({ state, basis, level = 1 }: { state: string | null; basis?: Basis | null; level?: 1 | 2 }) {
+  const of = state ?? "none";
+  const Heading = level === 1 ? "h1" : "h2";
+  return (
+    <section class="outcome" data-state={of} aria-label={t("outcome.title")}>
+      <div class="stamp">
+        <Shape of={of === "none" ? "not_looked_at" : of} />
+      </div>
+      <div class="words">
+        <Heading>{named("outcome", of)}</Heading>
+        <p>{named("outcome.do", of)}</p>
+        {basis === "reading" && (
+          <p>
+            <span class="tag">{t("basis.reading")}</span>
+          </p>
+        )}
+        {basis === "confirmed" && (
+          <p>
+            <span class="tag">{t("basis.confirmed")}</span>
+          </p>
+        )}
+      </div>
+    </section>
+  );
+}
+
+export function Count({ value, change, label }: { value: number; change: (value: number) => void; label: string }) {
+  const set = (next: number) => change(Math.max(1, Math.min(100000, Math.round(next) || 1)));
+  return (
+    <fieldset>
+      <legend>{label}</legend>
+      <div class="stepper">
+        {[-10, -1].map((by) => (
+          <button key={by} type="button" class="button" aria-label={`${label}: ${by}`} onClick={() => set(value + by)}>
+            −{-by}
+          </button>
+        ))}
+        <input type="number" inputMode="numeric" min={1} max={100000} aria-label={label} value={value} onInput={(event) => set(event.currentTarget.valueAsNumber)} />
+        {[1, 10].map((by) => (
+          <button key={by} type="button" class="button" aria-label={`${label}: +${by}`} onClick={() => set(value + by)}>
+            +{by}
+          </button>
+        ))}
+      </div>
+    </fieldset>
+  );
+}
+
+export function Choices<T extends string>({
+  legend, name, options, value, change,
+}: {
+  legend: string;
+  name: string;
+  options: { value: T; label: string }[];
+  value: T | "";
+  change: (value: T) => void;
+}) {
+  return (
+    <fieldset>
+      <legend>{legend}</legend>
+      <div class="choices">
+        {options.map((option) => (
+          <label class="choice" key={option.value}>
+            <input type="radio" name={name} value={option.value} checked={value === option.value} onChange={() => change(option.value)} />
+            <span>{option.label}</span>
+          </label>
+        ))}
+      </div>
+    </fieldset>
+  );
+}
+
+export function Toggle({ label, on, change }: { label: string; on: boolean; change: (on: boolean) => void }) {
+  return (
+    <label class="choice">
+      <input type="checkbox" checked={on} onChange={(event) => change(event.currentTarget.checked)} />
+      <span>{label}</span>
+    </label>
+  );
+}
+
+export function Problem({ of, again }: { of: unknown; again?: () => void }) {
+  const words = of instanceof Error && of.name !== "NotHere" ? of.message : "";
+  const away = of instanceof Error && of.message.startsWith("no network");
+  return (
+    <div class="notice" role="alert">
+      <p>{away ? t("problem.away") : words || t("problem.unknown")}</p>
+      {again !== undefined && (
+        <button type="button" class="button" onClick={again}>
+          {t("again")}
+        </button>
+      )}
+    </div>
+  );
+}
+
+export function CopyFrom({ at }: { at: string | null }) {
+  return at === null ? null : (
+    <p class="notice">{t("copy.kept", { when: new Intl.DateTimeFormat(language.value || "en", { dateStyle: "short", timeStyle: "short" }).format(new Date(at)) })}</p>
+  );
+}

@@ -1,0 +1,193 @@
+/** What contradicts, what is missing, what the list says, what was not looked at. */
+import type { Check, Finding, HolderMatch } from "../types";
+import { aspectOrder } from "../outcome";
+import { day, has, named, t, type Key } from "../words";
+import { Shape } from "./shapes";
+
+export type Kind = "conflict" | "question" | "missing" | "caution" | "note";
+
+export function kindOf(finding: Finding): Kind {
+  return finding.question && finding.severity === "conflict" ? "question" : finding.severity;
+}
+
+const shapes: Record<Kind, string> = { conflict: "conflict", question: "cannot_tell", missing: "missing", caution: "caution", note: "note" };
+const kinds: Kind[] = ["conflict", "question", "missing", "caution", "note"];
+
+function One({ finding, kind }: { finding: Finding; kind: Kind }) {
+  return (
+    <li class="slip">
+      <Shape of={shapes[kind]} label={named("kind", kind)} />
+      <div>
+        <p>{finding.says || finding.rule}</p>
+        {finding.source !== "" && (
+          <details>
+            <summary class="small">{t("finding.source")}</summary>
+            <p class="small">{finding.source}</p>
+            <p class="small soft ink">{finding.rule}</p>
+          </details>
+        )}
+      </div>
+    </li>
+  );
+}
+
+export function Findings({ findings }: { findings: Finding[] }) {
+  const groups = kinds
+    .map((kind) => ({ kind, of: findings.filter((finding) => kindOf(finding) === kind) }))
+    .filter(({ of }) => of.length > 0);
+  return (
+    <section class="stack" aria-labelledby="findings">
+      <h2 id="findings">{t("findings.title")}</h2>
+      {groups.length === 0 && <p class="sheet">{t("findings.none")}</p>}
+      {groups.map(({ kind, of }) => (
+        <div class="sheet" key={kind}>
+          <h3>{named("kind", kind)}</h3>
+          <ul class="rows">
+            {of.map((finding, place) => (
+              <One key={`${finding.rule}${place}`} finding={finding} kind={kind} />
+            ))}
+          </ul>
+        </div>
+      ))}
+    </section>
+  );
+}
+
+const listShapes: Record<string, string> = {
+  listed_agrees: "no_conflict_found", listed_differs: "conflict", listed_ended: "conflict", near: "near",
+  not_listed: "not_listed", list_too_old: "old", no_list_for_scheme: "not_looked_at", nothing_to_look_up: "not_looked_at",
+};
+
+export function ListResult({ match }: { match: HolderMatch }) {
+  const shape = match.question ? "cannot_tell" : (listShapes[match.state] ?? "note");
+  return (
+    <section class="stack" aria-labelledby="list">
+      <h2 id="list">{t("list.title")}</h2>
+      <div class="sheet">
+        <div class="slip">
+          <Shape of={shape} />
+          <div class="stack tight">
+            <h3>{named("listed", match.state)}</h3>
+            {match.says !== "" && <p>{match.says}</p>}
+          </div>
+        </div>
+        {match.near.map((near) => (
+          <div key={near.approval_number} class="stack tight">
+            <p>
+              <b>{t("list.near")}</b> {near.holder}
+            </p>
+            <div class="near" role="img" aria-label={t("list.near.label", { printed: match.looked_up, listed: near.approval_number })}>
+              {near.letters.flatMap((letter, place) => [
+                <b key={`p${place}`} class={letter.differs ? "differs" : undefined}>{letter.printed ?? "·"}</b>,
+                <b key={`l${place}`} class={letter.differs ? "differs" : undefined}>{letter.listed ?? "·"}</b>,
+              ])}
+            </div>
+            <p class="small soft">{t("list.near.rows")}</p>
+          </div>
+        ))}
+        {match.fields.length > 0 && (
+          <table>
+            <caption class="unseen">{t("list.fields")}</caption>
+            <thead>
+              <tr>
+                <th scope="col">{t("list.field")}</th>
+                <th scope="col">{t("list.printed")}</th>
+                <th scope="col">{t("list.listed")}</th>
+              </tr>
+            </thead>
+            <tbody>
+              {match.fields.map((field) => (
+                <tr key={field.field}>
+                  <th scope="row">
+                    {named("mark", field.field)}
+                    <br />
+                    <span class={field.state === "differs" ? "tag solid" : "tag"}>{named("field", field.state)}</span>
+                  </th>
+                  <td class="ink">{field.printed || "–"}</td>
+                  <td class="ink">{field.listed || "–"}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        )}
+        <p class="small soft">
+          {match.list_name === ""
+            ? t("list.none")
+            : t("list.which", {
+                name: match.list_name,
+                edition: match.list_edition ?? "–",
+                checked: match.list_checked_on === null ? "–" : day(match.list_checked_on),
+                days: match.list_age_days ?? "–",
+              })}
+          {match.list_too_old && ` ${t("list.old")}`}
+          {match.fictional && (
+            <>
+              {" "}
+              <span class="tag">{t("fictional")}</span> {t("fictional.why")}
+            </>
+          )}
+        </p>
+      </div>
+    </section>
+  );
+}
+
+export function Aspects({ aspects }: { aspects: Record<string, string> }) {
+  return (
+    <section class="stack" aria-labelledby="aspects">
+      <h2 id="aspects">{t("aspects.title")}</h2>
+      <ul class="sheet rows">
+        {aspectOrder.map((aspect) => {
+          const state = aspects[aspect] ?? "not_looked_at";
+          return (
+            <li class="slip" key={aspect}>
+              <Shape of={state} />
+              <div>
+                <b>{named("aspect", aspect)}</b>
+                <p class="small">{named("state", state)}</p>
+              </div>
+            </li>
+          );
+        })}
+        <li class="slip">
+          <Shape of="not_looked_at" />
+          <div>
+            <b>{t("aspect.never")}</b>
+            <p class="small">{t("aspect.never.why")}</p>
+          </div>
+        </li>
+      </ul>
+    </section>
+  );
+}
+
+/** What the class printed says, and what it is not for; then what holds for every respirator. */
+export function ClassAndCare({ check }: { check: Check }) {
+  const printed = (check.marks["filter_class"]?.value ?? "").toUpperCase().replace(/\s+/g, "");
+  const found = printed.match(/^(FFP[123]|KN\d+|KP\d+|[NRP](?:95|99|100)|DS\d|DL\d|P[123]|PFF[123])/)?.[0] ?? "";
+  const key = `class.${found}`;
+  const family: Key = found.startsWith("N") ? "class.not.N" : found.startsWith("R") ? "class.not.R" : "class.not";
+  const us = check.scheme.startsWith("us");
+  return (
+    <section class="stack" aria-labelledby="class">
+      <h2 id="class">{t("class.title")}</h2>
+      <div class="sheet">
+        {found !== "" && (
+          <p>
+            <b class="ink">{found}</b> {has(key) ? t(key) : t("class.other")}
+          </p>
+        )}
+        <p>{t(found.startsWith("P") && us ? "class.not" : family)}</p>
+        <ul class="rows">
+          {(["care.fit", "care.once", "care.air", "care.beard", "care.health", "care.child"] as const).map((care) => (
+            <li class="slip" key={care}>
+              <Shape of="caution" />
+              <p>{t(care)}</p>
+            </li>
+          ))}
+        </ul>
+        <p class="small soft">{t("care.local")}</p>
+      </div>
+    </section>
+  );
+}

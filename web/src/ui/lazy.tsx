@@ -1,0 +1,26 @@
+/** A page that is fetched when it is opened; says so if it cannot be (no network, never opened before). */
+import type { FunctionComponent } from "preact";
+import { useEffect, useState } from "preact/hooks";
+import { t } from "../words";
+
+export function lazy(load: () => Promise<FunctionComponent>): FunctionComponent {
+  let loaded: FunctionComponent | null = null;
+  return function Later() {
+    const [state, setState] = useState<"loading" | "here" | "away">(loaded === null ? "loading" : "here");
+    useEffect(() => {
+      if (loaded !== null) return;
+      load().then(
+        (page) => {
+          loaded = page;
+          setState("here");
+        },
+        () => setState("away"),
+      );
+    }, []);
+    if (loaded !== null) {
+      const Page = loaded;
+      return <Page />;
+    }
+    return <p role="status">{state === "away" ? t("problem.away") : ""}</p>;
+  };
+}

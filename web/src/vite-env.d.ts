@@ -1,0 +1,7 @@
+interface ImportMetaEnv {
+  readonly PROD: boolean;
+}
+interface ImportMeta {
+  readonly env: ImportMetaEnv;
+}
+declare module "*.css";
