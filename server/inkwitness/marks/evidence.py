@@ -1,0 +1,200 @@
+"""How likely each way to read a piece of a line is: one distribution from all that was seen.
+
+For a piece of a line (the place of a mark) every view gives character probabilities step by step.
+Candidate strings are the likeliest of each view; each is scored in every view by the forward
+algorithm, so that strings that a grammar allows and strings that it does not are measured alike.
+What no candidate accounts for stays in the denominator as `rest`. Views of one line share its ink
+and are far from independent: their logarithms are averaged and weighted, not summed.
+
+The holder list is no input here, and nothing about a wanted value is.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inkwitness.marks.text import confusable, look_alike, ready
+from inkwitness.reading.values import CharSteps, SecondReading, View
+
+Floats = NDArray[np.float64]
+
+#: Views count together as at most this many independent ones (chosen on made lines).
+INDEPENDENT_VIEWS = 1.6
+#: Weight of the second reader's edit likelihood (chosen on made lines).
+SECOND_WEIGHT = 0.35
+_BEAM = 10
+_KEPT = 8
+_FLOOR = 1e-7
+#: Costs (natural logarithm) of the second reader's errors: look-alike, confusable, other, gap.
+_EDIT = (0.3, 2.0, 4.5, 3.5)
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A way to read the piece (capitals) and its share of all probability, 0-1."""
+
+    text: str
+    probability: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Piece:
+    """The steps of one view that cover a piece of a line."""
+
+    view: View
+    first: int
+    last: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Letters:
+    """Step probabilities with upper and lower case folded, and the letters of its columns."""
+
+    signs: tuple[str, ...]
+    steps: Floats
+
+
+def candidates(
+    pieces: Sequence[Piece], more: Sequence[str], second: Sequence[SecondReading]
+) -> tuple[Candidate, ...]:
+    """The distribution over the ways to read a piece, the likeliest first.
+
+    `more` are strings to score besides the likeliest of each view (a grammar's own guess). The
+    probabilities sum to less than 1: the rest belongs to strings that were not scored.
+    """
+    seen = [letters_of(piece) for piece in pieces]
+    texts = list(dict.fromkeys(text for one in seen for text in likeliest(one)))
+    texts += [text for text in dict.fromkeys(more) if text not in texts]
+    texts = [text for text in texts if text]
+    if not texts:
+        return ()
+    scores = np.array([[_log(likelihood(one, text)) for text in texts] for one in seen])
+    rest = np.log(np.maximum(1.0 - np.exp(scores).sum(axis=1), _FLOOR))
+    weight = min(INDEPENDENT_VIEWS, len(seen)) / len(seen)
+    total = np.append(scores.sum(axis=0) * weight, rest.sum() * weight)
+    for answer in second:
+        agreed = np.array([_told(text, ready(answer.text).text) for text in texts])
+        # A string that nobody scored explains the second reader no better than the average one.
+        agreed = np.append(agreed, agreed.mean())
+        total += SECOND_WEIGHT * answer.confidence * agreed
+    share = np.exp(total - total.max())
+    share /= share.sum()
+    found = [Candidate(text, float(p)) for text, p in zip(texts, share, strict=False)]
+    return tuple(sorted(found, key=lambda one: -one.probability))
+
+
+def letters_of(piece: Piece) -> Letters:
+    """The piece's steps, case folded."""
+    signs, fold = _folding(piece.view.steps.alphabet)
+    steps = np.exp(piece.view.steps.log_probs[piece.first : piece.last].astype(np.float64)) @ fold
+    return Letters(signs, steps)
+
+
+def likeliest(letters: Letters, beam: int = _BEAM, kept: int = _KEPT) -> list[str]:
+    """The likeliest strings of a piece by prefix beam search.
+
+    Source: Hannun et al., "First-Pass Large Vocabulary Continuous Speech Recognition using
+    Bi-Directional Recurrent DNNs", arXiv 1408.2873, 2014, algorithm 1 (without a language model).
+    """
+    other = len(letters.signs) - 1
+    ending: dict[tuple[int, ...], tuple[float, float]] = {(): (1.0, 0.0)}
+    for row in letters.steps:
+        likely = [int(c) for c in np.argsort(row)[-6:] if row[c] > 1e-4 and c not in (0, other)]
+        new: dict[tuple[int, ...], list[float]] = {}
+        for prefix, (blank, letter) in ending.items():
+            same = new.setdefault(prefix, [0.0, 0.0])
+            same[0] += (blank + letter) * row[0]
+            if prefix:
+                same[1] += letter * row[prefix[-1]]
+            for column in likely:
+                longer = new.setdefault((*prefix, column), [0.0, 0.0])
+                repeated = prefix and prefix[-1] == column
+                longer[1] += (blank if repeated else blank + letter) * row[column]
+        best = sorted(new.items(), key=lambda item: -(item[1][0] + item[1][1]))[:beam]
+        ending = {prefix: (b, n) for prefix, (b, n) in best}
+    ordered = sorted(ending.items(), key=lambda item: -(item[1][0] + item[1][1]))
+    found = ("".join(letters.signs[c] for c in prefix).strip() for prefix, _ in ordered)
+    return list(dict.fromkeys(found))[:kept]
+
+
+def likelihood(letters: Letters, text: str) -> float:
+    """Probability of exactly this string over the piece (forward algorithm, leading and trailing
+    spaces free). 0 for a string with a letter that the alphabet lacks.
+    """
+    try:
+        columns = [letters.signs.index(sign) for sign in text]
+    except ValueError:
+        return 0.0
+    space = letters.signs.index(" ")
+    steps = letters.steps.copy()
+    # A space before or after the piece is no difference in ink.
+    edge = steps[:, 0] + steps[:, space]
+    states = [0]
+    for column in columns:
+        states += [column, 0]
+    emit = steps[:, states]
+    emit[:, 0] = edge
+    emit[:, -1] = edge
+    skip = np.zeros(len(states), bool)
+    for s in range(3, len(states), 2):
+        skip[s] = states[s] != states[s - 2]
+    alpha = np.zeros(len(states))
+    alpha[0] = emit[0, 0]
+    alpha[1] = emit[0, 1]
+    for row in emit[1:]:
+        moved = alpha.copy()
+        moved[1:] += alpha[:-1]
+        moved[2:] += np.where(skip[2:], alpha[:-2], 0.0)
+        alpha = moved * row
+    return float(alpha[-1] + alpha[-2])
+
+
+def _told(text: str, answer: str) -> float:
+    """Log-likelihood (up to a constant) that the second reader says `answer` over this string.
+
+    The string may stand anywhere in the answer: what surrounds it costs nothing.
+    """
+    same, near, other, gap = 0.0, _EDIT[1], _EDIT[2], _EDIT[3]
+    wanted = text.replace(" ", "")
+    said = answer.replace(" ", "")
+    row = [0.0] * (len(said) + 1)
+    for sign in wanted:
+        cost = [row[0] + (1.0 if sign in "-:." else gap)]
+        for j, heard in enumerate(said, start=1):
+            if sign == heard:
+                change = same
+            elif look_alike(sign, heard):
+                change = _EDIT[0]
+            else:
+                change = near if confusable(sign, heard) else other
+            miss = row[j] + (1.0 if sign in "-:." else gap)
+            cost.append(min(row[j - 1] + change, miss, cost[j - 1] + gap))
+        row = cost
+    # Beyond a few errors the second reader simply did not see the line.
+    return -min(min(row), 3 * other)
+
+
+@cache
+def _folding(alphabet: str) -> tuple[tuple[str, ...], Floats]:
+    """Letters of the folded columns (blank first, everything else last) and the folding matrix."""
+    folded = [ready(letter).text if letter != " " else " " for letter in alphabet]
+    folded = [sign if len(sign) == 1 else letter for sign, letter in zip(folded, alphabet, strict=True)]
+    signs = ("", *dict.fromkeys(folded), "\ufffd")
+    matrix = np.zeros((len(alphabet) + 2, len(signs)))
+    matrix[0, 0] = 1.0
+    for row, sign in enumerate(folded, start=1):
+        matrix[row, signs.index(sign)] = 1.0
+    matrix[-1, -1] = 1.0
+    return signs, matrix
+
+
+def _log(probability: float) -> float:
+    return float(np.log(max(probability, _FLOOR)))
+
+
+def steps_per_line(steps: CharSteps) -> int:
+    """How many steps a line has."""
+    return int(steps.log_probs.shape[0])

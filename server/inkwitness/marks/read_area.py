@@ -1,0 +1,308 @@
+"""Marks of one area: where a grammar may hold, how sure the letters are, what that is called.
+
+`_sites`      places of a line where a grammar holds, or nearly, in any view
+`_look_again` more renderings for lines whose sites are not certain
+`_weighed`    the distribution over what may stand there (`evidence`), summed by value
+`_mark`       probability to standing (`calibration`)
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from inkwitness.marks import calibration
+from inkwitness.marks.dates import normal_date
+from inkwitness.marks.evidence import Piece, candidates
+from inkwitness.marks.grammar import Grammar
+from inkwitness.marks.ink import ink_span
+from inkwitness.marks.match import Match, find
+from inkwitness.marks.read_text import DATE_MARKS, FREE_MARKS
+from inkwitness.marks.text import LOOK_ALIKE, ready
+from inkwitness.marks.values import Alternative, Mark
+from inkwitness.photo.values import Polygon
+from inkwitness.reading.engines import Readers
+from inkwitness.reading.renderings import rendered
+from inkwitness.reading.values import Area, Line, View
+
+#: Looked at again below this probability.
+CERTAIN = 0.985
+_MORE = ("closer", "wider", "local_contrast", "flattened", "blue_channel", "red_channel")
+_MOST_LINES_AGAIN = 6
+_LABELLED = frozenset(
+    {"model", "lot", "manufacture_date", "expiry_date", "shelf_life", "manufacturer"}
+)
+_NEARNESS = {"exact": 0, "look_alike": 1, "confusable": 2}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Site:
+    """A place in a line where a grammar holds in one view: the ink from `start` to `end`."""
+
+    line: Line
+    view: View
+    grammar: Grammar
+    match: Match
+    start: int
+    end: int
+
+    @property
+    def extent(self) -> tuple[float, float]:
+        """The ink's steps as a share of the line."""
+        steps = self.view.steps.log_probs.shape[0]
+        spans = self.view.spans
+        return spans[self.start][0] / steps, spans[self.end - 1][1] / steps
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Weighed:
+    """A site with its distribution: (printed, value, parts, probability), the best first."""
+
+    site: _Site
+    ways: tuple[tuple[str, str, tuple[tuple[str, str], ...], float], ...]
+    best_text: str
+    seen_by: tuple[str, ...]
+
+    @property
+    def probability(self) -> float:
+        return self.ways[0][3] if self.ways else 0.0
+
+
+def marks_of_area(
+    area: Area, grammars: Sequence[Grammar], readers: Readers
+) -> tuple[Mark, ...]:
+    """The marks that the grammars find in an area, in the order of its lines."""
+    weighed = {line.index: _of_line(line, grammars) for line in area.lines}
+    for line in _look_again(area.lines, weighed, readers):
+        weighed[line.index] = _of_line(line, grammars)
+    found = [one for line in area.lines for one in weighed[line.index]]
+    sure = {(one.site.grammar.mark, one.site.grammar.scheme) for one in found if _plain(one)}
+    kept = [
+        one
+        for one in found
+        if _plain(one) or (one.site.grammar.mark, one.site.grammar.scheme) not in sure
+    ]
+    return tuple(_mark(one) for one in kept)
+
+
+def _plain(one: _Weighed) -> bool:
+    return one.site.match.nearness != "confusable"
+
+
+def _look_again(
+    lines: Sequence[Line], weighed: dict[int, list[_Weighed]], readers: Readers
+) -> list[Line]:
+    """The lines that have an uncertain site, with more views."""
+    unsure = [
+        line
+        for line in lines
+        if any(one.probability < CERTAIN for one in weighed[line.index])
+    ]
+    unsure.sort(key=lambda line: _urgency(weighed[line.index]))
+    wanted = [
+        (line, name)
+        for line in unsure[:_MOST_LINES_AGAIN]
+        for name in _MORE
+        if name not in {view.rendering for view in line.views}
+    ]
+    answers = readers.recogniser.recognise([rendered(line.strip, name) for line, name in wanted])
+    extra: dict[int, list[View]] = {}
+    for (line, name), raw in zip(wanted, answers, strict=True):
+        view = View(name, raw.text, raw.spans, raw.confidence, raw.steps)
+        extra.setdefault(line.index, []).append(view)
+    return [
+        replace(line, views=(*line.views, *extra[line.index]))
+        for line in unsure
+        if line.index in extra
+    ]
+
+
+def _urgency(found: Sequence[_Weighed]) -> int:
+    """Numbers first, then what names a scheme, then the rest."""
+    ranks = {"approval_number": 0, "filter_class": 1, "standard": 1, "body_number": 1}
+    return min(ranks.get(one.site.grammar.mark, 2) for one in found)
+
+
+def _of_line(line: Line, grammars: Sequence[Grammar]) -> list[_Weighed]:
+    """The sites of a line whose ink does not overlap, weighed."""
+    sites = [site for view in line.views for site in _sites(line, view, grammars)]
+    sites.sort(key=_rank)
+    kept: list[_Site] = []
+    for site in sites:
+        if all(_apart(site, other) or _names_it(site.match, other.match) for other in kept):
+            kept.append(site)
+    weighed = [_weigh(site, [s for s in sites if _same(s, site)]) for site in kept]
+    found = [one for one in weighed if one.ways]
+    return sorted(found, key=lambda one: one.site.extent)
+
+
+def _sites(line: Line, view: View, grammars: Sequence[Grammar]) -> list[_Site]:
+    found = []
+    for grammar in grammars:
+        for match in find(view.text, grammar):
+            start, end = ink_span(match)
+            if end > start:
+                found.append(_Site(line, view, grammar, match, start, end))
+    return found
+
+
+def _rank(site: _Site) -> tuple[int, int, float, int]:
+    near = _NEARNESS[site.match.nearness]
+    labelled = 0 if site.grammar.mark in _LABELLED else 1
+    low, high = site.extent
+    return near, labelled, low - high, site.line.views.index(site.view)
+
+
+def _apart(one: _Site, other: _Site) -> bool:
+    (low, high), (start, end) = one.extent, other.extent
+    shared = min(high, end) - max(low, start)
+    return shared <= 0.2 * min(high - low, end - start)
+
+
+def _same(one: _Site, other: _Site) -> bool:
+    same = (one.grammar.mark, one.grammar.scheme) == (other.grammar.mark, other.grammar.scheme)
+    return same and not _apart(one, other)
+
+
+def _names_it(match: Match, other: Match) -> bool:
+    return match.mark == "agency" and other.mark == "standard" and match.nearness == "exact"
+
+
+def _weigh(site: _Site, others: Sequence[_Site]) -> _Weighed:
+    own = {id(other.view): other for other in reversed(others)}
+    pieces = [_piece(view, own.get(id(view)), site) for view in site.line.views]
+    guess = [_corrected(other) for other in others]
+    ways: dict[str, list[tuple[str, str, tuple[tuple[str, str], ...], float]]] = {}
+    found = candidates(pieces, guess, site.line.second)
+    for candidate in found:
+        read = _value(site, candidate.text)
+        if read is not None:
+            value, parts = read
+            way = (candidate.text, value, parts, candidate.probability)
+            ways.setdefault(value, []).append(way)
+    summed = []
+    for same in ways.values():
+        printed, value, parts, _ = same[0]
+        summed.append((printed, value, parts, sum(way[3] for way in same)))
+    summed.sort(key=lambda way: -way[3])
+    seen_by = ["ppocr"]
+    if summed and site.line.second:
+        said = _bare(ready(site.line.second[0].text).text)
+        if _bare(summed[0][0]) in said:
+            seen_by.append(site.line.second[0].reader)
+    return _Weighed(site, tuple(summed), found[0].text if found else "", tuple(seen_by))
+
+
+def _piece(view: View, own: _Site | None, site: _Site) -> Piece:
+    """The steps of the ink in this view: its own site, or the same share of the line."""
+    steps = view.steps.log_probs.shape[0]
+    if own is not None:
+        first, last = view.spans[own.start][0], view.spans[own.end - 1][1]
+        before = view.spans[own.start - 1][1] if own.start > 0 else 0
+        after = view.spans[own.end][0] if own.end < len(view.spans) else steps
+        return Piece(view, (before + first + 1) // 2, max((after + last) // 2, first + 1))
+    low, high = site.extent
+    starts = [(span[0] + span[1]) / 2 / steps for span in view.spans]
+    inside = [i for i, at in enumerate(starts) if low - 0.01 <= at <= high + 0.01]
+    if not inside:
+        first = int(low * steps)
+        return Piece(view, first, max(first + 1, int(high * steps)))
+    a, b = inside[0], inside[-1]
+    before = view.spans[a - 1][1] if a > 0 else 0
+    after = view.spans[b + 1][0] if b + 1 < len(view.spans) else steps
+    return Piece(view, (before + view.spans[a][0] + 1) // 2, (after + view.spans[b][1]) // 2 or 1)
+
+
+def _corrected(site: _Site) -> str:
+    """The ink as the grammar would have it: a question to ask of the probabilities."""
+    letters = list(ready(site.view.text[site.start : site.end]).text)
+    for at, _, wanted in site.match.changes:
+        if site.start <= at < site.end and len(letters) == site.end - site.start:
+            letters[at - site.start] = wanted
+    return "".join(letters)
+
+
+def _value(site: _Site, ink: str) -> tuple[str, tuple[tuple[str, str], ...]] | None:
+    """Value and parts if the grammar holds with this ink in its place, look-alikes allowed."""
+    text = site.view.text[: site.start] + ink + site.view.text[site.end :]
+    end = site.start + len(ink)
+    for loosely in (False, True):
+        for match in find(text, site.grammar, loosely=loosely):
+            if match.nearness == "confusable":
+                # The label in front may be misread; the ink itself may not.
+                if any(site.start <= at < end for at, _, _ in match.changes):
+                    continue
+            start, stop = ink_span(match)
+            if start <= site.start + 1 and stop >= end - 1 and stop > site.start:
+                return _normal(site.grammar.mark, match, text[start:stop]), match.parts
+    return None
+
+
+def _normal(mark: str, match: Match, ink: str) -> str:
+    if mark in DATE_MARKS:
+        return normal_date(match.value)
+    return ink if mark in FREE_MARKS else match.value
+
+
+def _mark(one: _Weighed) -> Mark:
+    printed, value, parts, share = one.ways[0]
+    mark = one.site.grammar.mark
+    probability = calibration.probability(mark, share)
+    ink = one.site.view.text[one.site.start : one.site.end]
+    if ready(ink).text == printed:
+        printed = ink
+    standing = calibration.standing(mark, probability)
+    if one.site.match.nearness == "confusable" and share < CERTAIN:
+        standing = "doubtful"
+    others = tuple(
+        Alternative(text, other, round(calibration.probability(mark, p), 4))
+        for text, other, _, p in one.ways[1:4]
+        if p > 0.002
+    )
+    if standing == "doubtful" and one.best_text not in {printed, ready(printed).text}:
+        others = (Alternative(one.best_text, one.best_text, 0.0), *others)
+    return Mark(
+        mark=mark,
+        printed=printed,
+        value=value,
+        standing=standing,
+        probability=round(probability, 5),
+        alternatives=others,
+        polygon=_part_of(one.site.line.polygon, one.site.extent),
+        readers=one.seen_by,
+        doubtful_at=_doubtful_at(printed, others) if standing == "doubtful" else (),
+        line=one.site.line.index,
+        scheme=one.site.grammar.scheme,
+        parts=tuple((name, text) for name, text in parts if name != "ink"),
+    )
+
+
+def _doubtful_at(printed: str, others: Sequence[Alternative]) -> tuple[int, ...]:
+    """Positions at which an alternative of the same length differs; all where none has it."""
+    own = ready(printed).text
+    same = [ready(other.printed).text for other in others if len(other.printed) == len(printed)]
+    places = {i for text in same for i in range(len(text)) if i < len(own) and text[i] != own[i]}
+    return tuple(sorted(places)) if places else tuple(range(len(printed)))
+
+
+def _part_of(polygon: Polygon, extent: tuple[float, float]) -> Polygon:
+    """The stretch of a line's polygon between two shares of its length."""
+    half = len(polygon) // 2
+    ring = np.array(polygon)
+    top, bottom = ring[:half], ring[half:][::-1]
+    where = np.linspace(0.0, 1.0, half)
+    stretch = np.linspace(*np.clip(extent, 0.0, 1.0), 5)
+    sides = [
+        np.column_stack([np.interp(stretch, where, side[:, k]) for k in (0, 1)])
+        for side in (top, bottom)
+    ]
+    points = np.vstack([sides[0], sides[1][::-1]])
+    return tuple((round(float(x), 1), round(float(y), 1)) for x, y in points)
+
+
+def _bare(text: str) -> str:
+    bare = "".join(letter for letter in text if letter.isalnum())
+    for group in LOOK_ALIKE:
+        for letter in group:
+            bare = bare.replace(letter, group[0])
+    return bare
