@@ -30,6 +30,7 @@ MEDIA_TYPES: Final = {
 _FORMATS: Final = ("JPEG", "MPO", "PNG", "WEBP", "HEIF", "TIFF", "BMP")
 _KINDS: Final = "JPEG, PNG, WebP, HEIC, TIFF or BMP"
 
+Image.init()
 pi_heif.register_heif_opener()
 
 

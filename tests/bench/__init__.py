@@ -1,0 +1,1 @@
+"""Benchmarks: long measurements against peers, run by `make bench`, never by `make test`."""
