@@ -11,13 +11,35 @@ from typing import Any
 
 import numpy as np
 
-from inkwitness.check.contract import CheckOut, HolderMatchOut, ItemOut, LineOut, MarkOut
+from inkwitness.check.contract import (
+    CheckOut,
+    FindingOut,
+    HolderMatchOut,
+    ItemOut,
+    LineOut,
+    MarkOut,
+)
 from inkwitness.check.values import Checked, Confirmation
 from inkwitness.errors import ReaderMissing
 from inkwitness.findings.values import Circumstances
 
 NUMBER = "TC-84A-9981"
 READERS = ("pretend 1.0",)
+CONFLICT = FindingOut(
+    rule="us-class-unknown",
+    scheme="us-niosh",
+    severity="conflict",
+    values={"printed": "N96"},
+    marks=["filter_class"],
+    says="The class N96 is none of the nine classes.",
+    source="42 CFR Part 84, subpart K, 1995 (read)",
+)
+CAUTION = FindingOut(
+    rule="us-tc-digit-count",
+    scheme="us-niosh",
+    severity="caution",
+    says="The number has five digits where four are usual.",
+)
 
 
 class FakeChecker:
@@ -93,14 +115,15 @@ def made(name: str, circumstances: Circumstances, outcome: str) -> CheckOut:
         readers=["pretend"],
         line=0,
     )
-    match = HolderMatchOut(state="not_listed", looked_up=NUMBER)
+    match = HolderMatchOut(state="no_list_for_scheme", looked_up=NUMBER)
+    found = [CONFLICT, CAUTION] if outcome == "conflict" else [CAUTION]
     item = ItemOut(
         polygon=[(0, 0), (20, 0), (20, 20), (0, 20)],
         surface=circumstances.surface,
         whole=circumstances.whole,
-        schemes=["us-42cfr84"],
+        schemes=["us-niosh"],
         marks=[number],
-        findings=[],
+        findings=found,
         holder_match=match,
     )
     line = LineOut(
@@ -115,10 +138,10 @@ def made(name: str, circumstances: Circumstances, outcome: str) -> CheckOut:
             "basis": "reading",
             "aspects": {"reading": "no_conflict_found", "documents": "not_looked_at"},
             "items": [item],
-            "scheme": "us-42cfr84",
+            "scheme": "us-niosh",
             "marks": {"approval_number": number},
             "lines": [line],
-            "findings": [],
+            "findings": found,
             "holder_match": match,
             "photo_quality": [],
             "milliseconds": 7,

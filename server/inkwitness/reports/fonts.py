@@ -1,0 +1,45 @@
+"""Fonts for PDF: DejaVu Sans of the system, and others for scripts that it lacks."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from inkwitness.errors import ReaderMissing
+
+_TRUETYPE = Path("/usr/share/fonts/truetype")
+_REGULAR = (
+    _TRUETYPE / "dejavu" / "DejaVuSans.ttf",
+    Path("/usr/share/fonts/dejavu-sans-fonts/DejaVuSans.ttf"),
+    Path("/usr/share/fonts/TTF/DejaVuSans.ttf"),
+)
+_OTHER_SCRIPTS = (
+    _TRUETYPE / "noto" / "NotoSansDevanagari-Regular.ttf",
+    _TRUETYPE / "droid" / "DroidSansFallbackFull.ttf",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Fonts:
+    """Font files: regular, bold (the regular one where there is none), and for other scripts."""
+
+    regular: Path
+    bold: Path
+    others: tuple[Path, ...]
+
+
+def find_fonts(chosen: Path | None = None) -> Fonts:
+    """The fonts to draw with. Raises ReaderMissing where there is none."""
+    places = (chosen,) if chosen is not None else _REGULAR
+    regular = next((path for path in places if path.is_file()), None)
+    if regular is None:
+        looked = ", ".join(str(path) for path in places)
+        raise ReaderMissing(
+            f"There is no font for PDF reports ({looked}). Install the Debian package "
+            "fonts-dejavu-core, or name a TrueType file in INKWITNESS_FONT. The JSON report needs "
+            "no font."
+        )
+    bold = regular.with_name(f"{regular.stem}-Bold.ttf")
+    return Fonts(
+        regular,
+        bold if bold.is_file() else regular,
+        tuple(path for path in _OTHER_SCRIPTS if path.is_file()),
+    )

@@ -1,0 +1,110 @@
+"""A report drawn as PDF, A4, black on white: it stays readable when copied or faxed."""
+
+import datetime as dt
+import io
+import logging
+
+from fpdf import FPDF
+from fpdf.enums import XPos, YPos
+
+from inkwitness.reports import words
+from inkwitness.reports.document import Document, Section, Table
+from inkwitness.reports.fonts import Fonts
+from inkwitness.reports.papers import PapersOnly
+
+# The font library reports every table it leaves out of the subset.
+logging.getLogger("fontTools").setLevel(logging.WARNING)
+
+
+class _Page(FPDF):
+    """A page whose foot says what the report is not."""
+
+    def __init__(self, fonts: Fonts, foot: str, made_at: dt.datetime) -> None:
+        super().__init__(format="A4")
+        self._foot = foot
+        self.set_margins(16, 14, 16)
+        self.set_auto_page_break(True, margin=20)
+        self.add_font("body", "", str(fonts.regular))
+        self.add_font("body", "B", str(fonts.bold))
+        for number, path in enumerate(fonts.others):
+            self.add_font(f"other{number}", "", str(path))
+        self.set_fallback_fonts(
+            [f"other{number}" for number in range(len(fonts.others))], exact_match=False
+        )
+        self.set_creation_date(made_at)
+        self.set_lang("en")
+
+    def footer(self) -> None:
+        if not self._foot:
+            return
+        self.set_y(-15)
+        self.set_font("body", "", 7.5)
+        self.multi_cell(0, 3.6, f"{self._foot}\nPage {self.page_no()}/{{nb}}", align="L")
+
+    def say(self, text: str, size: float = 9.5, style: str = "", gap: float = 0.8) -> None:
+        self.set_font("body", style, size)
+        self.multi_cell(0, size * 0.5, text, align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        self.ln(gap)
+
+
+def draw(document: Document, fonts: Fonts) -> bytes:
+    """The report as PDF bytes."""
+    page = _Page(fonts, f"{words.SHORT_CAVEAT} {words.NOT_PROOF}", document.made_at)
+    page.set_title(document.title)
+    page.add_page()
+    page.say(document.title, 14, "B", 1)
+    page.say(f"Made {words.moment(document.made_at)}", 8.5)
+    for status in document.statuses:
+        page.say(f"{status.shape}  {status.text}", 13, "B", 1.2)
+    page.say(words.NOT_PROOF, 9.5, "", 2)
+    for section in document.sections:
+        _section(page, section)
+    for picture in document.pictures:
+        page.add_page()
+        page.say(f"Photo: {picture.says} (copy without metadata)", 10, "B")
+        page.image(io.BytesIO(picture.data), w=page.epw, h=200, keep_aspect_ratio=True)
+    return bytes(page.output())
+
+
+def draw_papers(papers: PapersOnly, fonts: Fonts, made_at: dt.datetime) -> bytes:
+    """The papers-only view as PDF bytes: its sentence and its list, and nothing else."""
+    page = _Page(fonts, "", made_at)
+    page.add_page()
+    page.say(papers.sentence, 13, "", 4)
+    for paper in papers.papers:
+        page.say(f"▭  {paper}", 12, "", 2)
+    return bytes(page.output())
+
+
+def _section(page: _Page, section: Section) -> None:
+    if page.will_page_break(20):
+        page.add_page()
+    page.ln(1.5)
+    page.say(section.title, 11, "B")
+    for sentence in section.sentences:
+        page.say(f"– {sentence}")
+    if section.table is not None and section.table.rows:
+        _table(page, section.table)
+
+
+def _table(page: _Page, table: Table) -> None:
+    page.set_font("body", "", 8)
+    with page.table(
+        line_height=4.2,
+        text_align="LEFT",
+        col_widths=_widths(table),
+        padding=0.8,
+    ) as drawn:
+        for cells in (table.headings, *table.rows):
+            row = drawn.row()
+            for cell in cells:
+                row.cell(cell)
+    page.ln(1)
+
+
+def _widths(table: Table) -> tuple[int, ...]:
+    """Wider columns for longer texts, none narrower than a word."""
+    return tuple(
+        max(12, min(60, max(len(row[column]) for row in (table.headings, *table.rows))))
+        for column in range(len(table.headings))
+    )

@@ -1,0 +1,151 @@
+"""The sentences of reports. One fact a sentence; the print, the paper or the list is the subject.
+
+Words follow one rule: nothing here is a verdict about goods or about anybody. Where a document is
+named, its own title stands in quotation marks.
+"""
+
+import datetime as dt
+
+from inkwitness.check.contract import HolderMatchOut
+from inkwitness.reports.document import Status, shown
+
+NOT_PROOF = "This is not proof of authenticity."
+
+SHORT_CAVEAT = (
+    "This compares print and papers with your list. It does not show origin, filtration or fit. "
+    "A person decides."
+)
+
+STATUSES = {
+    "conflict": Status("conflict", "▲", "Conflict found. Hold."),
+    "missing": Status("missing", "△", "Something required is missing. Hold."),
+    "cannot_tell": Status("cannot_tell", "◯?", "Cannot tell from this. Hold or retake."),
+    "no_conflict_found": Status(
+        "no_conflict_found", "◆", "No conflict found in what was checked. Not a release."
+    ),
+    "not_looked_at": Status("not_looked_at", "▭", "Not looked at."),
+    "held": Status("held", "■", "HOLD: do not use."),
+}
+TO_BE_CONFIRMED = Status(
+    "to_be_confirmed", "…", "To be confirmed: this rests on a reading that no person confirmed."
+)
+
+OUTCOMES = {
+    "conflict": "conflict found",
+    "missing": "something required is missing",
+    "cannot_tell": "cannot tell",
+    "no_conflict_found": "no conflict found in what was checked",
+    "not_looked_at": "not looked at",
+}
+ASPECTS = {
+    "reading": "the reading",
+    "marks": "the marks",
+    "list": "your list",
+    "documents": "papers and certificates",
+    "construction": "the construction of the unit",
+    "supplier": "the supplier",
+}
+SURFACES = {
+    "facepiece": "facepiece",
+    "strap": "strap",
+    "pouch": "pouch",
+    "inner_box": "inner box",
+    "carton": "carton",
+    "leaflet": "leaflet",
+}
+STANDINGS = {"read": "read", "doubtful": "doubtful", "absent": "not seen"}
+DISPOSITIONS = {
+    "hold": "Hold",
+    "lift_hold": "Hold lifted",
+    "release": "Released by a person",
+    "return": "Return to the supplier",
+    "dispose": "Dispose of",
+    "ask_holder": "Ask the approval holder or the body",
+    "laboratory": "Send to a laboratory",
+}
+LIST_STATES = {
+    "listed_agrees": "{key} is on your list, and the fields compared agree with the print.",
+    "listed_differs": "{key} is on your list, and the print differs from the entry.",
+    "listed_ended": "{key} is on your list, and the entry has ended.",
+    "near": "{key} is not on your list. A near entry stands there; near is not equal.",
+    "not_listed": "{key} was not found on your list. Causes can be innocent.",
+    "list_too_old": "{key} was not found, and your list is older than the limit set.",
+    "no_list_for_scheme": "Your list has no entries for this scheme, so nothing was compared.",
+    "nothing_to_look_up": "Nothing was read that could be looked up on your list.",
+}
+
+NEVER_TESTED = (
+    "Filtration, breathing resistance, leakage and fit were not tested.",
+    "Who made the goods was not established.",
+)
+LAST_WORD = (
+    (
+        "Agreement with a list does not show that goods come from the party listed, because "
+        "numbers and marks can be copied."
+    ),
+    "Absence from your list does not show that an approval is missing.",
+    (
+        "Questions of status belong to the authority that issued or recognises the approval, "
+        "questions of origin to the approval holder or the certifying body, and questions of use "
+        "to your respiratory protection programme and licensed professionals."
+    ),
+    "Nothing here is legal or medical advice.",
+    NOT_PROOF,
+)
+HASHES = (
+    "A SHA-256 shows that bytes did not change since it was made.",
+    "It does not show that the scene was as it seems, nor that a clock was right.",
+)
+
+PAPERS_SENTENCE = (
+    "Before these goods can be taken in, the papers named here are needed. Until they are here and "
+    "were looked at, the goods stay unused."
+)
+PAPERS_COMMON = (
+    "The name and address of the approval holder or manufacturer",
+    "The invoice or delivery note that names model, lot and quantity",
+    "A letter of the approval holder that this seller supplies these lots",
+    "The instructions for use that belong to this model",
+)
+PAPERS_US = ("The approval label or certificate that shows approval number, model and class",)
+PAPERS_EU = (
+    "The type-examination certificate with its number, model, class and end date",
+    "The declaration of conformity of the manufacturer",
+    "The evidence of production control, with the name and number of the body",
+)
+PAPERS_OTHER = ("The certificate or licence of the scheme that the print names",)
+
+
+def date(day: dt.date | None) -> str:
+    """A date as it is written in reports, or that it is not known."""
+    return day.isoformat() if day is not None else "on a day not recorded"
+
+
+def moment(at: dt.datetime) -> str:
+    """A moment to the minute, in UTC."""
+    return at.astimezone(dt.UTC).strftime("%Y-%m-%d %H:%M UTC")
+
+
+def list_says(match: HolderMatchOut) -> tuple[str, ...]:
+    """What the user's list says, which edition, and how old it is."""
+    key = f"“{shown(match.looked_up)}”" if match.looked_up else "What was read"
+    if not match.list_name:
+        return (match.says or "There was no list to compare with.",)
+    said = [match.says or LIST_STATES[match.state].format(key=key)]
+    if match.holder:
+        status = f", status {shown(match.status)}" if match.status else ""
+        said.append(f"Entry: holder “{shown(match.holder)}”{status}.")
+    said += [
+        f"Near, not equal: “{shown(near.approval_number)}” of “{shown(near.holder)}”; "
+        f"printed {key}."
+        for near in match.near
+    ]
+    age = f", {match.list_age_days} days old" if match.list_age_days is not None else ""
+    edition = f", edition {match.list_edition}" if match.list_edition is not None else ""
+    checked = f", checked {date(match.list_checked_on)}"
+    said.append(f"List: “{shown(match.list_name)}”{edition}{checked}{age}.")
+    if match.list_too_old:
+        said.append("The list is older than the limit set, so bring it up to date.")
+    if match.fictional:
+        said.append("The list is FICTIONAL and is for trying things out only.")
+    return tuple(said)
