@@ -109,7 +109,9 @@ def make_plan(rng: Rng, difficulty: str, what: Print, seed: tuple[int, ...]) -> 
                  "pink", "green", "yellow", "orange"]  # fmt: skip
         odds = np.array([0.46, 0.16, 0.03, 0.05, 0.05, 0.08, 0.05, 0.02, 0.03, 0.04, 0.02, 0.01])
         body = str(rng.choice(names, p=odds / odds.sum()))
-    process = str(rng.choice(["pad", "inkjet", "laser", "emboss"], p=[0.70, 0.15, 0.06, 0.09]))
+    # Etched and embossed print is never clear enough for the easier grades.
+    odds_of = [0.50, 0.15, 0.14, 0.21] if hard else [0.78, 0.18, 0.02, 0.02]
+    process = str(rng.choice(["pad", "inkjet", "laser", "emboss"], p=odds_of))
     if shape in ("pouch", "carton"):
         process = str(rng.choice(["flexo", "inkjet"], p=[0.85, 0.15]))
     if easy and process in ("laser", "emboss"):
@@ -236,7 +238,9 @@ def nudge(plan: Plan, wish: str, rng: Rng) -> Plan:
                        exposure=max(plan.exposure, 0.5), blur=mix(rng, 1.0, 1.8),
                        x_target=mix(rng, 13.6, 19.5), patchy=min(plan.patchy, 0.6), motion=0.0,
                        process=_solid(plan))  # fmt: skip
-    return replace(plan, x_target=mix(rng, 6.0, 12.6), blur=min(plan.blur, 1.1), motion=0.0)
+    faint = plan.process in ("laser", "emboss")
+    x_target = mix(rng, 9.0, 30.0) if faint else mix(rng, 6.0, 12.6)
+    return replace(plan, x_target=x_target, blur=min(plan.blur, 1.1), motion=0.0)
 
 
 def _solid(plan: Plan) -> str:

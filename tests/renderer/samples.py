@@ -183,7 +183,7 @@ SAMPLES: tuple[Sample, ...] = (
         "A finger lies over the approval number: it cannot be read here.",
         {"shape": "fold_vertical", "body": "white", "ink": "black", "process": "pad",
          "roll": 0.0, "backdrop": "room",
-         "zoom": 1.2, "aspect": 4 / 3, "hand": "over", "x_target": 19.0, "blur": 1.0,
+         "zoom": 1.2, "aspect": 4 / 3, "hand": "over", "x_target": 20.0, "blur": 1.0,
          "opacity": 0.9,
          "covered": "approval_number", "exposure": 0.9},
     ),
