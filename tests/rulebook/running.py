@@ -5,8 +5,10 @@ from dataclasses import replace
 
 from inkwitness.findings.judge import judge_unit
 from inkwitness.findings.values import Circumstances, Finding, Item
+from inkwitness.marks.code_marks import marks_of_codes
 from inkwitness.marks.read_text import marks_of_text
 from inkwitness.marks.values import Mark
+from inkwitness.reading.codes import Code
 from inkwitness.rulebook.values import Example, Given, Rule, Rulebook
 
 
@@ -19,8 +21,9 @@ def item_of(
 ) -> Item:
     """An item whose print is typed text."""
     marks = marks_of_text(lines, rulebook.grammars, rulebook.vocabulary)
+    codes = marks_of_codes([Code("text", text) for text in given.codes])
     return Item(
-        marks=tuple(_doubtful(mark, given.doubtful) for mark in marks),
+        marks=(*(_doubtful(mark, given.doubtful) for mark in marks), *codes),
         circumstances=Circumstances(
             on=given.on,
             surface=surface or given.surface,  # type: ignore[arg-type]

@@ -91,7 +91,7 @@ def _requires(
         for placed in evidence.find(seen):
             if not places or placed.surface in places:
                 return
-    elsewhere = others & PACKAGING
+    elsewhere = others & PACKAGING if rule.severity == "missing" else frozenset()
     whole = bool(photographed & evidence.seen_whole) and (
         not elsewhere or bool(elsewhere & evidence.seen_whole)
     )
@@ -110,7 +110,8 @@ def _surfaces(
         return frozenset(check.on), frozenset()
     if mark is None:
         return frozenset(), frozenset()
-    must = mark.required_on if rule.severity == "missing" else mark.recommended_on
+    wanted = mark.recommended_on or mark.required_on
+    must = mark.required_on if rule.severity == "missing" else wanted
     return frozenset(must), frozenset(mark.may_stand_on)
 
 

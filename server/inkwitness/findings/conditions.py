@@ -25,6 +25,8 @@ def holds(when: When, scheme: str, evidence: Evidence) -> bool | None:
         return False
     if when.surface and not evidence.surfaces & set(when.surface):
         return False
+    if when.whole and not evidence.seen_whole:
+        return False
     if when.declared and not evidence.declared & set(when.declared):
         return False
     if evidence.declared & set(when.not_declared):

@@ -41,6 +41,8 @@ def judge_evidence(evidence: Evidence, rulebook: Rulebook) -> tuple[Finding, ...
         if state is False:
             continue
         for hit in run(rule, evidence, rulebook):
+            if hit.unseen and not hit.could_miss and rule.severity != "missing":
+                continue  # what is only recommended is not looked for in half a picture
             finding = _finding(rule, hit, evidence, sure=state is True)
             found.setdefault((finding.rule, finding.values), finding)
     return tuple(sorted(found.values(), key=lambda f: _ORDER.index(f.severity)))
@@ -62,7 +64,10 @@ def reads_script(evidence: Evidence, script: str) -> bool:
 
 
 def _finding(rule: Rule, hit: Hit, evidence: Evidence, *, sure: bool) -> Finding:
-    doubtful = not sure or hit.unclear or any(not placed.sure for placed in hit.found)
+    # What explains a combination away may stand outside a picture that does not show all.
+    excused = bool(rule.when.not_seen or rule.when.not_claimed) and not evidence.seen_whole
+    open_end = excused and rule.severity == "conflict"
+    doubtful = not sure or hit.unclear or open_end or any(not placed.sure for placed in hit.found)
     marks = tuple(dict.fromkeys(placed.mark.mark for placed in hit.found)) or (
         (hit.unseen,) if hit.unseen else ()
     )

@@ -51,7 +51,7 @@ class When:
     """The circumstances in which a rule is looked at; everything named must hold.
 
     `claimed`: one of the schemes is claimed; `not_claimed`: none is. `surface`: one of these was
-    photographed. `declared`: a person recorded one of these; `not_declared`: none. `seen`: all of
+    photographed; `whole`: one was photographed whole and legible. `declared`: a person recorded one of these; `not_declared`: none. `seen`: all of
     these marks; `any_seen`: one; `not_seen`: none. `made_before`, `made_from`: the printed date of
     manufacture under every way to read it.
     """
@@ -60,6 +60,7 @@ class When:
     claimed: tuple[str, ...] = ()
     not_claimed: tuple[str, ...] = ()
     surface: tuple[Surface, ...] = ()
+    whole: Literal["", "yes"] = ""
     declared: tuple[str, ...] = ()
     not_declared: tuple[str, ...] = ()
     seen: tuple[Seen, ...] = ()
@@ -416,11 +417,11 @@ class FilterClass:
 
     __pydantic_config__ = _STRICT
     name: str
-    minimum_efficiency: float | None
     aerosol: str
     good_for: str
     not_for: str
     source: Source
+    minimum_efficiency: float | None = None
     flow_l_min: float | None = None
     leakage_percent: float | None = None
     oil: bool = False
