@@ -116,3 +116,46 @@ def test_the_file_as_it_came_is_watched(client: TestClient, send: Send, tmp_path
     assert client.get(f"/api/units/{taken['unit_id']}").json()["photos"][0]["file"] == "changed"
     path.unlink()
     assert client.get(f"/api/units/{taken['unit_id']}").json()["photos"][0]["file"] == "missing"
+
+
+def test_a_person_releases_once_all_is_confirmed_and_looked_up(
+    client: TestClient, send: Send
+) -> None:
+    taken = send()
+    unit = f"units/{taken['unit_id']}"
+    confirm(client, taken["photo_id"], "TC-84A-9981")
+    look_up = {
+        "id": new_id(),
+        "looked_up": "TC-84A-9981",
+        "list_name": "FICTIONAL public list",
+        "answer": "listed_same",
+        "words": "TC-84A-9981, Vexholm Filtration Works, VX-910, N95",
+    }
+    assert client.post("/api/holders/look-ups", data=look_up).status_code == 201
+    decide(client, unit, "hold", "until looked up")
+    released = decide(client, unit, "release", "all agree", limits="ward 3 only")
+    assert released.status_code == 201, released.text
+    kept = client.get(f"/api/{unit}").json()
+    assert kept["held"] is False
+    told = client.get(f"/api/{unit}/report?format=json").json()
+    assert told["statuses"][-1]["text"] == (
+        "Released by Ines Okparo, 2031-03-18 09:00 UTC. Limits: ward 3 only."
+    )
+    assert told["statuses"][0]["text"].endswith("Not a release.")
+
+
+def test_a_look_up_with_another_answer_does_not_open_a_release(
+    client: TestClient, send: Send
+) -> None:
+    taken = send()
+    confirm(client, taken["photo_id"], "TC-84A-9981")
+    look_up = {
+        "id": new_id(),
+        "looked_up": "TC-84A-9981",
+        "list_name": "FICTIONAL public list",
+        "answer": "listed_other",
+        "words": "another model",
+    }
+    client.post("/api/holders/look-ups", data=look_up)
+    answer = decide(client, f"units/{taken['unit_id']}", "release", "all agree")
+    assert answer.status_code == 409

@@ -95,6 +95,13 @@ def test_each_thing_in_the_way_is_named(
     assert [refusal.key for refusal in refusals(members, look_ups)] == keys
 
 
+def test_a_unit_without_anything_to_look_up_is_not_released_on_anothers_look_up() -> None:
+    photo = PhotoState("p", "no_conflict_found", "confirmed")
+    nameless = UnitState("u", 1, (photo,))
+    found = refusals([unit("no_conflict_found"), nameless], [ANSWERED])
+    assert [refusal.key for refusal in found] == ["nothing_to_look_up"]
+
+
 def test_the_number_that_was_not_looked_up_is_named() -> None:
     (refusal,) = refusals([unit("no_conflict_found")], [LookUp("TC-84A-9918", "x", "I", "")])
     assert NUMBER in refusal.says

@@ -1,6 +1,7 @@
 """The tables: made by the migrations, appended to, and never changed."""
 
 import datetime as dt
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -151,3 +152,25 @@ def test_the_hash_is_sha256_over_previous_hash_and_canonical_json(database: Data
         '"content":"{\\"a\\":\\"é\\",\\"z\\":1}","id":"c"}'
     )
     assert entry.hash == hashlib.sha256(f"{previous}\n{signed}".encode()).hexdigest()
+
+
+def test_writers_take_turns_so_that_the_chain_does_not_fork(database: Database) -> None:
+    def write(writer: int) -> None:
+        for number in range(10):
+            with database.writing() as conn:
+                chain.append(conn, tables.consignments, f"{writer}-{number}", {"n": number}, HAND)
+
+    with ThreadPoolExecutor(4) as pool:
+        for done in [pool.submit(write, writer) for writer in range(4)]:
+            done.result()
+    with database.reading() as conn:
+        state = chain.check_chain(conn, tables.consignments)
+    assert (state.rows, state.broken_at) == (40, None)
+
+
+def test_a_write_that_fails_leaves_nothing(database: Database) -> None:
+    with pytest.raises(Differs), database.writing() as conn:
+        chain.append(conn, tables.consignments, "c1", {"a": 1}, HAND)
+        chain.append(conn, tables.consignments, "c1", {"a": 2}, HAND)
+    with database.reading() as conn:
+        assert chain.find(conn, tables.consignments, "c1") is None

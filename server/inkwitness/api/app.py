@@ -13,7 +13,19 @@ from fastapi import APIRouter, FastAPI, HTTPException
 from fastapi.responses import PlainTextResponse
 
 import inkwitness
-from inkwitness.api import about, checks, confirmations, errors, jobs, photos, units
+from inkwitness.api import (
+    about,
+    checks,
+    confirmations,
+    consignments,
+    errors,
+    holders,
+    jobs,
+    photos,
+    reports,
+    sampling,
+    units,
+)
 from inkwitness.api.deps import Clock, Services
 from inkwitness.api.limits import LimitBody
 from inkwitness.api.settings import Settings
@@ -22,9 +34,18 @@ from inkwitness.records.current_list import CurrentList
 from inkwitness.records.runner import Runner
 from inkwitness.records.store import open_store
 
-_ROUTERS = (photos, jobs, units, checks, confirmations, about)
-# Routers of other stages; each is here once its module is.
-_OTHERS = ("sampling", "holders", "rules", "consignments", "reports")
+_ROUTERS = (
+    photos,
+    jobs,
+    units,
+    checks,
+    confirmations,
+    consignments,
+    reports,
+    sampling,
+    holders,
+    about,
+)
 
 
 def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
@@ -65,10 +86,8 @@ def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
     api = APIRouter(prefix="/api")
     for module in _ROUTERS:
         api.include_router(module.router)
-    for name in _OTHERS:
-        path = f"inkwitness.api.{name}"
-        if importlib.util.find_spec(path) is not None:
-            api.include_router(importlib.import_module(path).router)
+    if importlib.util.find_spec("inkwitness.api.rules") is not None:
+        api.include_router(importlib.import_module("inkwitness.api.rules").router)
 
     @api.get("/{path:path}", include_in_schema=False)
     def nothing_there(path: str) -> None:

@@ -46,6 +46,16 @@ def refusals(units: Sequence[UnitState], look_ups: Iterable[LookUp]) -> tuple[Re
                 (("units", str(unconfirmed)),),
             )
         )
+    without = sum(unit.outcome is not None and not unit.list_keys for unit in units)
+    if without:
+        found.append(
+            Refusal(
+                "nothing_to_look_up",
+                f"{_units(without)} no mark that can be looked up on the authority's own list. "
+                "Photograph the other surfaces, the box or the papers.",
+                (("units", str(without)),),
+            )
+        )
     looked_up = {look_up.looked_up for look_up in look_ups if look_up.answer}
     keys = sorted({key for unit in units for key in unit.list_keys})
     if not looked_up:
