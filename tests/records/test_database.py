@@ -169,8 +169,12 @@ def test_writers_take_turns_so_that_the_chain_does_not_fork(database: Database) 
 
 
 def test_a_write_that_fails_leaves_nothing(database: Database) -> None:
-    with pytest.raises(Differs), database.writing() as conn:
-        chain.append(conn, tables.consignments, "c1", {"a": 1}, HAND)
-        chain.append(conn, tables.consignments, "c1", {"a": 2}, HAND)
+    def write() -> None:
+        with database.writing() as conn:
+            chain.append(conn, tables.consignments, "c1", {"a": 1}, HAND)
+            chain.append(conn, tables.consignments, "c1", {"a": 2}, HAND)
+
+    with pytest.raises(Differs):
+        write()
     with database.reading() as conn:
         assert chain.find(conn, tables.consignments, "c1") is None
