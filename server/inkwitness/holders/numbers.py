@@ -12,7 +12,7 @@ from inkwitness.marks.text import LOOK_ALIKE, confusable, look_alike, ready
 # Signs that stand between the parts of a number and are never evidence by themselves. A plus or a
 # star tells two models apart, so it stays.
 _SEPARATORS = re.compile(r"[\s\-.:#/_,;()'\"\\]+")
-_BETWEEN_DIGITS = re.compile(r"(?<=[0-9])-(?=[0-9])")
+_NOT_BETWEEN_DIGITS = re.compile(r"(?<![0-9])-|-(?![0-9])")
 
 SEPARATOR_COST = 0.05
 LOOK_ALIKE_COST = 0.2
@@ -43,11 +43,7 @@ def normal_form(text: str) -> str:
     >>> normal_form("tc 84a-9981"), normal_form("ZK/31/0457"), normal_form("VX 910")
     ('TC84A9981', 'ZK31-0457', 'VX910')
     """
-    joined = spaced_form(text)
-    if "-" not in joined:
-        return joined
-    kept = _BETWEEN_DIGITS.sub("\0", joined)
-    return kept.replace("-", "").replace("\0", "-")
+    return _NOT_BETWEEN_DIGITS.sub("", spaced_form(text))
 
 
 def spaced_form(text: str) -> str:
