@@ -42,6 +42,19 @@ def load(folder: Path | None = None) -> Rulebook:
     return build(texts, messages, edition_of(folder))
 
 
+def check_file(path: Path) -> tuple[Rulebook, str]:
+    """Read one file in the company of the installed others; the rule book and the file's scheme.
+
+    The scheme is empty for `common.yaml` and `across.yaml`. Raises BadRules.
+    """
+    folder = default_folder()
+    texts = {found.name: read_yaml(found) for found in sorted(folder.glob("*.yaml"))}
+    texts[path.name] = read_yaml(path)
+    messages = [read_yaml(found) for found in sorted((folder / "messages").glob("*.yaml"))]
+    own = path.name in _NOT_SCHEMES
+    return build(texts, messages, edition_of(folder)), "" if own else path.stem
+
+
 def edition_of(folder: Path) -> str:
     """A short hash over the names and bytes of all files of the folder."""
     digest = hashlib.sha256()

@@ -51,9 +51,9 @@ class When:
     """The circumstances in which a rule is looked at; everything named must hold.
 
     `claimed`: one of the schemes is claimed; `not_claimed`: none is. `surface`: one of these was
-    photographed; `whole`: one was photographed whole and legible. `declared`: a person recorded one of these; `not_declared`: none. `seen`: all of
-    these marks; `any_seen`: one; `not_seen`: none. `made_before`, `made_from`: the printed date of
-    manufacture under every way to read it.
+    photographed; `whole`: one was photographed whole and legible. `declared`: a person recorded one
+    of these; `not_declared`: none. `seen`: all of these marks; `any_seen`: one; `not_seen`: none.
+    `made_before`, `made_from`: the printed date of manufacture under every way to read it.
     """
 
     __pydantic_config__ = _STRICT

@@ -1,0 +1,107 @@
+"""`inkwitness rules`: check the rules files, show them as documentation."""
+
+from pathlib import Path
+
+import typer
+
+from inkwitness.errors import BadRules, NotFound
+from inkwitness.findings.examples import problems
+from inkwitness.rulebook import Rule, Rulebook, Scheme, check_file, load
+from inkwitness.rulebook.counts import counts_of
+
+app = typer.Typer(no_args_is_help=True, add_completion=False)
+
+
+@app.command("check")
+def check(
+    file: Path | None = typer.Argument(None, help="One rules file; without it, all of them."),
+) -> None:
+    """Check that rules files follow the schema and that every example does what it says."""
+    if file is None:
+        rulebook, only = load(), None
+    else:
+        rulebook, only = check_file(file)
+    wrong = problems(rulebook, only)
+    if wrong:
+        name = file.name if file is not None else "rules"
+        raise BadRules("\n".join(f"{name}: {problem}" for problem in wrong))
+    counts = counts_of(rulebook)
+    print(
+        f"{file.name if file is not None else 'rules'}: clean. In all {counts.schemes} schemes "
+        f"({counts.drafts} drafts), {counts.marks} marks, {counts.rules} rules, "
+        f"{counts.examples} examples; {counts.from_memory} rules known only from memory. "
+        f"Edition {rulebook.edition}."
+    )
+
+
+@app.command("show")
+def show(
+    scheme: str = typer.Argument("", help="Id of a scheme, or `across`; without it, a list."),
+    lang: str = typer.Option("en", help="Language of the sentences: en, es, fr, pt, hi."),
+) -> None:
+    """Show the rules, with examples and sources."""
+    rulebook = load()
+    if not scheme:
+        for entry in rulebook.schemes:
+            draft = "  (draft)" if entry.status == "draft" else ""
+            print(f"{entry.scheme:14} {entry.title}{draft}")
+        print(f"{'across':14} Rules across schemes")
+        return
+    if scheme == "across":
+        rules: tuple[Rule, ...] = tuple(rule for rule in rulebook.rules if not rule.scheme)
+        _rules(rules, rulebook, lang)
+        return
+    found = rulebook.scheme(scheme)
+    if found is None:
+        known = ", ".join(entry.scheme for entry in rulebook.schemes)
+        raise NotFound(f"There is no scheme '{scheme}'. Known: {known}, across.")
+    _scheme(found)
+    _rules(tuple(rule for rule in rulebook.rules if rule.scheme == scheme), rulebook, lang)
+
+
+def _scheme(scheme: Scheme) -> None:
+    print(f"{scheme.title}  [{scheme.scheme}, {scheme.status}]")
+    print(f"  Where: {scheme.jurisdiction}")
+    print(f"  Authority: {scheme.authority}")
+    if scheme.public_list is not None:
+        public = scheme.public_list
+        print(f"  Public list: {public.name}, run by {public.run_by}; by {public.look_up_by}")
+    print(f"  Ask: {scheme.ask}")
+    print("  Documents:")
+    for source in scheme.documents:
+        print(f"    {source}")
+    print("  Classes:")
+    for entry in scheme.classes:
+        share = entry.minimum_efficiency
+        least = "" if share is None else f" at least {share:g} %"
+        flow = "" if entry.flow_l_min is None else f", {entry.flow_l_min:g} L/min"
+        print(f"    {entry.name}{least} ({entry.aerosol}{flow})")
+        print(f"      for {entry.good_for}; not for {entry.not_for}  [{entry.source}]")
+    print("  Marks:")
+    for mark in scheme.marks:
+        where = ", ".join(mark.required_on)
+        should = ", ".join(mark.recommended_on)
+        needed = f"required on {where}" if where else ""
+        needed += f"{'; ' if where and should else ''}recommended on {should}" if should else ""
+        since = f" since {mark.since.isoformat()}" if mark.since is not None else ""
+        print(f"    {mark.mark.replace('_', ' ')}: {mark.says}  {needed}{since}  [{mark.source}]")
+    print("  Cautions:")
+    for caution in scheme.cautions:
+        print(f"    {caution}")
+    if scheme.verify:
+        print("  Not sure, to be verified:")
+        for point in scheme.verify:
+            print(f"    {point}")
+
+
+def _rules(rules: tuple[Rule, ...], rulebook: Rulebook, lang: str) -> None:
+    said = rulebook.messages(lang)
+    print(f"  Rules ({said.language}: {said.made_by}):")
+    for rule in rules:
+        sentence = said.messages.get(rule.id) or rulebook.messages("en").messages[rule.id]
+        print(f"  {rule.id}  [{rule.severity}]")
+        print(f"    {sentence}")
+        print(f"    source: {rule.source}")
+        for word, examples in (("raised by", rule.raises), ("not by", rule.not_raised)):
+            for example in examples:
+                print(f"    {word}: {example.print or '(no print)'}")

@@ -1,0 +1,67 @@
+"""Several photos of one unit made one: facepiece, strap, pouch, boxes, leaflet.
+
+Marks keep their place. A mark that may stand on the packaging is looked for there, and a facepiece
+and a box that disagree are a conflict (rule `x-facepiece-and-box-differ`), both places named.
+Two items of one photo are never merged: they are two units.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from inkwitness.errors import BadInput
+from inkwitness.findings.judge import judge_unit, schemes_of
+from inkwitness.findings.values import Finding, Item, Surface
+from inkwitness.marks.values import Mark
+from inkwitness.rulebook.values import Rulebook
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedMark:
+    """A mark of a unit, with the surface it stands on and the photo (index) that shows it."""
+
+    mark: Mark
+    surface: Surface
+    photo: int
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """What several photos of one unit say together."""
+
+    marks: tuple[PlacedMark, ...]
+    best: tuple[PlacedMark, ...]
+    schemes: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+
+def unit_of(items: Sequence[Item], rulebook: Rulebook) -> Unit:
+    """Judge the photos of one unit together; all must be made for the same date.
+
+    `best` has one occurrence a mark name: confirmed before read before doubtful, then the more
+    probable. Raises BadInput without an item, or with items of different dates.
+    """
+    if not items:
+        raise BadInput("A unit needs at least one photo; none was given.")
+    if len({item.circumstances.on for item in items}) > 1:
+        raise BadInput("The photos of one unit must be checked for the same date; choose one.")
+    marks = tuple(
+        PlacedMark(mark, item.circumstances.surface, number)
+        for number, item in enumerate(items)
+        for mark in item.marks
+    )
+    best: dict[str, PlacedMark] = {}
+    for placed in marks:
+        held = best.get(placed.mark.mark)
+        if held is None or _weight(placed.mark) > _weight(held.mark):
+            best[placed.mark.mark] = placed
+    return Unit(
+        marks=marks,
+        best=tuple(best.values()),
+        schemes=schemes_of(items, rulebook),
+        findings=judge_unit(items, rulebook),
+    )
+
+
+def _weight(mark: Mark) -> tuple[bool, int, float]:
+    standing = {"read": 2, "doubtful": 1, "absent": 0}[mark.standing]
+    return mark.confirmed, standing, mark.probability
