@@ -8,7 +8,7 @@ export type ParcelState = "waiting" | "sent" | "refused";
 
 export interface Parcel {
   id: string;
-  kind: "photo" | "record";
+  kind: "photo" | "record" | "form";
   /** 0 goes first: quick copies and records; 1: full photos. */
   turn: 0 | 1;
   path: string;

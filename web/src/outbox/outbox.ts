@@ -43,7 +43,7 @@ function isFull(problem: unknown): boolean {
 export async function put(draft: Draft): Promise<Parcel> {
   const parcel: Parcel = {
     id: draft.id,
-    kind: draft.bytes === undefined ? "record" : "photo",
+    kind: draft.bytes !== undefined ? "photo" : draft.fields !== undefined ? "form" : "record",
     turn: draft.turn ?? 0,
     path: draft.path,
     fields: draft.fields ?? {},
@@ -89,12 +89,14 @@ function head(parcel: Parcel): Record<string, string> {
 async function sendOne(parcel: Parcel, fetcher: typeof fetch): Promise<Sent> {
   let response: Response;
   try {
-    if (parcel.kind === "photo") {
-      const file = await (await db()).get("files", parcel.id);
-      if (file === undefined) return { state: "refused", reason: "the photo is no longer on this phone" };
+    if (parcel.kind !== "record") {
       const form = new FormData();
       for (const [key, value] of Object.entries(parcel.fields)) form.append(key, value);
-      form.append("file", new Blob([file.bytes], { type: parcel.media_type }), "photo");
+      if (parcel.kind === "photo") {
+        const file = await (await db()).get("files", parcel.id);
+        if (file === undefined) return { state: "refused", reason: "the photo is no longer on this phone" };
+        form.append("file", new Blob([file.bytes], { type: parcel.media_type }), "photo");
+      }
       response = await fetcher(parcel.path, { method: "POST", headers: head(parcel), body: form });
     } else {
       response = await fetcher(parcel.path, {

@@ -1,9 +1,9 @@
 /** Many groups of the same thing, into bins in a row: bin, count, photo, next. */
-import { useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import { newId } from "../ids";
 import { go } from "../route";
 import { binEntries, person, type BinEntry } from "../settings";
-import { Count, Frame, PersonSheet } from "../ui/common";
+import { Count, Frame, PersonSheet, undo } from "../ui/common";
 import { BinShape, Shape } from "../ui/shapes";
 import { moment, named, t } from "../words";
 
@@ -24,6 +24,11 @@ export function BinsPage() {
   const sums = totals(entries);
   const all = entries.reduce((sum, entry) => sum + entry.count, 0);
   const last = entries[0];
+
+  useEffect(() => {
+    undo.value = last === undefined || bin !== "" ? null : { what: `${named("bin", last.bin)} · ${last.count}`, run: () => (binEntries.value = entries.slice(1)) };
+    return () => void (undo.value = null);
+  }, [last, bin]);
 
   const put = (photo: boolean) => {
     if (bin === "") return;
@@ -53,13 +58,6 @@ export function BinsPage() {
             ))}
           </div>
           <p class="notice">{t("bins.never")}</p>
-          {last !== undefined && (
-            <div class="undo">
-              <button type="button" class="button" onClick={() => (binEntries.value = entries.slice(1))}>
-                <Shape of="undo" /> {t("undo", { what: `${named("bin", last.bin)} · ${last.count}` })}
-              </button>
-            </div>
-          )}
           {entries.length > 0 && (
             <section class="stack" aria-labelledby="sheet">
               <h2 id="sheet">{t("bins.sheet")}</h2>

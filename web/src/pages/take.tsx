@@ -120,7 +120,7 @@ function QualityList({ looked }: { looked: Looked | null | "looking" }) {
   return (
     <div class="sheet" role="status">
       {poor.length === 0 && <p><b>{t("quality.nothing")}</b></p>}
-      <ul class="facts stack">
+      <ul class="facts stack" hidden={poor.length === 0}>
         {poor.map((fact) => (
           <li key={fact.fact}>
             <Shape of="caution" />
@@ -246,7 +246,7 @@ export function TakePage() {
     <Frame title={t("look.title")}>
       <h1>{t("look.title")}</h1>
       {problem !== "" && <p class="notice" role="alert">{problem}</p>}
-      <div class="viewer">
+      <div class="viewer still">
         <img src={address} alt={t("look.photo")} />
       </div>
       <QualityList looked={looked} />

@@ -10,7 +10,8 @@ import type { Parcel } from "../outbox/db";
 import { route } from "../route";
 import { person, typedFirst } from "../settings";
 import type { Check, CheckRow, Confirmation, Confirmed, Job, Unit } from "../types";
-import { CopyFrom, Frame, Outcome, PersonSheet, Problem } from "../ui/common";
+import { CopyFrom, Frame, Outcome, PersonSheet, Problem, undo } from "../ui/common";
+import { LookUp } from "../ui/lookup";
 import { Aspects, ClassAndCare, Findings, ListResult } from "../ui/findings";
 import { useGet } from "../ui/load";
 import { MarkCard, TypeFirst, type Word } from "../ui/mark";
@@ -83,7 +84,6 @@ function OnePhoto({ unit, row, again }: { unit: Unit; row: CheckRow; again: () =
   const check = row.check;
   const [chosen, setChosen] = useState(-1);
   const [problem, setProblem] = useState<unknown>(null);
-  const [last, setLast] = useState<{ id: string; mark: string } | null>(null);
   const [waiting, setWaiting] = useState(false);
   const [asked, setAsked] = useState<Word | null>(null);
   const cards = cardsOfCheck(check);
@@ -108,19 +108,20 @@ function OnePhoto({ unit, row, again }: { unit: Unit; row: CheckRow; again: () =
       );
       setWaiting(queued);
       setProblem(null);
-      setLast({ id, mark: named("mark", word.mark.mark) });
+      undo.value = {
+        what: named("mark", word.mark.mark),
+        run: () => {
+          undo.value = null;
+          void record(`/confirmations/${id}/withdraw`, { id: newId() }, unit.unit_id).then(again);
+        },
+      };
       again();
     } catch (failure) {
       if (!(failure instanceof Refused)) throw failure;
       setProblem(failure);
     }
   };
-  const undo = async () => {
-    if (last === null) return;
-    await record(`/confirmations/${last.id}/withdraw`, { id: newId() }, unit.unit_id);
-    setLast(null);
-    again();
-  };
+  useEffect(() => () => void (undo.value = null), []);
 
   const first = cards.find(
     (card) =>
@@ -175,13 +176,6 @@ function OnePhoto({ unit, row, again }: { unit: Unit; row: CheckRow; again: () =
           ))}
           {cards.length === 0 && <p class="sheet">{t("marks.none")}</p>}
         </section>
-        {last !== null && (
-          <div class="undo">
-            <button type="button" class="button" onClick={() => void undo()}>
-              <Shape of="undo" /> {t("undo", { what: last.mark })}
-            </button>
-          </div>
-        )}
         {check.items.length > 1 ? (
           check.items.map((item, place) => (
             <div key={place} class="stack">
@@ -297,6 +291,7 @@ export function UnitPage() {
       {row !== undefined && !gate && (
         <div class="across stack">
           <Aspects aspects={aspectsTogether(rows.map((other) => other.check))} />
+          {unit !== null && row !== undefined && <LookUp unit={unit.unit_id} check={row.check} />}
           <div class="stack">
             <a class="button" href={`#/take/${id}`}>
               {t("unit.add")}

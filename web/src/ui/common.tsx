@@ -1,11 +1,12 @@
 /** Parts that every page uses: the frame, the outcome, a question in a dialog, counting up and down. */
 import type { ComponentChildren } from "preact";
+import { signal } from "@preact/signals";
 import { useEffect, useRef, useState } from "preact/hooks";
 import { offline, refusedCount, waitingCount } from "../outbox/outbox";
 import { route } from "../route";
 import { language, people, person } from "../settings";
 import type { Basis } from "../types";
-import { aboutWords, inEnglish, languages, named, speak, t, unreviewed, type Key } from "../words";
+import { aboutWords, inEnglish, languages, moment, named, speak, t, unreviewed, type Key } from "../words";
 import { Drop, Shape } from "./shapes";
 
 export function Caveat({ long = false }: { long?: boolean }) {
@@ -135,6 +136,14 @@ function Top() {
   );
 }
 
+/** What can be undone with the large button above the caveat, and how. */
+export interface Undo {
+  what: string;
+  run: () => void;
+}
+
+export const undo = signal<Undo | null>(null);
+
 export function Frame({ children, broad = false, title }: { children: ComponentChildren; broad?: boolean; title: string }) {
   const main = useRef<HTMLElement>(null);
   const page = route.value.page;
@@ -151,6 +160,13 @@ export function Frame({ children, broad = false, title }: { children: ComponentC
         {children}
       </main>
       <footer class="foot">
+        {undo.value !== null && (
+          <div class="undo">
+            <button type="button" class="button wide" onClick={() => undo.value?.run()}>
+              <Shape of="undo" /> {t("undo", { what: undo.value.what })}
+            </button>
+          </div>
+        )}
         <Caveat />
         <nav aria-label={t("nav.title")}>
           <a href="#/kept" aria-current={page === "kept" ? "page" : undefined}>
@@ -267,6 +283,6 @@ export function Problem({ of, again }: { of: unknown; again?: () => void }) {
 
 export function CopyFrom({ at }: { at: string | null }) {
   return at === null ? null : (
-    <p class="notice">{t("copy.kept", { when: new Intl.DateTimeFormat(language.value || "en", { dateStyle: "short", timeStyle: "short" }).format(new Date(at)) })}</p>
+    <p class="notice">{t("copy.kept", { when: moment(at) })}</p>
   );
 }

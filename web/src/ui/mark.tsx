@@ -245,17 +245,17 @@ export function MarkCard({
         <Editor key={`${mark.printed}${editing}`} mark={done ? { ...mark, printed: confirmation.printed ?? mark.printed, standing: "read", doubtful_at: [] } : mark} say={tell} cancel={editing ? () => setEditing(false) : null} />
       ) : (
         !done && (
-          <div class="pair">
+          <div class="answers">
             {oneTap(mark) && (
               <button type="button" class="button main" onClick={() => tell(mark.printed, "as_read")} aria-label={t("mark.confirm.named", { mark: name, printed: mark.printed })}>
                 {t("mark.confirm")}
               </button>
             )}
-            <button type="button" class="button" onClick={() => setEditing(true)} aria-label={`${t(mark.standing === "absent" ? "mark.type" : "mark.correct")}: ${name}`}>
+            <button type="button" class="button small" onClick={() => setEditing(true)} aria-label={`${t(mark.standing === "absent" ? "mark.type" : "mark.correct")}: ${name}`}>
               {t(mark.standing === "absent" ? "mark.type" : "mark.correct")}
             </button>
             {mark.standing !== "absent" && (
-              <button type="button" class="button" onClick={() => tell(null, "typed")} aria-label={`${t("mark.unreadable")}: ${name}`}>
+              <button type="button" class="button small" onClick={() => tell(null, "typed")} aria-label={`${t("mark.unreadable")}: ${name}`}>
                 {t("mark.unreadable")}
               </button>
             )}

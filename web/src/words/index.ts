@@ -69,13 +69,16 @@ export async function speak(code: string): Promise<void> {
   language.value = load === undefined ? "en" : code;
 }
 
+/** British order in English: "25 Nov 2026" reads the same everywhere. */
+const dates = () => (language.value === "" || language.value === "en" ? "en-GB" : language.value);
+
 export function day(iso: string): string {
   const date = new Date(iso.length === 10 ? `${iso}T12:00:00` : iso);
-  return new Intl.DateTimeFormat(language.value || "en", { dateStyle: "medium" }).format(date);
+  return new Intl.DateTimeFormat(dates(), { dateStyle: "medium" }).format(date);
 }
 
 export function moment(iso: string): string {
-  return new Intl.DateTimeFormat(language.value || "en", { dateStyle: "medium", timeStyle: "short" }).format(
+  return new Intl.DateTimeFormat(dates(), { dateStyle: "medium", timeStyle: "short" }).format(
     new Date(iso),
   );
 }
