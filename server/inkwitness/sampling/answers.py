@@ -84,8 +84,8 @@ class BoundAnswer:
     """Bounds, each one-sided. Units are None for a process, which has no lot.
 
     Only a random sample of units, or one from every carton, excludes a number of units; for other
-    designs `at_most` is all that were not looked at. `odd_cartons_at_most` counts cartons odd throughout, for a draw by
-    carton in which none differed.
+    designs `at_most` is all that were not looked at. `odd_cartons_at_most` counts cartons odd
+    throughout, for a draw by carton in which none differed.
     """
 
     at_most: int | None

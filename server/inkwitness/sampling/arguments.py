@@ -20,6 +20,7 @@ from inkwitness.sampling.sentences import Value, say
 Exact = int | float | str | Decimal | Fraction
 
 LARGEST_LOT = 1_000_000_000
+LARGEST_PROCESS_SAMPLE = 1_000_000
 _NUMBER = re.compile(
     r"[0-9]{1,10}(\.[0-9]{1,18})?|\.[0-9]{1,18}|[0-9](\.[0-9]{1,18})?[eE]-[0-9]{1,2}"
 )
@@ -100,6 +101,13 @@ def sample_size(value: int, lot: int) -> int:
     if value < 1:
         raise bad("none_looked_at", value=value)
     return between(value, 1, lot, "sample_over_lot", lot=lot)
+
+
+def process_sample_size(value: int) -> int:
+    """Number of units looked at where there is no lot, at most a million."""
+    if value < 1:
+        raise bad("none_looked_at", value=value)
+    return between(value, 1, LARGEST_PROCESS_SAMPLE, "process_sample", n=LARGEST_PROCESS_SAMPLE)
 
 
 def odd_units(lot: int, odd_share: Exact) -> int:

@@ -79,9 +79,9 @@ def notice_cartons(question: CartonQuestion, opened: int, looked_at: int) -> flo
 def carton_plan(question: CartonQuestion, confidence: Exact) -> CartonPlan | None:
     """The plan that looks at the fewest units in each carton, then opens the fewest cartons.
 
-    The same units spread over more cartons never notice less, so the number in each carton is
-    raised only when all cartons opened do not suffice. None where every unit looked at falls
-    short.
+    Where an odd carton holds several odd units, the same units spread over more cartons notice
+    more (with a single one in each, a hair less), so the number in each carton is raised only
+    when all cartons opened do not suffice. None where every unit looked at falls short.
     """
     q = question
     given.confidence(confidence)

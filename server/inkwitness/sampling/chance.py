@@ -9,9 +9,11 @@ near to the limit to say.
 from collections.abc import Callable
 from fractions import Fraction
 from math import comb, floor, fsum, inf, perm
+from operator import mul
 
 # Terms below this part of the largest one are left out; no limit that can be asked for is near it.
 _SMALLEST = 1e-60
+_LOG_SMALLEST = 139.0
 _NEAR = 1e-9
 
 
@@ -91,13 +93,15 @@ def poisson(mean: float) -> Weights:
 
 
 def none_drawn(lot: int, odd: int, n: int) -> float:
-    """P(no odd unit among `n`): a product of min(odd, n) factors."""
+    """P(no odd unit among `n`): a product of min(odd, n) factors, 0 where it is below 1e-60."""
     few, many = min(odd, n), max(odd, n)
     if few > lot - many:
         return 0.0
     product = 1.0
     for i in range(few):
         product *= (lot - many - i) / (lot - i)
+        if product < _SMALLEST:
+            return 0.0
     return product
 
 
@@ -109,14 +113,44 @@ def none_drawn_exact(lot: int, odd: int, n: int) -> Fraction:
 
 def at_most_seen(lot: int, odd: int, n: int, most: int, sensitivity: float) -> float:
     """P(at most `most` odd units are noticed) when each one drawn is noticed with `sensitivity`."""
+    expected = n * odd / lot * sensitivity
+    # Chernoff: P(X <= x) < exp(-(mean - x)^2 / (2 mean)), for draws without replacement too.
+    if expected > most and (expected - most) ** 2 > 2 * expected * _LOG_SMALLEST:
+        return 0.0
     if sensitivity >= 1.0:
         if most == 0:
             return none_drawn(lot, odd, n)
         return hypergeometric(lot, odd, n).up_to(most)
-    drawn = hypergeometric(lot, odd, n).items()
+    drawn = hypergeometric(lot, odd, n)
     if most == 0:
-        return fsum(weight * (1.0 - sensitivity) ** k for k, weight in drawn)
-    return fsum(weight * binomial(k, sensitivity).up_to(most) for k, weight in drawn)
+        return fsum(weight * (1.0 - sensitivity) ** k for k, weight in drawn.items())
+    few = _few_noticed(drawn.start, len(drawn.probabilities), most, sensitivity)
+    return min(1.0, fsum(map(mul, drawn.probabilities, few)))
+
+
+def _few_noticed(low: int, count: int, most: int, p: float) -> list[float]:
+    """P(at most `most` events in k trials) for k = low, low + 1, ...
+
+    From k + 1 trials to k the chance grows by p P(`most` events in k): sums of positive terms,
+    which lose no digits.
+    """
+    high = low + count - 1
+    first = max(low, most)
+    if high <= most:
+        return [1.0] * count
+    anchor = min(max(first, floor(most / p)), high)
+    exactly = {anchor: binomial(anchor, p).at(most)}
+    for k in range(anchor, high):
+        exactly[k + 1] = exactly[k] * (k + 1) / (k + 1 - most) * (1.0 - p)
+    for k in range(anchor, first, -1):
+        exactly[k - 1] = exactly[k] * (k - most) / (k * (1.0 - p))
+    chance = binomial(high, p).up_to(most)
+    chances = [chance]
+    for k in range(high - 1, first - 1, -1):
+        chance += p * exactly[k]
+        chances.append(chance)
+    chances.extend([1.0] * (first - low))
+    return chances[::-1]
 
 
 def at_most_seen_exact(lot: int, odd: int, n: int, most: int, sensitivity: Fraction) -> Fraction:

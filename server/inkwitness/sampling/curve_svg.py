@@ -70,10 +70,10 @@ def described(curve: Curve, language: str = "en") -> str:
 
 
 def _mark(point: Point, last: int, language: str) -> str:
-    """A square on the curve, a line down to the axis, and the words on the roomier side."""
+    """A square on the curve, a line down to the axis, and the words above, where the curve is not."""
     x, y = _x(point, last), _y(point.chance)
     words = say("curve.mark", {"odd": point.odd, "chance": _chance(point)}, language)
-    anchor, beside = ("start", x + 10) if x < (_LEFT + _RIGHT) / 2 else ("end", x - 10)
+    anchor, beside = ("start", x + 10) if x < _RIGHT - 160 else ("end", x - 10)
     return "\n".join(
         (
             _stroke(f"M{x:.1f} {y:.1f}V{_BOTTOM}", 'stroke-dasharray="6 4"'),

@@ -86,7 +86,7 @@ def draw_over_cartons(
     groups = by_carton(units)
     given.between(cartons, 1, len(groups), "draw_cartons", cartons=len(groups))
     given.between(per_carton, 1, given.LARGEST_LOT, "per_carton")
-    _checked(units, cartons * per_carton, seed, reserve)
+    _checked(units, 1, seed, reserve)
     opened = [carton for _, carton in ordered(tuple(groups), seed)[:cartons]]
     for carton in opened:
         if len(groups[carton]) < per_carton:
@@ -137,6 +137,8 @@ def _grouped(
 def _checked(units: Sequence[str], n: int, seed: str, reserve: int) -> None:
     if not seed.strip():
         raise given.bad("seed")
+    if not seed.isprintable():  # lone surrogates have no UTF-8; line breaks get lost in a record
+        raise given.bad("seed_letters")
     if not units:
         raise given.bad("no_units")
     given.between(n, 1, len(units), "draw_n", units=len(units))

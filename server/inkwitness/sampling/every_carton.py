@@ -5,15 +5,15 @@ odd throughout. It is no simple random sample: it misses most when the odd units
 the cartons, because the chance of missing those of one carton is log-concave in their number. That
 worst case is computed here, so the claim holds for every arrangement.
 
-Cartons of unequal size are taken to hold as many units as the fullest: more units that agree only
-make odd ones harder to find.
+All cartons hold the same number of units. Where a lot does not divide evenly, they are taken to be
+as full as the fullest: more units that agree only make odd ones harder to find.
 
 >>> every_carton_n(cartons=100, per_carton=400, odd=400, confidence="0.95")
 3
 >>> round(every_carton_notice(cartons=100, per_carton=400, odd=400, looked_at=3), 4)
 0.9513
 >>> most_odd_every_carton(cartons=100, per_carton=400, looked_at=3, confidence="0.95")
-397
+396
 """
 
 from fractions import Fraction

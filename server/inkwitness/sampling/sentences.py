@@ -96,10 +96,10 @@ ENGLISH: Mapping[str, str] = {
         "{lot} units: nothing follows about the others."
     ),
     "after.none_in_every_carton": (
-        "All {cartons} cartons were opened, and {in_each} units drawn at random in each were looked "
-        "at{seed}; none differed. If {odd} or more of the {lot} ({share}) had differed in a way "
-        "that this check sees (sensitivity {sensitivity}), wherever they lay, a sample drawn like "
-        "this would have shown at least one with probability of at least {confidence}."
+        "All {cartons} cartons were opened, and {in_each} units drawn at random in each were "
+        "looked at{seed}; none differed. If {odd} or more of the {lot} ({share}) had differed in a "
+        "way that this check sees (sensitivity {sensitivity}), wherever they lay, a sample drawn "
+        "like this would have shown at least one with probability of at least {confidence}."
     ),
     "after.none_in_cartons": (
         "{opened} of {cartons} cartons were drawn at random{seed}, and {looked_at} units in them "
@@ -179,7 +179,6 @@ ENGLISH: Mapping[str, str] = {
     # -- bad input: what is wrong and what to change
     "bad.number": "{name} is “{value}”, which is not a number. Write it as 0.05 or as 5 %.",
     "bad.negative": "{name} is {value}. It cannot be negative: give a number above 0.",
-    "bad.whole": "{name} is “{value}”. Give a whole number.",
     "bad.lot": "The lot is {value}. Give the number of units in it, from 1 to {largest}.",
     "bad.lot_for_plan": (
         "The lot is {value}. The code letters begin at a lot of 2: look at the one unit there is."
@@ -209,6 +208,9 @@ ENGLISH: Mapping[str, str] = {
     "bad.none_looked_at": "No unit was looked at. Look at one or more first; {value} is too few.",
     "bad.sample_over_lot": (
         "The sample is {value}, the lot only {lot}. Look at {lot} or fewer, or correct the lot."
+    ),
+    "bad.process_sample": (
+        "{value} units looked at, without a lot. Give at most {n}, or give the lot."
     ),
     "bad.differed": (
         "{value} differed of {looked_at} looked at. Give a number from 0 to {looked_at}."
@@ -258,6 +260,10 @@ ENGLISH: Mapping[str, str] = {
         "The seed is empty. Make one in public after the list is fixed, such as the consignment "
         "number and ten dice."
     ),
+    "bad.seed_letters": (
+        "The seed holds a line break or a sign that cannot be printed. Use letters, digits, spaces "
+        "and the like, so that it can be copied by hand."
+    ),
     "bad.no_units": "The list of units is empty. Name every unit once, as C001..C100/U01..U40.",
     "bad.blank_unit": (
         "Line {line} of the list of units is “{value}”. Remove blank names and the spaces and line "
@@ -284,7 +290,7 @@ ENGLISH: Mapping[str, str] = {
         "A draw by carton has its own number of units: leave out the number to draw and the lots."
     ),
     "bad.carton_short": (
-        "{carton} holds {value} units, fewer than the {per_carton} wanted. Ask for {value} or "
+        "{carton} holds too few units: {value} where {per_carton} are wanted. Ask for {value} or "
         "fewer in each, or correct the list."
     ),
     "bad.draw_cartons": (

@@ -143,7 +143,7 @@ def before_cartons(
             sensitivity=plain(given.sensitivity(q.sensitivity)),
         )
     ]
-    if few.opened < plan.opened:
+    if few.opened < plan.opened and few.chance < plan.chance:
         said.append(
             state(
                 "cartons.spread",

@@ -1,0 +1,89 @@
+"""scipy agrees within 1e-9, for arguments of every size."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy import stats
+
+from inkwitness.sampling.bounds import fewest_odd_share, most_odd_share
+from inkwitness.sampling.chance import (
+    at_most_seen,
+    at_most_seen_exact,
+    binomial,
+    hypergeometric,
+    none_drawn,
+    poisson,
+)
+from inkwitness.sampling.curve import faults_per_hundred_at, quality_at
+from inkwitness.sampling.discovery import miss
+
+
+@st.composite
+def _lots(draw: st.DrawFn, largest: int = 100_000) -> tuple[int, int, int]:
+    lot = draw(st.integers(1, largest))
+    return lot, draw(st.integers(0, lot)), draw(st.integers(1, min(lot, 5000)))
+
+
+@settings(deadline=None, max_examples=300)
+@given(_lots(), st.integers(0, 50))
+def test_hypergeometric(case, most):
+    lot, odd, n = case
+    expected = stats.hypergeom(lot, odd, n)
+    assert hypergeometric(lot, odd, n).up_to(most) == pytest.approx(expected.cdf(most), abs=1e-9)
+    assert hypergeometric(lot, odd, n).at(most) == pytest.approx(expected.pmf(most), abs=1e-9)
+    assert none_drawn(lot, odd, n) == pytest.approx(expected.pmf(0), abs=1e-9)
+    assert miss(lot, odd, n) == none_drawn(lot, odd, n)
+
+
+@settings(deadline=None, max_examples=150)
+@given(_lots(3000), st.integers(0, 20), st.sampled_from([0.3, 0.5, 0.9, 0.95, 0.99]))
+def test_a_check_that_misses(case, most, sensitivity):
+    lot, odd, n = case
+    drawn = stats.hypergeom(lot, odd, n)
+    low, high = max(0, n - lot + odd), min(n, odd)
+    k = range(low, high + 1)
+    expected = float((drawn.pmf(k) * stats.binom.cdf(most, k, sensitivity)).sum())
+    assert at_most_seen(lot, odd, n, most, sensitivity) == pytest.approx(expected, abs=1e-9)
+
+
+@settings(deadline=None, max_examples=150)
+@given(_lots(120), st.integers(0, 6), st.sampled_from(["1", "0.9", "0.5"]))
+def test_floats_agree_with_exact_rationals(case, most, sensitivity):
+    from fractions import Fraction
+
+    lot, odd, n = case
+    exactly = at_most_seen_exact(lot, odd, n, most, Fraction(sensitivity))
+    found = at_most_seen(lot, odd, n, most, float(sensitivity))
+    assert found == pytest.approx(float(exactly), rel=1e-11, abs=1e-59)
+
+
+@settings(deadline=None, max_examples=200)
+@given(st.integers(1, 5000), st.floats(0, 1), st.integers(0, 60))
+def test_binomial(n, p, most):
+    assert binomial(n, p).up_to(most) == pytest.approx(stats.binom.cdf(most, n, p), abs=1e-9)
+
+
+@settings(deadline=None, max_examples=200)
+@given(st.floats(0, 2000), st.integers(0, 100))
+def test_poisson(mean, most):
+    assert poisson(mean).up_to(most) == pytest.approx(stats.poisson.cdf(most, mean), abs=1e-9)
+
+
+@settings(deadline=None, max_examples=200)
+@given(st.integers(1, 3000), st.data(), st.sampled_from(["0.9", "0.95", "0.975", "0.99"]))
+def test_clopper_and_pearson(n, data, confidence):
+    x, level = data.draw(st.integers(0, n)), float(confidence)
+    upper = 1.0 if x == n else stats.beta.ppf(level, x + 1, n - x)
+    lower = 0.0 if x == 0 else stats.beta.ppf(1 - level, x, n - x + 1)
+    assert most_odd_share(n, x, confidence) == pytest.approx(upper, abs=1e-9)
+    assert fewest_odd_share(n, x, confidence) == pytest.approx(lower, abs=1e-9)
+
+
+@settings(deadline=None, max_examples=150)
+@given(st.integers(1, 3000), st.data(), st.floats(0.001, 0.999))
+def test_quality_at_a_chance_of_acceptance(n, data, chance):
+    accept = data.draw(st.integers(0, min(n - 1, 50)))
+    expected = stats.beta.ppf(1 - chance, accept + 1, n - accept)
+    assert quality_at(n, accept, chance) == pytest.approx(expected, abs=1e-9)
+    faults = 100 * stats.gamma.ppf(1 - chance, accept + 1) / n
+    assert faults_per_hundred_at(n, accept, chance) == pytest.approx(faults, rel=1e-9)

@@ -1,0 +1,126 @@
+"""What must hold for every lot: the direction in which each answer moves, and inverses."""
+
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from inkwitness.sampling.bounds import fewest_odd, most_odd
+from inkwitness.sampling.discovery import discovery_n, discovery_n_process, miss
+
+CONFIDENCES = ("0.5", "0.8", "0.9", "0.95", "0.99", "0.999")
+SENSITIVITIES = ("1", "0.98", "0.9", "0.5")
+
+lots = st.integers(2, 5000)
+confidences = st.sampled_from(CONFIDENCES)
+sensitivities = st.sampled_from(SENSITIVITIES)
+
+
+def _size(n: int | None, lot: int) -> int:
+    """No sample size can do it: more than any lot."""
+    return lot + 1 if n is None else n
+
+
+@st.composite
+def _odd_lots(draw: st.DrawFn) -> tuple[int, int]:
+    lot = draw(lots)
+    return lot, draw(st.integers(1, lot))
+
+
+@settings(deadline=None)
+@given(_odd_lots(), confidences, sensitivities)
+def test_a_larger_lot_with_as_many_odd_units_never_needs_fewer(case, confidence, sensitivity):
+    lot, odd = case
+    here = discovery_n(lot, odd, confidence, sensitivity)
+    there = discovery_n(lot + 1, odd, confidence, sensitivity)
+    # "impossible" depends on the odd units alone, not on the lot
+    assert (here is None) == (there is None)
+    if here is not None and there is not None:
+        assert here <= there
+
+
+@settings(deadline=None)
+@given(_odd_lots(), confidences, sensitivities)
+def test_more_odd_units_never_need_more(case, confidence, sensitivity):
+    lot, odd = case
+    assume(odd < lot)
+    fewer = discovery_n(lot, odd, confidence, sensitivity)
+    more = discovery_n(lot, odd + 1, confidence, sensitivity)
+    assert _size(more, lot) <= _size(fewer, lot)
+
+
+@settings(deadline=None)
+@given(_odd_lots(), sensitivities)
+def test_more_confidence_never_needs_fewer(case, sensitivity):
+    lot, odd = case
+    sizes = [_size(discovery_n(lot, odd, c, sensitivity), lot) for c in CONFIDENCES]
+    assert sizes == sorted(sizes)
+
+
+@settings(deadline=None)
+@given(_odd_lots(), confidences)
+def test_a_better_check_never_needs_more(case, confidence):
+    lot, odd = case
+    sizes = [_size(discovery_n(lot, odd, confidence, se), lot) for se in SENSITIVITIES]
+    assert sizes == sorted(sizes)
+
+
+@settings(deadline=None)
+@given(_odd_lots(), confidences, sensitivities)
+def test_discovery_and_bound_invert_each_other(case, confidence, sensitivity):
+    lot, odd = case
+    n = discovery_n(lot, odd, confidence, sensitivity)
+    if n is None:
+        assert most_odd(lot, lot, 0, confidence, sensitivity) >= odd
+        return
+    # a sample of n without a difference excludes `odd`, one unit fewer does not
+    assert most_odd(lot, n, 0, confidence, sensitivity) < odd
+    if n > 1:
+        assert most_odd(lot, n - 1, 0, confidence, sensitivity) >= odd
+
+
+@settings(deadline=None)
+@given(lots, st.data(), confidences, sensitivities)
+def test_bound_and_discovery_invert_each_other(lot, data, confidence, sensitivity):
+    n = data.draw(st.integers(1, lot))
+    left = most_odd(lot, n, 0, confidence, sensitivity)
+    if left > 0:
+        assert _size(discovery_n(lot, left, confidence, sensitivity), lot) > n
+    if left < lot:
+        needed = discovery_n(lot, left + 1, confidence, sensitivity)
+        assert needed is not None
+        assert needed <= n
+
+
+@settings(deadline=None)
+@given(st.integers(2, 2000), st.data(), confidences, sensitivities)
+def test_bounds_enclose_what_was_seen_and_move_with_it(lot, data, confidence, sensitivity):
+    n = data.draw(st.integers(1, lot))
+    x = data.draw(st.integers(0, n))
+    least = fewest_odd(lot, n, x, confidence, sensitivity)
+    most = most_odd(lot, n, x, confidence, sensitivity)
+    assert x <= most <= lot
+    assert x <= least
+    if confidence != "0.5":
+        assert least <= most
+    if x < n:
+        assert most <= most_odd(lot, n, x + 1, confidence, sensitivity)
+        assert least <= fewest_odd(lot, n, x + 1, confidence, sensitivity)
+
+
+@settings(deadline=None)
+@given(_odd_lots(), confidences, sensitivities)
+def test_a_lot_never_needs_more_than_a_process(case, confidence, sensitivity):
+    from fractions import Fraction
+
+    lot, odd = case
+    n = discovery_n(lot, odd, confidence, sensitivity)
+    endless = discovery_n_process(Fraction(odd, lot), confidence, sensitivity)
+    if n is not None:
+        assert n <= endless
+
+
+@settings(deadline=None)
+@given(_odd_lots(), st.data(), sensitivities)
+def test_a_larger_sample_never_misses_more(case, data, sensitivity):
+    lot, odd = case
+    n = data.draw(st.integers(1, lot - 1))
+    assert miss(lot, odd, n + 1, sensitivity) <= miss(lot, odd, n, sensitivity) + 1e-15
