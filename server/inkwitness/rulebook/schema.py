@@ -217,6 +217,10 @@ def _rules(text: YamlText, rules: tuple[Rule, ...]) -> list[str]:
         if rule.id in seen:
             problems.append(_at(text, place, f"two rules are called '{rule.id}'"))
         seen.add(rule.id)
+        if rule.severity == "conflict" and rule.source.known == "from-memory":
+            problems.append(
+                _at(text, place, f"{rule.id}: a conflict needs a source; from memory is a caution")
+            )
         kinds = [name for name in rule.check.__slots__ if getattr(rule.check, name) is not None]
         if len(kinds) != 1:
             expected = ", ".join(rule.check.__slots__)
