@@ -27,10 +27,9 @@ MEDIA_TYPES: Final = {
     "TIFF": "image/tiff",
     "BMP": "image/bmp",
 }
-_FORMATS: Final = ("JPEG", "MPO", "PNG", "WEBP", "HEIF", "TIFF", "BMP")
+_FORMATS: Final = ("JPEG", "PNG", "WEBP", "HEIF", "TIFF", "BMP")
 _KINDS: Final = "JPEG, PNG, WebP, HEIC, TIFF or BMP"
 
-Image.init()
 pi_heif.register_heif_opener()
 
 
