@@ -1,61 +1,125 @@
-/** The rules that are in force, with their sources. */
+/** The rules that judge, scheme by scheme, with their sources. */
 import { useState } from "preact/hooks";
 import { Frame, Problem } from "../ui/common";
 import { useGet } from "../ui/load";
 import { Shape } from "../ui/shapes";
+import { language } from "../settings";
 import { named, t } from "../words";
 
 interface Rule {
-  id: string;
+  rule: string;
   severity: string;
   says: string;
+  says_in: string;
+  source: string;
+  known: string;
+}
+interface Class {
+  name: string;
+  good_for: string;
+  not_for: string;
   source: string;
 }
 interface Scheme {
-  scheme: string;
   title: string;
   authority: string;
+  ask: string;
+  classes: Class[];
   rules: Rule[];
+  cautions: string[];
+}
+interface Row {
+  scheme: string;
+  title: string;
+  jurisdiction: string;
+  status: string;
+  rules: number;
+}
+
+function Rules({ rules }: { rules: Rule[] }) {
+  const [q, setQ] = useState("");
+  const wanted = q.trim().toLowerCase();
+  const found = rules.filter((rule) => wanted === "" || `${rule.rule} ${rule.says} ${rule.source}`.toLowerCase().includes(wanted));
+  return (
+    <>
+      {rules.length > 6 && (
+        <label class="field">
+          {t("rules.search")}
+          <input type="search" value={q} onInput={(event) => setQ(event.currentTarget.value)} />
+        </label>
+      )}
+      {found.length === 0 && <p>{t("rules.none")}</p>}
+      <ul class="rows">
+        {found.map((rule) => (
+          <li key={rule.rule} class="slip">
+            <Shape of={rule.severity} label={named("kind", rule.severity)} />
+            <div>
+              <p lang={rule.says_in || "en"}>{rule.says || rule.rule}</p>
+              <p class="small soft" lang="en">
+                {rule.source}
+              </p>
+              <p class="small soft ink">{rule.rule}</p>
+            </div>
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+}
+
+function Opened({ path }: { path: string }) {
+  const { got, problem, again } = useGet<Partial<Scheme> & { rules: Rule[] }>(path);
+  if (problem !== null) return <Problem of={problem} again={again} />;
+  if (got === null) return <p role="status" class="waits" />;
+  const scheme = got.answer;
+  return (
+    <div class="stack">
+      {scheme.authority !== undefined && <p class="small soft" lang="en">{scheme.authority}</p>}
+      {(scheme.classes ?? []).map((one) => (
+        <p key={one.name} lang="en">
+          <b class="ink">{one.name}</b> {one.good_for}. <span class="soft">{t("rules.not")} {one.not_for}</span>
+        </p>
+      ))}
+      <Rules rules={scheme.rules} />
+    </div>
+  );
+}
+
+function Fold({ title, under, path }: { title: string; under: string; path: string }) {
+  const [open, setOpen] = useState(false);
+  return (
+    <details class="sheet" onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>
+        <span lang="en">
+          <b>{title}</b>
+          <br />
+          <span class="small">{under}</span>
+        </span>
+      </summary>
+      {open && <Opened path={path} />}
+    </details>
+  );
 }
 
 export function RulesPage() {
-  const { got, problem, again } = useGet<{ edition: string; schemes: Scheme[] }>("/rules");
-  const [q, setQ] = useState("");
-  const wanted = q.trim().toLowerCase();
-  const fits = (rule: Rule) => wanted === "" || `${rule.id} ${rule.says} ${rule.source}`.toLowerCase().includes(wanted);
-  const schemes = (got?.answer.schemes ?? []).map((scheme) => ({ ...scheme, rules: scheme.rules.filter(fits) })).filter((scheme) => scheme.rules.length > 0);
+  const { got, problem, again } = useGet<{ edition: string; schemes: Row[]; languages: Record<string, string> }>("/rules");
+  const spoken = language.value || "en";
   return (
     <Frame title={t("rules.title")}>
       <h1>{t("rules.title")}</h1>
       <p>{t("rules.what")}</p>
       {problem !== null && <Problem of={problem} again={again} />}
-      <label class="field">
-        {t("rules.search")}
-        <input type="search" value={q} onInput={(event) => setQ(event.currentTarget.value)} />
-      </label>
-      {got !== null && schemes.length === 0 && <p class="sheet">{t("rules.none")}</p>}
-      {schemes.map((scheme) => (
-        <details key={scheme.scheme} class="sheet" open={wanted !== ""}>
-          <summary>
-            <span>
-              <b>{scheme.title}</b> · {t("rules.count", { n: scheme.rules.length })}
-            </span>
-          </summary>
-          <p class="small soft">{scheme.authority}</p>
-          <ul class="rows">
-            {scheme.rules.map((rule) => (
-              <li key={rule.id} class="slip">
-                <Shape of={rule.severity} label={named("kind", rule.severity)} />
-                <div>
-                  <p>{rule.says || rule.id}</p>
-                  <p class="small soft">{rule.source}</p>
-                  <p class="small soft ink">{rule.id}</p>
-                </div>
-              </li>
-            ))}
-          </ul>
-        </details>
-      ))}
+      {got !== null && (
+        <>
+          <p class="small soft">
+            {t("about.rules")}: <span class="ink">{got.answer.edition}</span>. <span lang="en">{got.answer.languages[spoken] ?? got.answer.languages["en"]}</span>
+          </p>
+          <Fold title={t("rules.across")} under="" path="/rules/across" />
+          {got.answer.schemes.map((row) => (
+            <Fold key={row.scheme} title={row.title} under={`${row.jurisdiction} · ${t("rules.count", { n: row.rules })}`} path={`/rules/${row.scheme}`} />
+          ))}
+        </>
+      )}
     </Frame>
   );
 }

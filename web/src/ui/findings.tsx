@@ -2,6 +2,7 @@
 import type { Check, Finding, HolderMatch } from "../types";
 import { aspectOrder } from "../outcome";
 import { day, has, named, t, type Key } from "../words";
+import { useGet } from "./load";
 import { Shape } from "./shapes";
 
 export type Kind = "conflict" | "question" | "missing" | "caution" | "note";
@@ -161,6 +162,13 @@ export function Aspects({ aspects }: { aspects: Record<string, string> }) {
   );
 }
 
+interface ClassOut {
+  scheme: string;
+  name: string;
+  good_for: string;
+  not_for: string;
+}
+
 /** What the class printed says, and what it is not for; then what holds for every respirator. */
 export function ClassAndCare({ check }: { check: Check }) {
   const printed = (check.marks["filter_class"]?.value ?? "").toUpperCase().replace(/\s+/g, "");
@@ -168,6 +176,8 @@ export function ClassAndCare({ check }: { check: Check }) {
   const key = `class.${found}`;
   const family: Key = found.startsWith("N") ? "class.not.N" : found.startsWith("R") ? "class.not.R" : "class.not";
   const us = check.scheme.startsWith("us");
+  const rules = useGet<{ classes: ClassOut[] }>("/rules/classes");
+  const own = (rules.got?.answer.classes ?? []).find((one) => one.scheme === check.scheme && printed.startsWith(one.name.toUpperCase().replace(/\s+/g, "")));
   return (
     <section class="stack" aria-labelledby="class">
       <h2 id="class">{t("class.title")}</h2>
@@ -175,6 +185,11 @@ export function ClassAndCare({ check }: { check: Check }) {
         {found !== "" && (
           <p>
             <b class="ink">{found}</b> {has(key) ? t(key) : t("class.other")}
+          </p>
+        )}
+        {own !== undefined && !has(key) && (
+          <p lang="en">
+            {t("class.for", { what: own.good_for })} {t("rules.not")} {own.not_for}.
           </p>
         )}
         <p>{t(found.startsWith("P") && us ? "class.not" : family)}</p>
