@@ -61,7 +61,10 @@ CASES = {
     "odd never": (lambda: answers.answer_discovery(10), "Give the odd share (such as 0.01)"),
     "none looked at": (lambda: most_odd(10, 0, 0, "0.95"), "Look at one or more first"),
     "none looked at, process": (lambda: answers.answer_process(0, 0), "Look at one or more first"),
-    "process too large": (lambda: answers.answer_process(10**7, 0), "or give the lot."),
+    "process too large": (
+        lambda: answers.answer_process(10**7, 0),
+        "one by one, at most 1,000,000.",
+    ),
     "more differ than looked at": (
         lambda: most_odd(10, 5, 6, "0.95"),
         "6 differed of 5 looked at. Give a number from 0 to 5.",
@@ -73,7 +76,10 @@ CASES = {
     "cartons over lot": (lambda: Looked(10, 8, 0, cartons=11, opened=2), "one carton for each"),
     "opened over looked": (lambda: Looked(10, 2, 0, cartons=5, opened=3), "Count only cartons"),
     "opened over cartons": (lambda: Looked(10, 8, 0, cartons=5, opened=6), "from 1 to 5."),
-    "accept over n": (lambda: answers.answer_curve(10, 5, accept=5), "from 0 to 5 less 1."),
+    "accept over n": (
+        lambda: answers.answer_curve(10, 5, accept=5),
+        "for a sample of 5. Give one from 0 to 4.",
+    ),
     "level": (
         lambda: plan_for_lot(100, "IV"),
         "The inspection level is “IV”. Use one of S-1, S-2, S-3, S-4, I, II, III.",

@@ -148,9 +148,9 @@ def test_forty_thousand_units_in_a_hundred_cartons():
     answer = answer_discovery(40_000, odd_share="0.01", cartons=100)
     assert (answer.n, answer.odd, answer.per_carton) == (297, 400, 3)
     assert answer.statements[-1].text == (
-        "By carton: look at 3 in every one of the 100 cartons, 300 units in all. Wherever 400 odd "
-        "units lie, at least one is noticed with probability of at least 95.1 %, and no carton "
-        "stays closed."
+        "By carton: look at 3, drawn at random, in every one of the 100 cartons, 300 units in all. "
+        "Wherever 400 odd units lie, at least one is noticed with probability of at least 95.1 % "
+        "(sensitivity 1), and no carton stays closed."
     )
     assert "discovery.whole_lot" in _keys(answer_discovery(10, odd=1).statements)
 

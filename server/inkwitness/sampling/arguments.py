@@ -20,7 +20,7 @@ from inkwitness.sampling.sentences import Value, say
 Exact = int | float | str | Decimal | Fraction
 
 LARGEST_LOT = 1_000_000_000
-LARGEST_PROCESS_SAMPLE = 1_000_000
+LARGEST_LOOKED_AT = 1_000_000
 _NUMBER = re.compile(
     r"[0-9]{1,10}(\.[0-9]{1,18})?|\.[0-9]{1,18}|[0-9](\.[0-9]{1,18})?[eE]-[0-9]{1,2}"
 )
@@ -103,11 +103,13 @@ def sample_size(value: int, lot: int) -> int:
     return between(value, 1, lot, "sample_over_lot", lot=lot)
 
 
-def process_sample_size(value: int) -> int:
-    """Number of units looked at where there is no lot, at most a million."""
+def looked_at_size(value: int, lot: int | None) -> int:
+    """Number of units that were looked at, of a lot or of a process: at most a million."""
     if value < 1:
         raise bad("none_looked_at", value=value)
-    return between(value, 1, LARGEST_PROCESS_SAMPLE, "process_sample", n=LARGEST_PROCESS_SAMPLE)
+    if lot is not None:
+        sample_size(value, lot)
+    return between(value, 1, LARGEST_LOOKED_AT, "looked_at", largest=LARGEST_LOOKED_AT)
 
 
 def odd_units(lot: int, odd_share: Exact) -> int:

@@ -121,9 +121,6 @@ def _checked(
     lot: int | None, looked_at: int, differed: int, confidence: Exact, sensitivity: Exact
 ) -> tuple[Fraction, Fraction]:
     """Sensitivity and the allowed risk 1 - C, after every argument was looked at."""
-    if lot is None:
-        given.process_sample_size(looked_at)
-    else:
-        given.sample_size(looked_at, given.lot_size(lot))
+    given.looked_at_size(looked_at, None if lot is None else given.lot_size(lot))
     given.between(differed, 0, looked_at, "differed", looked_at=looked_at)
     return given.sensitivity(sensitivity), 1 - given.confidence(confidence)

@@ -21,6 +21,7 @@ from inkwitness.sampling.chance import (
 )
 
 _STEPS = 60
+_LARGEST_ACCEPT = 1000
 _ALMOST_NEVER = 0.002
 
 
@@ -104,4 +105,5 @@ def faults_per_hundred_at(n: int, accept: int, chance: float) -> float:
 
 def _checked(lot: int, n: int, accept: int) -> None:
     given.sample_size(n, given.lot_size(lot))
-    given.between(accept, 0, n - 1, "accept", n=n)
+    most = min(n - 1, _LARGEST_ACCEPT)
+    given.between(accept, 0, most, "accept", n=n, most=most)

@@ -70,7 +70,7 @@ def described(curve: Curve, language: str = "en") -> str:
 
 
 def _mark(point: Point, last: int, language: str) -> str:
-    """A square on the curve, a line down to the axis, and the words above, where the curve is not."""
+    """A square on the curve, a line down to the axis, and the words above the curve."""
     x, y = _x(point, last), _y(point.chance)
     words = say("curve.mark", {"odd": point.odd, "chance": _chance(point)}, language)
     anchor, beside = ("start", x + 10) if x < _RIGHT - 160 else ("end", x - 10)

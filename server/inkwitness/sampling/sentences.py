@@ -26,9 +26,9 @@ ENGLISH: Mapping[str, str] = {
         "of them."
     ),
     "discovery.every_carton": (
-        "By carton: look at {looked_at} in every one of the {cartons} cartons, {units} units in "
-        "all. Wherever {odd} odd units lie, at least one is noticed with probability of at least "
-        "{chance}, and no carton stays closed."
+        "By carton: look at {looked_at}, drawn at random, in every one of the {cartons} cartons, "
+        "{units} units in all. Wherever {odd} odd units lie, at least one is noticed with "
+        "probability of at least {chance} (sensitivity {sensitivity}), and no carton stays closed."
     ),
     "discovery.every_carton_none": (
         "Looking at the same number in every one of the {cartons} cartons cannot do it."
@@ -209,8 +209,9 @@ ENGLISH: Mapping[str, str] = {
     "bad.sample_over_lot": (
         "The sample is {value}, the lot only {lot}. Look at {lot} or fewer, or correct the lot."
     ),
-    "bad.process_sample": (
-        "{value} units looked at, without a lot. Give at most {n}, or give the lot."
+    "bad.looked_at": (
+        "{value} units looked at. Give the number of units that were looked at one by one, at most "
+        "{largest}."
     ),
     "bad.differed": (
         "{value} differed of {looked_at} looked at. Give a number from 0 to {looked_at}."
@@ -220,7 +221,7 @@ ENGLISH: Mapping[str, str] = {
         "at. Count each unit once."
     ),
     "bad.accept": (
-        "The acceptance number is {value} for a sample of {n}. Give one from 0 to {n} less 1."
+        "The acceptance number is {value} for a sample of {n}. Give one from 0 to {most}."
     ),
     "bad.level": "The inspection level is “{value}”. Use one of {allowed}.",
     "bad.inspection": "The inspection is “{value}”. Use one of {allowed}.",

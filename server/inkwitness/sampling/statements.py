@@ -51,7 +51,7 @@ class Looked:
     opened: int | None = None
 
     def __post_init__(self) -> None:
-        given.sample_size(self.looked_at, given.lot_size(self.lot))
+        given.looked_at_size(self.looked_at, given.lot_size(self.lot))
         given.between(self.differed, 0, self.looked_at, "differed", looked_at=self.looked_at)
         left = self.lot - self.looked_at
         given.between(self.unreadable, 0, left, "unreadable", left=left)
@@ -110,6 +110,7 @@ def before_every_carton(
         units=looked_at * cartons,
         odd=odd,
         chance=percent(chance),
+        sensitivity=plain(given.sensitivity(sensitivity)),
     )
 
 
