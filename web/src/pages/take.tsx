@@ -157,6 +157,7 @@ export function TakePage() {
 
   useEffect(() => {
     if (photo === null) return;
+    window.scrollTo(0, 0);
     const made = URL.createObjectURL(photo);
     setAddress(made);
     setLooked("looking");

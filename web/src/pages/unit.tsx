@@ -235,7 +235,7 @@ export function UnitPage() {
   const row = rows[Math.min(tab, rows.length - 1)];
   const title = unit?.label || t("unit.title");
   const surfaceOf = (photo: string) => unit?.photos.find((other) => other.photo_id === photo)?.surface ?? "facepiece";
-  const unknown = problem instanceof Refused && problem.status === 404;
+  const unknown = problem instanceof NotHere || (problem instanceof Refused && problem.status === 404);
   const gate = unit !== null && row !== undefined && cardsOfCheck(row.check).some(
     (card) => card.mark.mark === "approval_number" && card.mark.standing !== "absent" &&
       confirmationOf(unit, row.photo_id, card) === null && typedBeforeShown(row.photo_id, card.item, typedFirst.value),

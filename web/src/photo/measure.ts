@@ -258,7 +258,9 @@ export function sharpness(grey: Grey): { all: number; worst: number } | null {
     best.sort((a, b) => a - b);
     return best[Math.floor(best.length / 2)]!;
   };
-  const each = bins.map((edges) => middle(edges, 60)).filter((value): value is number => value !== null);
+  // A direction with few edges is corners and cloth: it says nothing of how sharp that direction is.
+  const few = Math.max(60, bins.flat().length * 0.08);
+  const each = bins.map((edges) => (edges.length < few ? null : middle(edges, 60))).filter((value): value is number => value !== null);
   const all = middle(bins.flat(), 100);
   return all === null ? null : { all, worst: Math.max(all, ...each) };
 }

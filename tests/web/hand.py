@@ -1,0 +1,117 @@
+"""What a person does on the page, in their words. Looks for roles and names, not for classes."""
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Page, expect
+
+from tests.web.serving import SAMPLES
+
+READ = 60_000
+
+
+def remember(page: Page, **settings: Any) -> None:
+    """Settings of this device, as if chosen before."""
+    lines = [
+        f"localStorage.setItem('ink.{key}', {json.dumps(json.dumps(value))});"
+        for key, value in settings.items()
+    ]
+    page.add_init_script("".join(lines))
+
+
+def open_page(page: Page, where: str = "") -> None:
+    page.goto(f"/#/{where}")
+    expect(page.get_by_role("heading", level=1).or_(page.get_by_role("heading")).first).to_be_visible()
+
+
+def hand_in(page: Page, photo: Path | str) -> None:
+    """Choose a file on the page where one photographs, and wait until the phone has looked at it."""
+    path = SAMPLES / photo if isinstance(photo, str) else photo
+    page.locator("input[type=file]").set_input_files(str(path))
+    expect(page.get_by_role("heading", name="Will this photo do?")).to_be_visible()
+    expect(page.get_by_text(re.compile("Looked at on this phone|cannot open"))).to_be_visible()
+
+
+def keep(page: Page, *, surface: str = "Facepiece", whole: str = "Yes, all of it") -> None:
+    page.get_by_role("radio", name=surface, exact=True).check(force=True)
+    page.get_by_role("button", name=whole).click()
+
+
+def photograph(page: Page, photo: str, **said: str) -> None:
+    """A photo of a new unit, from the file picker to its marks."""
+    page.goto("/#/kept")
+    page.goto("/#/take")
+    hand_in(page, photo)
+    keep(page, **said)
+    page.get_by_role("button", name="See what was read").click()
+    expect(outcome(page)).to_be_visible(timeout=READ)
+
+
+def outcome(page: Page) -> Any:
+    return page.get_by_role("region", name="Outcome")
+
+
+def mark(page: Page, name: str) -> Any:
+    return page.get_by_role("article", name=name, exact=True)
+
+
+def settle(page: Page, name: str, letters: str) -> None:
+    """Make a mark say these letters, whatever it was read as, and confirm it."""
+    card = mark(page, name)
+    one_tap = card.get_by_role("button", name=f"The ink says this: {name} {letters}", exact=True)
+    if one_tap.count():
+        one_tap.click()
+    else:
+        correct = card.get_by_role("button", name=re.compile("^(Correct it|I can read it)"))
+        if correct.count():
+            correct.click()
+        _spell(card, letters)
+        card.get_by_role("button", name="Confirm these letters").click()
+    expect(card.get_by_text("Confirmed", exact=True)).to_be_visible(timeout=15_000)
+
+
+def _spell(card: Any, letters: str) -> None:
+    """Type over every letter, add what lacks, take out what is over."""
+    typed = card.get_by_label("Type what is printed, letter for letter")
+    if typed.count():
+        typed.fill(letters)
+        typed.blur()
+        return
+    cells = card.get_by_role("group", name="The letters").get_by_role("button")
+    while cells.count() > len(letters):
+        cells.last.click()
+        card.get_by_role("button", name="Take it out").click()
+    while cells.count() < len(letters):
+        cells.last.click()
+        card.get_by_role("button", name="Add one after it").click()
+    for place, letter in enumerate(letters):
+        cells.nth(place).click()
+        card.get_by_label("Another letter").press_sequentially(letter)
+
+
+def photograph_until(page: Page, photo: str, heading: str) -> None:
+    """A photo of a new unit, to the page that has this heading."""
+    page.goto("/#/take")
+    hand_in(page, photo)
+    keep(page)
+    page.get_by_role("button", name="See what was read").click()
+    expect(page.get_by_role("heading", name=heading)).to_be_visible(timeout=READ)
+
+
+def declare(page: Page, label: str, *, units: int, cartons: int) -> None:
+    """Fill in a new consignment and keep it."""
+    page.get_by_label("What you call it").fill(label)
+    page.get_by_label("Supplier").fill("Kestrane Medical Supply (FICTIONAL)")
+    page.get_by_label("Units declared").fill(str(units))
+    page.get_by_label("Cartons declared").fill(str(cartons))
+    page.get_by_role("button", name="Keep it").click()
+    expect(page.get_by_role("heading", name=label)).to_be_visible()
+
+
+def draw(page: Page, seed: str) -> None:
+    """Plan to notice 5 % and draw."""
+    page.get_by_label("Something to draw from").fill(seed)
+    page.get_by_role("button", name="Draw", exact=True).click()
+    expect(page.get_by_role("heading", name="The sample")).to_be_visible(timeout=15_000)
