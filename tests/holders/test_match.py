@@ -99,6 +99,13 @@ def test_a_conflict_never_rests_on_a_doubtful_mark() -> None:
     assert ask(doubtful_class).question is True
 
 
+def test_a_mark_that_a_person_called_illegible_is_not_read_and_differs_from_nothing() -> None:
+    illegible = [mark(name, "", "doubtful") for name in ("manufacturer", "model", "filter_class")]
+    found = ask([*us("TC-84A-9981"), *illegible])
+    assert (found.state, set(states(found).values())) == ("listed_agrees", {"not_read"})
+    assert ask([mark("approval_number", "", "doubtful")]).state == "nothing_to_look_up"
+
+
 def test_a_doubtful_number_shows_its_other_readings_that_are_on_the_list() -> None:
     found = ask([mark("approval_number", "TC-84A-9931", "doubtful", "TC-84A-9981")])
     assert (found.state, found.question) == ("near", True)

@@ -52,6 +52,7 @@ def import_(
     dry_run: Annotated[bool, typer.Option(help="Show what is wrong and what changes.")] = False,
     accept: Annotated[bool, typer.Option(help="Make the next edition of it.")] = False,
     actor: Annotated[str | None, typer.Option(help="Your name, kept with the edition.")] = None,
+    on: Annotated[str | None, typer.Option(help="Day of the import; today if none.")] = None,
     data: Data = Path("data"),
     as_json: Json = False,
 ) -> None:
@@ -65,7 +66,7 @@ def import_(
     rules = RowRules(
         schemes=[scheme.scheme for scheme in book.schemes],
         grammars=book.grammars,
-        on=now.astimezone().date(),
+        on=_day(on) or now.astimezone().date(),
     )
     mapping = ColumnMap(_pairs(maps, "--map"), _pairs(fixed, "--set"), header_row)
     found = importing.preview(_bytes(file), mapping=mapping, sheet=sheet, rules=rules)

@@ -78,7 +78,12 @@ def class_core(text: str) -> str:
 
 
 def _seen(marks: Sequence[Mark], name: str) -> list[Mark]:
-    return [mark for mark in marks if mark.mark == name and mark.standing != "absent"]
+    """The marks of a name that were read; what a person called illegible has no letters."""
+    return [
+        mark
+        for mark in marks
+        if mark.mark == name and mark.standing != "absent" and (mark.value or mark.printed)
+    ]
 
 
 def _weight(marks: Sequence[Mark], weight: Weight) -> Weight:
