@@ -26,6 +26,7 @@ class Camera:
     def __call__(self, page: Page, name: str, *, full: bool = False) -> None:
         self.number += 1
         page.wait_for_timeout(350)
+        page.wait_for_function("[...document.images].every(image => image.complete)")
         name = f"{self.prefix}{self.number:02d}-{name}"
         page.screenshot(path=self.out / f"{name}.png")
         if full:
@@ -89,7 +90,7 @@ def _results(page: Page, shot: Camera) -> None:
     page.get_by_role("link", name="Show papers only").click()
     shot(page, "papers-only")
     page.go_back()
-    for sample in ("us-near-number", "us-model-differs", "us-number-missing-sideways"):
+    for sample in ("us-near-number", "us-rescinded", "us-number-missing-sideways"):
         hand.photograph(page, f"{sample}.jpg")
         shot(page, f"outcome-{sample}", full=True)
     hand.photograph(page, "us-orange-small.jpg")

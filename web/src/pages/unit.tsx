@@ -236,6 +236,8 @@ export function UnitPage() {
   const title = unit?.label || t("unit.title");
   const surfaceOf = (photo: string) => unit?.photos.find((other) => other.photo_id === photo)?.surface ?? "facepiece";
   const unknown = problem instanceof NotHere || (problem instanceof Refused && problem.status === 404);
+  const left = unit === null ? 0 : rows.flatMap((one) => cardsOfCheck(one.check).map((card) => ({ card, photo: one.photo_id })))
+    .filter(({ card, photo }) => card.mark.standing !== "absent" && confirmationOf(unit, photo, card) === null).length;
   const gate = unit !== null && row !== undefined && cardsOfCheck(row.check).some(
     (card) => card.mark.mark === "approval_number" && card.mark.standing !== "absent" &&
       confirmationOf(unit, row.photo_id, card) === null && typedBeforeShown(row.photo_id, card.item, typedFirst.value),
@@ -255,7 +257,7 @@ export function UnitPage() {
             </a>
           </div>
         ))}
-        {row === undefined && problem === null && failed.length === 0 && <h1>{title}</h1>}
+        {row === undefined && failed.length === 0 && <h1>{title}</h1>}
         {(busy || (row === undefined && failed.length === 0)) && (problem === null || unknown) && (
           <Waiting stage={stage} parcels={parcels} photo={pending[0]?.photo_id ?? null} />
         )}
@@ -271,7 +273,7 @@ export function UnitPage() {
                 </>
               )}
             </p>
-            <Outcome state={sum.outcome} basis={sum.basis} />
+            <Outcome state={sum.outcome} basis={sum.basis} left={left} />
             {rows.length > 1 && (
               <div class="choices" role="group" aria-label={t("unit.photos")}>
                 {rows.map((other, place) => (

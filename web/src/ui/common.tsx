@@ -108,10 +108,10 @@ function Top() {
   return (
     <header class="top">
       <a class="brand" href="#/">
-        <Drop /> Inkwitness
+        <Drop /> <span>Inkwitness</span>
       </a>
       {(waitingCount.value > 0 || refusedCount.value > 0 || offline.value) && (
-        <a class="chip" href="#/outbox">
+        <a class="chip queue" href="#/outbox">
           <span class="unseen">{t("outbox.title")}: </span>
           <span aria-hidden="true" style={{ display: "inline-flex", inlineSize: "1.25rem" }}>
             <Shape of={refusedCount.value > 0 ? "refused" : "waiting"} />
@@ -185,7 +185,7 @@ export function Frame({ children, broad = false, title }: { children: ComponentC
 }
 
 /** The outcome: shape and word, and whether a person has confirmed what it rests on. */
-export function Outcome({ state, basis, level = 1 }: { state: string | null; basis?: Basis | null; level?: 1 | 2 }) {
+export function Outcome({ state, basis, left = 0, level = 1 }: { state: string | null; basis?: Basis | null; left?: number; level?: 1 | 2 }) {
   const of = state ?? "none";
   const Heading = level === 1 ? "h1" : "h2";
   return (
@@ -203,7 +203,7 @@ export function Outcome({ state, basis, level = 1 }: { state: string | null; bas
         )}
         {basis === "confirmed" && (
           <p>
-            <span class="tag">{t("basis.confirmed")}</span>
+            <span class="tag">{left > 0 ? t("basis.part", { n: left }) : t("basis.confirmed")}</span>
           </p>
         )}
       </div>
