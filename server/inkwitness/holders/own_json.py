@@ -80,16 +80,20 @@ def read(data: bytes) -> HolderList:
 
 
 def write(holder_list: HolderList) -> bytes:
-    """The list as JSON, UTF-8, ending with a line feed."""
-    content = {
+    """The list as JSON, UTF-8: an entry a line, fields that are empty left out."""
+    head = {
         "format": FORMAT,
         "name": holder_list.name,
         "edition": holder_list.edition,
         "checked_on": _day(holder_list.checked_on),
         "fictional": holder_list.fictional,
-        "entries": [content_of(entry) for entry in holder_list.entries],
     }
-    return (json.dumps(content, ensure_ascii=False, indent=1) + "\n").encode()
+    lines = [
+        json.dumps({k: v for k, v in content_of(entry).items() if v}, ensure_ascii=False)
+        for entry in holder_list.entries
+    ]
+    opening = json.dumps(head, ensure_ascii=False)[:-1]
+    return (f'{opening}, "entries": [\n' + ",\n".join(lines) + "\n]}\n").encode()
 
 
 def content_of(entry: HolderEntry) -> dict[str, Any]:
