@@ -23,11 +23,13 @@ def remember(page: Page, **settings: Any) -> None:
 
 def open_page(page: Page, where: str = "") -> None:
     page.goto(f"/#/{where}")
-    expect(page.get_by_role("heading", level=1).or_(page.get_by_role("heading")).first).to_be_visible()
+    expect(
+        page.get_by_role("heading", level=1).or_(page.get_by_role("heading")).first
+    ).to_be_visible()
 
 
 def hand_in(page: Page, photo: Path | str) -> None:
-    """Choose a file on the page where one photographs, and wait until the phone has looked at it."""
+    """Choose a file where one photographs, and wait until the phone has looked at it."""
     path = SAMPLES / photo if isinstance(photo, str) else photo
     page.locator("input[type=file]").set_input_files(str(path))
     expect(page.get_by_role("heading", name="Will this photo do?")).to_be_visible()

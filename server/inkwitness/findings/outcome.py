@@ -84,4 +84,5 @@ def _asked(findings: Sequence[Finding], aspect: Aspect, looked: bool = False) ->
 
 def _list(state: str, question: bool) -> AspectState:
     found = LIST_ASPECT[state]
-    return "cannot_tell" if question and found == "conflict" else found
+    asked = question and found in ("conflict", "no_conflict_found")
+    return "cannot_tell" if asked else found

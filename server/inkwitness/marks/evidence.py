@@ -181,7 +181,8 @@ def _told(text: str, answer: str) -> float:
 def _folding(alphabet: str) -> tuple[tuple[str, ...], Floats]:
     """Letters of the folded columns (blank first, everything else last) and the folding matrix."""
     folded = [ready(letter).text if letter != " " else " " for letter in alphabet]
-    folded = [sign if len(sign) == 1 else letter for sign, letter in zip(folded, alphabet, strict=True)]
+    pairs = zip(folded, alphabet, strict=True)
+    folded = [sign if len(sign) == 1 else letter for sign, letter in pairs]
     signs = ("", *dict.fromkeys(folded), "\ufffd")
     matrix = np.zeros((len(alphabet) + 2, len(signs)))
     matrix[0, 0] = 1.0

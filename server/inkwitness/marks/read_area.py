@@ -68,9 +68,7 @@ class _Weighed:
         return self.ways[0][3] if self.ways else 0.0
 
 
-def marks_of_area(
-    area: Area, grammars: Sequence[Grammar], readers: Readers
-) -> tuple[Mark, ...]:
+def marks_of_area(area: Area, grammars: Sequence[Grammar], readers: Readers) -> tuple[Mark, ...]:
     """The marks that the grammars find in an area, in the order of its lines."""
     weighed = {line.index: _of_line(line, grammars) for line in area.lines}
     for line in _look_again(area.lines, weighed, readers):
@@ -94,9 +92,7 @@ def _look_again(
 ) -> list[Line]:
     """The lines that have an uncertain site, with more views."""
     unsure = [
-        line
-        for line in lines
-        if any(one.probability < CERTAIN for one in weighed[line.index])
+        line for line in lines if any(one.probability < CERTAIN for one in weighed[line.index])
     ]
     unsure.sort(key=lambda line: _urgency(weighed[line.index]))
     wanted = [
@@ -291,7 +287,8 @@ def _part_of(polygon: Polygon, extent: tuple[float, float]) -> Polygon:
     ring = np.array(polygon)
     top, bottom = ring[:half], ring[half:][::-1]
     where = np.linspace(0.0, 1.0, half)
-    stretch = np.linspace(*np.clip(extent, 0.0, 1.0), 5)
+    first, last = (min(max(share, 0.0), 1.0) for share in extent)
+    stretch = np.linspace(first, last, 5)
     sides = [
         np.column_stack([np.interp(stretch, where, side[:, k]) for k in (0, 1)])
         for side in (top, bottom)

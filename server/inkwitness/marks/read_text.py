@@ -74,10 +74,10 @@ def _names_it(match: Match, other: Match) -> bool:
     return match.mark == "agency" and other.mark == "standard" and match.nearness == "exact"
 
 
-def _rank(match: Match) -> tuple[int, int, int, int]:
+def _rank(match: Match) -> tuple[int, int, int, int, int]:
     near = {"exact": 0, "look_alike": 1, "confusable": 2}[match.nearness]
     labelled = 0 if match.mark in _LABELLED else 1
-    return (near, labelled, match.start - match.end, match.start)
+    return (near, labelled, len(match.changes), match.start - match.end, match.start)
 
 
 def _mark(index: int, line: str, match: Match) -> Mark:

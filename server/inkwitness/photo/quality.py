@@ -12,9 +12,7 @@ SMALL_LETTERS = 7.0
 _DARK, _BRIGHT, _GLARE, _BLUR = 45.0, 250.0, 0.12, 0.2
 
 
-def photo_facts(
-    photo: Photo, lines: Sequence[tuple[Polygon, float]]
-) -> tuple[QualityFact, ...]:
+def photo_facts(photo: Photo, lines: Sequence[tuple[Polygon, float]]) -> tuple[QualityFact, ...]:
     """Facts of a photo from its lines (polygon in pixels, x-height in pixels)."""
     if not lines:
         return ()
@@ -26,14 +24,24 @@ def photo_facts(
 def _below(fact: str, value: float, unit: str, limit: float) -> QualityFact:
     poor = value < limit
     return QualityFact(
-        fact, round(value, 3), unit, limit, "poor" if poor else "good", f"advice_{fact}" if poor else ""
+        fact,
+        round(value, 3),
+        unit,
+        limit,
+        "poor" if poor else "good",
+        f"advice_{fact}" if poor else "",
     )
 
 
 def _above(fact: str, value: float, unit: str, limit: float) -> QualityFact:
     poor = value > limit
     return QualityFact(
-        fact, round(value, 3), unit, limit, "poor" if poor else "good", f"advice_{fact}" if poor else ""
+        fact,
+        round(value, 3),
+        unit,
+        limit,
+        "poor" if poor else "good",
+        f"advice_{fact}" if poor else "",
     )
 
 

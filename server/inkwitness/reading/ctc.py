@@ -14,7 +14,7 @@ from inkwitness.reading.values import CharSteps
 _ASCII = "".join(chr(code) for code in range(0x20, 0x7F))
 #: Letters of other scripts that stand in marks, beside ASCII; the rest is one column together.
 _OTHERS = (
-    "®°ºÉéÜüÖöÄäÃãÇçÓóÍíÁáÊêÕõ≥×·"
+    "€∈Єє®°ºÉéÜüÖöÄäÃãÇçÓóÍíÁáÊêÕõ≥×·"
     "批号产品生日期制造有效执行标准规格型级特医用械注准进许国労検年月日失至保质储存个儿童"
     "제조번호년월일사용기한유효간모델명특급의약외품보건방진어린이개"
     "製番造区分ロット"

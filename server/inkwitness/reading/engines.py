@@ -80,10 +80,8 @@ class OnnxDetector:
     def text_map(self, pixels: Pixels) -> NDArray[np.float32]:
         """See Detector. The network needs sides that divide by 32: the rest is padded."""
         height, width = pixels.shape[:2]
-        padded = cv2.copyMakeBorder(
-            pixels, 0, -height % 32, 0, -width % 32, cv2.BORDER_REPLICATE
-        )
-        (answer,) = self._session.run(None, {"x": _normalised(padded)[None]})
+        padded = cv2.copyMakeBorder(pixels, 0, -height % 32, 0, -width % 32, cv2.BORDER_REPLICATE)
+        (answer,) = self._session.run(None, {"x": _normalised(np.asarray(padded, np.uint8))[None]})
         found: NDArray[np.float32] = answer[0, 0, :height, :width]
         return found
 

@@ -21,6 +21,12 @@ Floats = NDArray[np.float64]
 
 FIRST_SIDE = 640
 _CORE = 14.0
+_SMALLEST_CORE = 8.5
+_PAD = 2.2
+#: A first-pass stroke thicker than this (pixels) and this short for it may be a block of lines.
+_THICK, _SHORT = 11.0, 3.5
+#: How much closer a block of lines is looked at than in the first pass.
+_CLOSER = 2.5
 _MOST_CROP_PIXELS = 900_000
 _THRESHOLD = 0.2
 _LEAST_SCORE = 0.32
@@ -39,18 +45,21 @@ class Place:
     core: float
     weight: float
     score: float
+    least_scale: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class FoundLine:
     """A line of print: its middle line (photo pixels, in reading direction up to half a turn),
     the height of its capitals, the height of its small letters, and the detector's certainty.
+    `across`: it runs at a quarter turn to the lines of its place.
     """
 
     middle: Floats
     height: float
     x_height: float
     score: float
+    across: bool = False
 
 
 def places_of(pixels: Pixels, pyramid: Pyramid, detector: Detector, side: int) -> list[Place]:
@@ -61,7 +70,7 @@ def places_of(pixels: Pixels, pyramid: Pyramid, detector: Detector, side: int) -
     high = max(32, round(pixels.shape[0] * scale))
     smaller = cv2.INTER_AREA if scale < size else cv2.INTER_CUBIC
     small = cv2.resize(shrunk, (wide, high), interpolation=smaller)
-    text_map = detector.text_map(small)
+    text_map = detector.text_map(np.asarray(small, np.uint8))
     strokes = strokes_of(text_map, threshold=_THRESHOLD, least_score=0.25, upright=False)
     groups = _groups(strokes, text_map.shape)
     places = [_place(group, scale) for group in groups]
@@ -73,9 +82,25 @@ def lines_at(place: Place, pyramid: Pyramid, detector: Detector) -> list[FoundLi
     c, s = math.cos(place.direction), math.sin(place.direction)
     turn = np.array([[c, s], [-s, c]])
     turned = place.points @ turn.T
-    pad = 2.2 * place.core
+    scale = max(_CORE / place.core, place.least_scale)
+    strokes, low, scale = _looked_at(turned, turn, place.core, scale, pyramid, detector)
+    cores = [stroke.core for stroke in strokes]
+    if strokes and np.median(cores) < _SMALLEST_CORE:
+        # The first pass saw a block where lines stand: now their height is known, look again.
+        core = float(np.median(cores)) / scale
+        closer = _looked_at(turned, turn, core, _CORE / core, pyramid, detector)
+        if closer[2] > 1.3 * scale and closer[0]:
+            strokes, low, scale = closer
+    lines = [_line(stroke, low, turn, scale) for stroke in joined(strokes)]
+    return sorted(lines, key=lambda line: float((line.middle @ turn.T)[:, 1].mean()))
+
+
+def _looked_at(
+    turned: Floats, turn: Floats, core: float, scale: float, pyramid: Pyramid, detector: Detector
+) -> tuple[list[Stroke], Floats, float]:
+    """Strokes of the turned crop around the points, its origin (turned frame), its scale."""
+    pad = _PAD * core
     low, high = turned.min(axis=0) - pad, turned.max(axis=0) + pad
-    scale = _CORE / place.core
     extent = high - low
     scale = min(scale, math.sqrt(_MOST_CROP_PIXELS / float(extent[0] * extent[1])), 6.0)
     width, height = (max(32, round(float(e) * scale)) for e in extent)
@@ -86,8 +111,23 @@ def lines_at(place: Place, pyramid: Pyramid, detector: Detector) -> list[FoundLi
     )
     text_map = detector.text_map(crop)
     strokes = strokes_of(text_map, threshold=_THRESHOLD, least_score=_LEAST_SCORE, upright=True)
-    lines = [_line(stroke, low, turn, scale) for stroke in joined(strokes)]
-    return sorted(lines, key=lambda line: float((line.middle @ turn.T)[:, 1].mean()))
+    return strokes, low, scale
+
+
+def apart(lines: list[FoundLine]) -> list[FoundLine]:
+    """The lines without those that another, better one covers (crops of places overlap)."""
+    kept: list[FoundLine] = []
+    for line in sorted(lines, key=lambda one: -one.score * len(one.middle) ** 0.5):
+        if not any(_covered(line, other) for other in kept):
+            kept.append(line)
+    return kept
+
+
+def _covered(line: FoundLine, other: FoundLine) -> bool:
+    some = line.middle[:: max(1, len(line.middle) // 8)]
+    gaps = some[:, None, :] - other.middle[None, :, :]
+    near = np.hypot(gaps[..., 0], gaps[..., 1]).min(axis=1)
+    return bool((near < 0.6 * max(line.height, other.height)).mean() > 0.6)
 
 
 def _line(stroke: Stroke, low: Floats, turn: Floats, scale: float) -> FoundLine:
@@ -95,7 +135,7 @@ def _line(stroke: Stroke, low: Floats, turn: Floats, scale: float) -> FoundLine:
     u = np.linspace(stroke.start - reach, stroke.end + reach, max(5, int(stroke.length / 6)))
     middle = _straight_ends(stroke, u) / scale + low
     height = stroke.height / scale
-    return FoundLine(middle @ turn, height, stroke.core / scale, stroke.score)
+    return FoundLine(middle @ turn, height, stroke.core / scale, stroke.score, stroke.runs_down)
 
 
 def _straight_ends(stroke: Stroke, u: Floats) -> Floats:
@@ -134,10 +174,13 @@ def _place(group: list[Stroke], scale: float) -> Place:
     order = np.argsort(cores)
     share = np.cumsum(lengths[order]) / lengths.sum()
     core = float(cores[order][np.searchsorted(share, 0.3)])
+    largest = max(group, key=lambda stroke: stroke.core * stroke.length)
+    block = largest.core > _THICK and largest.length < _SHORT * largest.core
     return Place(
         points=np.vstack([stroke.points for stroke in group]) / scale,
         direction=float(np.angle(doubled)) / 2,
         core=core / scale,
         weight=float(lengths.sum()) / scale,
         score=max(stroke.score for stroke in group),
+        least_scale=_CLOSER * scale if block else 0.0,
     )

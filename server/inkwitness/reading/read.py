@@ -17,7 +17,7 @@ from inkwitness.photo.quality import photo_facts
 from inkwitness.photo.values import Photo, Pixels
 from inkwitness.reading.ctc import RawView
 from inkwitness.reading.engines import STRIP_HEIGHT, Readers
-from inkwitness.reading.find import FIRST_SIDE, FoundLine, Place, lines_at, places_of
+from inkwitness.reading.find import FIRST_SIDE, FoundLine, Place, apart, lines_at, places_of
 from inkwitness.reading.group import areas_of
 from inkwitness.reading.orient import Probe, Upright, decide
 from inkwitness.reading.renderings import MARGIN, TALL, rendered
@@ -27,6 +27,9 @@ from inkwitness.reading.values import Line, Reading, SecondReading, View
 ONE_READER_ONLY = "one_reader_only"
 _MOST_PLACES = 14
 _MOST_LINES = 60
+#: Fewer line heights of print than this, all lines end to end: look at the photo more closely.
+_LITTLE = 9.0
+_CLOSER_SIDE = 1152
 _PROBES = 8
 _PROBES_A_PLACE = 3
 _UNSURE = 0.85
@@ -48,9 +51,12 @@ class _Cut:
 def read(photo: Photo, readers: Readers) -> Reading:
     """Read all print of a photo. The result holds what was seen, never what it should be."""
     pyramid = Pyramid(photo.pixels)
-    places = places_of(photo.pixels, pyramid, readers.detector, FIRST_SIDE)[:_MOST_PLACES]
+    places = places_of(photo.pixels, pyramid, readers.detector, FIRST_SIDE)
     cuts = _cuts(places, pyramid, readers)
-    upright = decide(_probes(cuts), [place.direction for place in places], readers.recogniser)
+    if sum(cut.strip.shape[1] / TALL for cut in cuts) < _LITTLE:
+        places = places_of(photo.pixels, pyramid, readers.detector, _CLOSER_SIDE)
+        cuts = _cuts(places, pyramid, readers)
+    upright = decide(_probes(cuts), readers.recogniser)
     lines, weak = _read_lines([_uprighted(cut, upright) for cut in cuts], readers)
     lines = _second(lines, readers)
     return Reading(
@@ -66,23 +72,31 @@ def read(photo: Photo, readers: Readers) -> Reading:
 
 
 def _cuts(places: list[Place], pyramid: Pyramid, readers: Readers) -> list[_Cut]:
+    """The lines of all places, cut out straight, the most promising first."""
+    found: list[FoundLine] = []
+    owner: dict[int, int] = {}
+    for number, place in enumerate(places[:_MOST_PLACES]):
+        for line in lines_at(place, pyramid, readers.detector):
+            found.append(line)
+            owner[id(line)] = number
     cuts = []
-    for number, place in enumerate(places):
-        for found in lines_at(place, pyramid, readers.detector):
-            strip = strip_of(
-                pyramid,
-                found.middle,
-                found.height,
-                strip_height=TALL,
-                margin=MARGIN * TALL / STRIP_HEIGHT,
-            )
-            cuts.append(_Cut(number, found, strip))
+    for line in apart(found):
+        strip = strip_of(
+            pyramid,
+            line.middle,
+            line.height,
+            strip_height=TALL,
+            margin=MARGIN * TALL / STRIP_HEIGHT,
+        )
+        # Lines at a quarter turn to their place are a place of their own: which way up is theirs.
+        place = owner[id(line)] + (_MOST_PLACES if line.across else 0)
+        cuts.append(_Cut(place, line, strip))
     return sorted(cuts, key=_promise, reverse=True)[:_MOST_LINES]
 
 
 def _promise(cut: _Cut) -> float:
     """How much a line is worth reading: certain and long."""
-    return cut.found.score * min(cut.strip.shape[1] / TALL, 12.0)
+    return float(cut.found.score * min(cut.strip.shape[1] / TALL, 12.0))
 
 
 def _probes(cuts: list[_Cut]) -> list[Probe]:
@@ -101,7 +115,7 @@ def _uprighted(cut: _Cut, upright: Upright) -> _Cut:
     middle = cut.found.middle
     if upright.mirrored:
         strip, middle = strip[:, ::-1], middle[::-1]
-    if upright.flipped[cut.place]:
+    if upright.flipped(cut.place, cut.direction):
         strip, middle = strip[::-1, ::-1], middle[::-1]
     found = replace(cut.found, middle=middle)
     return _Cut(cut.place, found, np.ascontiguousarray(strip))
@@ -116,7 +130,8 @@ def _read_lines(cuts: list[_Cut], readers: Readers) -> tuple[list[Line], list[Li
     again = readers.recogniser.recognise([rendered(cuts[i].strip, name) for i, name in wanted])
     for (i, name), view in zip(wanted, again, strict=True):
         views[i].append(_view(name, view))
-    lines, weak = [], []
+    lines: list[Line] = []
+    weak: list[Line] = []
     for cut, of_line in zip(cuts, views, strict=True):
         ordered = sorted(of_line, key=lambda view: -view.confidence)
         line = Line(

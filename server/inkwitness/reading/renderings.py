@@ -11,7 +11,7 @@ from inkwitness.photo.values import Pixels
 from inkwitness.reading.engines import STRIP_HEIGHT
 
 TALL = 64
-#: How many heights of capitals the middle STRIP_HEIGHT rows cover: best of 1.3 to 2.3 on made lines.
+#: How many heights of capitals the middle STRIP_HEIGHT rows cover: best of 1.3 to 2.3, made lines.
 MARGIN = 1.9
 
 #: In the order in which they are tried.
@@ -71,13 +71,13 @@ def _flattened(middle: Pixels) -> Pixels:
     grey = cv2.cvtColor(middle, cv2.COLOR_BGR2GRAY).astype(np.float32)
     flat = grey - cv2.GaussianBlur(grey, (0, 0), 16)
     reach = max(float(np.percentile(np.abs(flat), 98)), 6.0)
-    return np.clip(160 + flat / reach * 95, 0, 255).astype(np.uint8)
+    return np.asarray(np.clip(160 + flat / reach * 95, 0, 255), np.uint8)
 
 
 def _stretched(grey: Pixels) -> Pixels:
     low, high = np.percentile(grey, (1, 99))
     scaled = (grey.astype(np.float32) - low) / max(float(high - low), 12.0) * 255
-    return np.clip(scaled, 0, 255).astype(np.uint8)
+    return np.asarray(np.clip(scaled, 0, 255), np.uint8)
 
 
 def _three(grey: Pixels) -> Pixels:

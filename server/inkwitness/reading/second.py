@@ -106,4 +106,4 @@ def _dark_on_light(strip: Pixels) -> Pixels:
         flat = -flat
     low, high = np.percentile(flat, (1, 70))
     scaled = (flat - low) / max(float(high - low), 8.0) * 255
-    return np.clip(scaled, 0, 255).astype(np.uint8)
+    return np.asarray(np.clip(scaled, 0, 255), np.uint8)

@@ -26,7 +26,8 @@ class Pyramid:
             if len(self._levels) <= wanted:
                 last = self._levels[-1]
                 size = ((last.shape[1] + 1) // 2, (last.shape[0] + 1) // 2)
-                self._levels.append(cv2.resize(last, size, interpolation=cv2.INTER_AREA))
+                half = cv2.resize(last, size, interpolation=cv2.INTER_AREA)
+                self._levels.append(np.asarray(half, np.uint8))
         return self._levels[min(wanted, len(self._levels) - 1)], 0.5**wanted
 
 

@@ -17,6 +17,7 @@ Floats = NDArray[np.float64]
 LETTERS_PER_CORE = 1.35
 _MOST_POINTS = 6000
 _FEWEST_PIXELS = 12
+_RUNS_DOWN = 1.5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,6 +43,11 @@ class Stroke:
     def length(self) -> float:
         """Extent along the line."""
         return self.end - self.start
+
+    @property
+    def runs_down(self) -> bool:
+        """A line at a quarter turn to an upright map."""
+        return abs(self.angle) > 1.2
 
     @property
     def height(self) -> float:
@@ -128,6 +134,8 @@ def joined(strokes: list[Stroke]) -> list[Stroke]:
 
 
 def _follows(one: Stroke, other: Stroke) -> bool:
+    if one.runs_down or other.runs_down:
+        return False
     if not 0.6 < other.core / one.core < 1.67:
         return False
     height = (one.height + other.height) / 2
@@ -160,9 +168,10 @@ def _axis(centred: Floats, *, upright: bool) -> float:
     angle = float(np.arctan2(vectors[1, 1], vectors[0, 1]))
     angle = (angle + np.pi / 2) % np.pi - np.pi / 2
     long = float(np.sqrt(values[1] / max(values[0], 1e-6)))
-    if upright and (long < 2.2 or abs(angle) > np.pi / 4):
-        return 0.0
-    return angle
+    if upright and abs(angle) > np.pi / 4:
+        # A line that runs down the page, a class in a frame turned by a quarter, say.
+        return -np.pi / 2 if long > _RUNS_DOWN else 0.0
+    return 0.0 if upright and long < 2.2 else angle
 
 
 def _turned(points: Floats, angle: float) -> Floats:

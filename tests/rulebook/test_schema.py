@@ -1,0 +1,152 @@
+"""A rules file that does not follow the schema: the error names file, line and what is expected."""
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+from inkwitness.errors import BadRules
+from inkwitness.rulebook import check_file, default_folder, load
+from inkwitness.rulebook.yaml_text import parse_yaml
+
+MX = "mx-nom116.yaml"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    copy = tmp_path / "rules"
+    shutil.copytree(default_folder(), copy)
+    return copy
+
+
+def changed(folder: Path, old: str, new: str, name: str = MX) -> int:
+    """Change a file once; the line (from 1) where the change stands."""
+    path = folder / name
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    return text[: text.index(old)].count("\n") + 1
+
+
+def error_of(folder: Path) -> str:
+    with pytest.raises(BadRules) as caught:
+        load(folder)
+    return caught.value.message
+
+
+def test_untouched_copy_loads_and_has_the_same_edition(folder: Path) -> None:
+    assert load(folder).edition == load().edition
+
+
+def test_edition_changes_with_any_letter(folder: Path) -> None:
+    changed(folder, "says: Number of the norm.", "says: Number of the norm!")
+    assert load(folder).edition != load().edition
+
+
+def test_unknown_key(folder: Path) -> None:
+    line = changed(folder, "  severity: caution", "  severity: caution\n  sevrity: caution")
+    assert re.search(rf"{MX}:{line + 1}: .*sevrity.*not known", error_of(folder))
+
+
+def test_missing_key(folder: Path) -> None:
+    changed(folder, "authority: ", "verify: []\n#authority: ")
+    message = error_of(folder)
+    assert MX in message
+    assert "twice" in message or "authority: this key is missing" in message
+
+
+def test_unknown_severity(folder: Path) -> None:
+    line = changed(folder, "  severity: caution", "  severity: grave")
+    message = error_of(folder)
+    assert f"{MX}:{line}:" in message
+    assert "'conflict', 'missing', 'caution' or 'note'" in message
+
+
+def test_key_that_stands_twice(folder: Path) -> None:
+    line = changed(folder, "kind: respirator", "kind: respirator\nkind: respirator")
+    assert f"{MX}:{line + 1}: the key 'kind' stands twice" in error_of(folder)
+
+
+def test_no_yaml_at_all(folder: Path) -> None:
+    (folder / MX).write_text("scheme: [mx\n", encoding="utf-8")
+    assert re.search(rf"{MX}:\d+: this is not YAML", error_of(folder))
+
+
+def test_draft_with_a_conflict(folder: Path) -> None:
+    changed(folder, "  severity: caution", "  severity: conflict")
+    assert "a draft scheme has cautions and notes only" in error_of(folder)
+
+
+def test_conflict_known_only_from_memory(folder: Path) -> None:
+    changed(folder, "severity: caution\n  check: {digit_count", "severity: conflict\n  check: {digit_count", "br-nbr13698.yaml")  # fmt: skip  # noqa: E501
+    assert "br-ca-digit-count: a conflict needs a source" in error_of(folder)
+
+
+def test_two_kinds_of_check_in_one_rule(folder: Path) -> None:
+    changed(folder, "  check: {value_not_in:", "  check: {nothing_read: {of: any}, value_not_in:")
+    assert "exactly one of: requires_mark, value_in" in error_of(folder)
+
+
+def test_rule_without_near_miss(folder: Path) -> None:
+    path = folder / MX
+    text = path.read_text(encoding="utf-8")
+    start = text.index("  not_raised:")
+    stop = text.index("- id:", start)
+    path.write_text(text[:start] + "  not_raised: []\n" + text[stop:], encoding="utf-8")
+    assert "needs an example that raises it and a near miss" in error_of(folder)
+
+
+def test_required_mark_that_no_rule_misses(folder: Path) -> None:
+    changed(folder, "- mark: lot\n", "- mark: shelf_life\n  says: x\n  source: *letter\n  required_on: [facepiece]\n- mark: lot\n", "us-niosh.yaml")  # fmt: skip  # noqa: E501
+    assert "shelf_life is required but no rule misses it" in error_of(folder)
+
+
+def test_pattern_that_a_browser_cannot_run(folder: Path) -> None:
+    changed(folder, "regex: '@start@NOM", "regex: '(?P<x>)@start@NOM")
+    assert "only what Python re and ECMAScript share" in error_of(folder)
+
+
+def test_group_that_the_pattern_has_not(folder: Path) -> None:
+    changed(folder, "normal: 'NOM-116-STPS-{1}'", "normal: 'NOM-116-STPS-{7}'")
+    assert "group 7 is used but the pattern has" in error_of(folder)
+
+
+def test_scheme_that_does_not_exist(folder: Path) -> None:
+    changed(folder, "unless_claimed: [mx-nom116", "unless_claimed: [xx-nowhere", "us-niosh.yaml")
+    assert "no scheme 'xx-nowhere'" in error_of(folder)
+
+
+def test_sentence_with_a_value_that_the_check_has_not(folder: Path) -> None:
+    line = changed(folder, "The norm is printed as {printed}", "The norm is printed as {minimum}", "messages/en.yaml")  # fmt: skip  # noqa: E501
+    assert f"en.yaml:{line}: mx-edition-unknown: there is no value {{minimum}}" in error_of(folder)
+
+
+def test_rule_without_a_sentence(folder: Path) -> None:
+    changed(folder, "  mx-old-edition:", "  mx-older-edition:", "messages/en.yaml")
+    message = error_of(folder)
+    assert "no rule is called 'mx-older-edition'" in message
+    assert "no sentence for 'mx-old-edition'" in message
+
+
+def test_one_file_in_the_company_of_the_others(folder: Path) -> None:
+    book, scheme = check_file(folder / MX)
+    assert scheme == "mx-nom116"
+    assert book.scheme("mx-nom116") is not None
+    changed(folder, "  severity: caution", "  severity: grave")
+    with pytest.raises(BadRules, match="severity"):
+        check_file(folder / MX)
+
+
+def test_folder_without_rules(tmp_path: Path) -> None:
+    with pytest.raises(BadRules, match=r"there is no common\.yaml"):
+        load(tmp_path)
+
+
+def test_every_scalar_is_text() -> None:
+    """YAML 1.1 would make no of `no` and a date of `2020-01-01` (yaml.org/spec/1.1, 10.3.2)."""
+    assert parse_yaml("a: no\nb: 2020-01-01\nc: 010\n", "x").content == {
+        "a": "no",
+        "b": "2020-01-01",
+        "c": "010",
+    }

@@ -1,0 +1,71 @@
+"""One server and one browser for all journeys; a phone of its own for each."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from tests.web import hand
+from tests.web.serving import SAMPLES, launch, phone, server
+from tests.web.video import make_video
+
+
+@pytest.fixture(scope="session")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    with server(tmp_path_factory.mktemp("served")) as address:
+        yield address
+
+
+@pytest.fixture(scope="session")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
+    video = make_video(
+        tmp_path_factory.mktemp("film") / "camera.mjpeg", SAMPLES / "us-complete.jpg"
+    )
+    with sync_playwright() as playwright:
+        opened = launch(playwright, video)
+        yield opened
+        opened.close()
+
+
+NewPage = Callable[..., Page]
+
+
+@pytest.fixture
+def new_page(browser: Browser, address: str) -> Iterator[NewPage]:
+    """Opens a page on a phone of its own. What the page complains of fails the test."""
+    opened: list[BrowserContext] = []
+    complaints: list[str] = []
+
+    def _open(*, tablet: bool = False, person: str = "Samira Kholvane", first: float = 0) -> Page:
+        context = phone(browser, address, tablet=tablet, person=person)
+        context.grant_permissions(["camera"], origin=address)
+        opened.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.on("request", lambda request: _only_here(request.url, address, complaints))
+        hand.remember(page, typedFirst=first)
+        return page
+
+    yield _open
+    for context in opened:
+        context.close()
+    assert complaints == []
+
+
+def _only_here(url: str, address: str, complaints: list[str]) -> None:
+    if not url.startswith((address, "data:", "blob:")):
+        complaints.append(f"the page asked {url}")
+
+
+@pytest.fixture(scope="session")
+def small_photo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A sample photo at the size of an old phone: quicker to read fifty-nine times."""
+    from PIL import Image, ImageOps
+
+    path = tmp_path_factory.mktemp("photos") / "small.jpg"
+    with Image.open(SAMPLES / "us-complete.jpg") as sample:
+        upright = ImageOps.exif_transpose(sample)
+        upright.thumbnail((900, 900))
+        upright.save(path, quality=88)
+    return path

@@ -1,0 +1,108 @@
+"""A mark beside its ink, and what a person says of it."""
+
+import re
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.web import hand
+from tests.web.conftest import NewPage
+
+pytestmark = pytest.mark.browser
+
+
+def test_a_doubtful_mark_has_no_one_tap_yes(new_page: NewPage) -> None:
+    page = new_page()
+    hand.photograph(page, "us-orange-small.jpg")
+    doubtful = page.get_by_role("article").filter(has=page.get_by_text("Doubtful", exact=True))
+    expect(doubtful.first).to_be_visible()
+    for number in range(doubtful.count()):
+        card = doubtful.nth(number)
+        expect(card.get_by_role("button", name=re.compile("^The ink says this"))).to_have_count(0)
+        expect(card.get_by_role("button", name="Confirm these letters")).to_be_disabled()
+
+
+def test_each_doubtful_letter_is_chosen_before_the_mark_can_be_confirmed(new_page: NewPage) -> None:
+    page = new_page()
+    hand.photograph(page, "us-orange-small.jpg")
+    doubtful = page.get_by_role("article").filter(has=page.get_by_text("Doubtful", exact=True))
+    name = str(doubtful.first.get_attribute("aria-label"))
+    card = hand.mark(page, name)
+    open_letters = card.get_by_role("button", name=re.compile("doubtful$"))
+    while open_letters.count():
+        open_letters.first.click()
+        card.get_by_role("button", name=re.compile("^It is")).first.click()
+    card.get_by_role("button", name="Confirm these letters").click()
+    expect(card.get_by_text("Confirmed", exact=True)).to_be_visible()
+    page.get_by_role("button", name=re.compile("^Undo")).click()
+    expect(card.get_by_text("Doubtful", exact=True)).to_be_visible()
+
+
+def test_a_number_typed_first_is_nowhere_on_the_page_before(new_page: NewPage) -> None:
+    page = new_page(first=1)
+    hand.photograph_until(page, "us-complete.jpg", "First, what do you read?")
+    assert "9621" not in page.locator("body").inner_text()
+    assert "9621" not in page.locator("main").evaluate("main => main.outerHTML")
+    asked = page.request.get("/api/agreement").json()
+    page.get_by_label("The approval number, as printed").fill("TC-84A-9621")
+    page.get_by_role("button", name="That is what I see").click()
+    expect(page.get_by_text("You and the reader saw the same.")).to_be_visible()
+    page.get_by_role("button", name="Go on").click()
+    expect(hand.outcome(page)).to_be_visible()
+    expect(hand.mark(page, "Approval number").get_by_text("Confirmed", exact=True)).to_be_visible()
+    after = page.request.get("/api/agreement").json()
+    assert (after["asked"], after["same"]) == (asked["asked"] + 1, asked["same"] + 1)
+
+
+def test_a_person_says_that_a_mark_cannot_be_read(new_page: NewPage) -> None:
+    page = new_page()
+    hand.photograph(page, "us-complete.jpg")
+    page.get_by_role("button", name="Cannot be read: Lot").click()
+    expect(hand.mark(page, "Lot")).to_contain_text("A person says: cannot be read.")
+    expect(hand.mark(page, "Lot")).to_contain_text("By Samira Kholvane")
+
+
+def test_the_photo_is_enlarged_by_button_and_by_two_fingers(new_page: NewPage) -> None:
+    page = new_page()
+    hand.photograph(page, "us-complete.jpg")
+    page.get_by_role("button", name="Enlarge").click()
+    expect(page.get_by_role("button", name="Whole photo")).to_be_visible()
+    page.get_by_role("button", name="Whole photo").click()
+    _pinch(page)
+    expect(page.get_by_role("button", name="Whole photo")).to_be_visible()
+
+
+def _pinch(page: Page) -> None:
+    """Two fingers move apart on the photo."""
+    photo = page.get_by_role("img", name=re.compile("The photo, with"))
+    photo.scroll_into_view_if_needed()
+    box = photo.bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    client = page.context.new_cdp_session(page)
+
+    def touch(kind: str, apart: float) -> None:
+        points = [{"x": x - apart, "y": y, "id": 1}, {"x": x + apart, "y": y, "id": 2}]
+        ended = kind == "touchEnd"
+        client.send(
+            "Input.dispatchTouchEvent", {"type": kind, "touchPoints": [] if ended else points}
+        )
+
+    touch("touchStart", 20)
+    for apart in (30, 45, 60, 80):
+        touch("touchMove", apart)
+    touch("touchEnd", 80)
+
+
+def test_the_official_list_is_kept_apart_from_ones_own(new_page: NewPage) -> None:
+    page = new_page()
+    hand.photograph(page, "us-complete.jpg")
+    section = page.get_by_role("region", name="The authority's own list")
+    expect(section).to_contain_text("Not looked up on the authority's own list.")
+    section.get_by_text("Keep a look-up").click()
+    section.get_by_label("Which list").fill("Invented register")
+    expect(section.get_by_label("Asked for")).to_have_value("TC-84A-9621")
+    section.get_by_role("radio", name="Not listed").check(force=True)
+    section.get_by_role("button", name="Keep the look-up").click()
+    expect(section).to_contain_text("Invented register")
+    expect(page.get_by_role("region", name="Your list")).not_to_contain_text("Invented register")
