@@ -9,7 +9,10 @@ from dataclasses import replace
 from inkwitness.findings.judge import judge_unit
 from inkwitness.findings.values import Circumstances, Finding, Item, Surface, Whole
 from inkwitness.marks.code_marks import marks_of_codes
+from inkwitness.marks.ink import ink_span
+from inkwitness.marks.match import Match, find
 from inkwitness.marks.read_text import marks_of_text
+from inkwitness.marks.text import ready
 from inkwitness.marks.values import Mark
 from inkwitness.reading.codes import Code
 from inkwitness.rulebook.values import (
@@ -98,12 +101,64 @@ def grammar_problem(
     got = [(mark.mark, mark.printed, mark.value) for mark in marks]
     where = f"{scheme or 'common'}, {entry.mark}"
     if example.value:
-        right = (example.printed, example.value) in [(m.printed, m.value) for m in found]
-        return "" if right else f"{where}: {example.line!r} reads {got}"
+        standing = "doubtful" if example.doubtful else "read"
+        wanted = (example.printed, example.value, standing)
+        right = wanted in [(m.printed, m.value, m.standing) for m in found]
+        # A name or model is also found without its label: the grammar itself must read it.
+        own = any(
+            (_ink(hit, example.line), hit.value) in _as_read(example)
+            for grammar in rulebook.grammars
+            if (grammar.mark, grammar.scheme) == (entry.mark, scheme)
+            for hit in find(example.line, grammar)
+        )
+        return "" if right and own else f"{where}: {example.line!r} reads {got}"
     # A name or model without a label is found by another way than the grammar.
     unlabelled = entry.mark in ("model", "manufacturer") and not scheme
     sure = [mark for mark in found if mark.standing == "read"]
     return f"{where}: {example.line!r} reads {got}" if sure and not unlabelled else ""
+
+
+def join_problem(scheme: str, entry: MarkText, example: GrammarExample, rulebook: Rulebook) -> str:
+    """Why the example's mark is still read when a letter is joined to it, or an empty string.
+
+    `XN95` is another word than `N95`. Only sides that end in a Latin letter or digit are tried.
+    """
+    grammar = next(
+        (g for g in rulebook.grammars if (g.mark, g.scheme) == (entry.mark, scheme)), None
+    )
+    if grammar is None or not example.value:
+        return ""
+    wanted = next(
+        (hit for hit in find(example.line, grammar) if _ink(hit, example.line) == example.printed),
+        None,
+    )
+    if wanted is None:
+        return ""
+    for side, at, edge in (
+        ("before", wanted.start, wanted.start),
+        ("after", wanted.end, wanted.end - 1),
+    ):
+        plain = ready(example.line[edge]).text
+        if side in entry.may_join or not (plain.isascii() and plain.isalnum()):
+            continue
+        joined = example.line[:at] + "X" + example.line[at:]
+        hits = find(joined, grammar, loosely=False)
+        if any((_ink(h, joined), h.value) == (example.printed, wanted.value) for h in hits):
+            return f"{scheme or 'common'}, {entry.mark}: {joined!r} is still read as {wanted.value}"
+    return ""
+
+
+def _as_read(example: GrammarExample) -> tuple[tuple[str, str], tuple[str, str]]:
+    """Ink and value as a grammar gives them: a date not yet in normal form, a name in capitals."""
+    return (
+        (example.printed, example.value),
+        (example.printed, ready(example.printed).text),
+    )
+
+
+def _ink(match: Match, line: str) -> str:
+    start, end = ink_span(match)
+    return line[start:end]
 
 
 def problems(rulebook: Rulebook, scheme: str | None = None) -> list[str]:
@@ -118,7 +173,10 @@ def problems(rulebook: Rulebook, scheme: str | None = None) -> list[str]:
                 problem
                 for entry in entries
                 for example in entry.examples
-                if (problem := grammar_problem(name, entry, example, rulebook))
+                if (
+                    problem := grammar_problem(name, entry, example, rulebook)
+                    or join_problem(name, entry, example, rulebook)
+                )
             ]
     return wrong
 

@@ -71,7 +71,7 @@ def _of_line(line: str, grammars: Sequence[Grammar]) -> list[Match]:
 
 def _names_it(match: Match, other: Match) -> bool:
     """True where an agency is named inside the standard that it runs (CSA in CSA Z94.4.1)."""
-    return match.mark == "agency" and other.mark == "standard" and match.nearness == "exact"
+    return {match.mark, other.mark} == {"agency", "standard"}
 
 
 def _rank(match: Match) -> tuple[int, int, int, int, int]:

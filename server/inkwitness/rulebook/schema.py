@@ -6,6 +6,7 @@ Errors name file, line and what is expected. `json_schema` gives the same shapes
 import re
 import string
 from collections.abc import Iterable
+from functools import cache
 from typing import Any, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
@@ -29,20 +30,26 @@ _NOT_SHARED = re.compile(r"\(\?P|\(\?[aiLmsux]+[):-]|\\A|\\Z|\(\?>|\(\?\(|[*+?}]
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
+@cache
+def _adapter(kind: Any) -> TypeAdapter[Any]:
+    return TypeAdapter(kind)
+
+
 def shaped(text: YamlText, kind: type[T]) -> T:
     """The content of a file as `kind`. Raises BadRules naming file and line."""
     content = text.content
     if not isinstance(content, dict):
         raise BadRules(f"{text.name}:1: expected a mapping of keys at the top")
     try:
-        return TypeAdapter(kind).validate_python(_with_short_examples(content))
+        made: T = _adapter(kind).validate_python(_with_short_examples(content))
+        return made
     except ValidationError as error:
         raise BadRules("\n".join(_explain(text, problem) for problem in error.errors())) from error
 
 
 def json_schema(kind: type[T]) -> dict[str, Any]:
     """The JSON Schema of a kind of file."""
-    return TypeAdapter(kind).json_schema()
+    return _adapter(kind).json_schema()
 
 
 def check_scheme(text: YamlText, scheme: Scheme) -> list[str]:
@@ -64,6 +71,11 @@ def check_scheme(text: YamlText, scheme: Scheme) -> list[str]:
             problems.append(
                 _at(text, ("marks", i), f"{mark.mark} is required but no rule misses it")
             )
+    problems += [
+        _at(text, ("rules", i), f"{r.id}: no surface is named for {r.check.requires_mark.mark}")
+        for i, r in enumerate(scheme.rules)
+        if r.check.requires_mark is not None and not _surfaces(scheme, r)
+    ]
     for i, claim in enumerate(scheme.claimed_by):
         if claim.matches:
             problems += _pattern(text, ("claimed_by", i), claim.matches)
@@ -73,6 +85,15 @@ def check_scheme(text: YamlText, scheme: Scheme) -> list[str]:
         if key not in names | {"manufacturer", "model", "body_number", "filter_class"}
     ]
     return problems
+
+
+def _surfaces(scheme: Scheme, rule: Rule) -> tuple[str, ...]:
+    """The surfaces on which a required mark is looked for."""
+    check = rule.check.requires_mark
+    if check is None or check.on:
+        return check.on if check is not None else ()
+    mark = next((mark for mark in scheme.marks if mark.mark == check.mark), None)
+    return (*mark.required_on, *mark.recommended_on) if mark is not None else ()
 
 
 def check_common(text: YamlText, common: CommonFile) -> list[str]:
@@ -102,7 +123,7 @@ def check_messages(
         except ValueError as error:
             problems.append(_at(text, place, f"{key}: {error}"))
             continue
-        gives = PLACEHOLDERS[known[key].check.kind] if key in known else EXTRA_PLACEHOLDERS
+        gives = _gives(known[key]) if key in known else EXTRA_PLACEHOLDERS
         problems += [
             _at(text, place, f"{key}: there is no value {{{name}}} for this check")
             for name in sorted(fields - gives)
@@ -111,6 +132,13 @@ def check_messages(
         missing = [key for key in [*known, *extra] if key not in messages.messages]
         problems += [_at(text, ("messages",), f"no sentence for '{key}'") for key in missing]
     return problems
+
+
+def _gives(rule: Rule) -> frozenset[str]:
+    """The values that the rule's check gives to its sentence."""
+    pair = rule.check.not_together
+    alone = pair is not None and len(pair.marks) == 1
+    return _ONE if alone else PLACEHOLDERS[rule.check.kind]
 
 
 _BASE = frozenset({"on", "surface"})
@@ -225,6 +253,14 @@ def _rules(text: YamlText, rules: tuple[Rule, ...]) -> list[str]:
         if len(kinds) != 1:
             expected = ", ".join(rule.check.__slots__)
             problems.append(_at(text, (*place, "check"), f"{rule.id}: exactly one of: {expected}"))
+        empty = [
+            name
+            for name in ("marks", "values", "counts", "words")
+            if len(kinds) == 1 and getattr(rule.check.asked, name, ("",)) == ()
+        ]
+        problems += [
+            _at(text, (*place, "check"), f"{rule.id}: '{name}' is empty") for name in empty
+        ]
         if not rule.raises or not rule.not_raised:
             problems.append(
                 _at(text, place, f"{rule.id}: needs an example that raises it and a near miss")

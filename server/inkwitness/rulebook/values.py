@@ -374,17 +374,24 @@ class PatternText:
 
 @dataclass(frozen=True, slots=True)
 class GrammarExample:
-    """A line of print, the ink of the mark in it, and its normal form (both empty: no match)."""
+    """A line of print, the ink of the mark in it, and its normal form (both empty: no match).
+
+    `doubtful`: the line is as a reader may take it, and the mark is only asked about.
+    """
 
     __pydantic_config__ = _STRICT
     line: str
     printed: str = ""
     value: str = ""
+    doubtful: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class MarkText:
-    """One mark of a scheme: where it must, should or may stand, and how it is printed."""
+    """One mark of a scheme: where it must, should or may stand, and how it is printed.
+
+    A letter joined to it makes another word of it, but for the sides named in `may_join`.
+    """
 
     __pydantic_config__ = _STRICT
     mark: str
@@ -397,6 +404,7 @@ class MarkText:
     may_stand_on: tuple[Surface, ...] = ()
     since: dt.date | None = None
     anchor: bool = False
+    may_join: tuple[Literal["before", "after"], ...] = ()
     script: Script = "latin"
 
 
