@@ -9,6 +9,9 @@ from dataclasses import dataclass
 
 _DASHES = frozenset("‐‑‒–—―−﹣－⁃")
 
+#: Signs that a stylised E (the one of the CE mark) is taken for; none of them stands in a mark.
+_DRAWN = dict.fromkeys("€∈Єєε", "E")
+
 #: Signs that differ in name but hardly in ink: a slot decides between them (digits in a number).
 LOOK_ALIKE = ("0O", "1IL|")
 
@@ -77,7 +80,7 @@ def ready(text: str) -> Ready:
         plain = "-" if letter in _DASHES else unicodedata.normalize("NFKC", letter)
         if plain.isascii() or unicodedata.name(plain[:1], "").startswith("LATIN"):
             plain = plain.upper()
-        for piece in plain:
+        for piece in _DRAWN.get(plain, plain):
             letters.append("-" if piece in _DASHES else piece)
             origin.append(index)
     return Ready("".join(letters), tuple(origin))

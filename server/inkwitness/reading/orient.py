@@ -25,7 +25,7 @@ _MIRROR_LEAST = 3.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Probe:
-    """A line that is read both ways: its place, its direction (radians, up to half a turn)."""
+    """A line that is read both ways: its place, its direction in the photo (radians)."""
 
     place: int
     direction: float
@@ -34,15 +34,36 @@ class Probe:
 
 @dataclass(frozen=True, slots=True)
 class Upright:
-    """For each place whether its lines have to be turned by half a turn; and the mirror."""
+    """What the probes said. `evidence`: for each place its direction (radians) and how much more
+    its lines say as they stand than turned by half a turn (in certain letters).
+    """
 
-    flipped: tuple[bool, ...]
+    evidence: dict[int, tuple[float, float]]
     mirrored: bool
-    turn: float
+
+    def flipped(self, place: int, direction: float) -> bool:
+        """Whether the lines of a place that run in this direction stand on their heads."""
+        own = self.evidence.get(place, (direction, 0.0))[1]
+        shared = sum(
+            strength * math.cos(other - direction)
+            for number, (other, strength) in self.evidence.items()
+            if number != place
+        )
+        return own + _SHARED * shared + _HELD_UPRIGHT * math.cos(direction) < 0
+
+    @property
+    def turn(self) -> float:
+        """Clockwise turn in degrees that brings the clearest print upright."""
+        if not self.evidence:
+            return 0.0
+        place = max(self.evidence, key=lambda number: abs(self.evidence[number][1]))
+        direction = self.evidence[place][0]
+        angle = math.degrees(direction) + (180 if self.flipped(place, direction) else 0)
+        return round(-angle % 360, 1) % 360
 
 
-def decide(probes: Sequence[Probe], directions: Sequence[float], recogniser: Recogniser) -> Upright:
-    """Decide for every place (`directions`: one a place, radians up to half a turn)."""
+def decide(probes: Sequence[Probe], recogniser: Recogniser) -> Upright:
+    """Read the probes both ways, and in the mirror where neither says much."""
     strips = [probe.strip for probe in probes]
     both = _read_both(strips, recogniser)
     mirrored = False
@@ -52,28 +73,12 @@ def decide(probes: Sequence[Probe], directions: Sequence[float], recogniser: Rec
         # Mirrored print reads again once flipped; anything less clear stays as it is.
         if _best(other) > max(_MIRROR_GAIN * _best(both), _MIRROR_LEAST):
             both, mirrored = other, True
-    evidence = [0.0] * len(directions)
+    evidence: dict[int, tuple[float, float]] = {}
     for probe, (forward, backward) in zip(probes, both, strict=True):
-        evidence[probe.place] += _strength(forward) - _strength(backward)
-    flipped = []
-    for place, direction in enumerate(directions):
-        shared = sum(
-            evidence[other] * math.cos(directions[other] - direction)
-            for other in range(len(directions))
-            if other != place
-        )
-        upright = _HELD_UPRIGHT * math.cos(direction)
-        flipped.append(evidence[place] + _SHARED * shared + upright < 0)
-    return Upright(tuple(flipped), mirrored, _turn(directions, evidence, flipped))
-
-
-def _turn(directions: Sequence[float], evidence: Sequence[float], flipped: Sequence[bool]) -> float:
-    """Clockwise turn in degrees that brings the clearest print upright."""
-    if not directions:
-        return 0.0
-    clearest = max(range(len(directions)), key=lambda i: abs(evidence[i]))
-    angle = math.degrees(directions[clearest]) + (180 if flipped[clearest] else 0)
-    return round(-angle % 360, 1) % 360
+        direction, strength = evidence.get(probe.place, (probe.direction, 0.0))
+        more = _strength(forward) - _strength(backward)
+        evidence[probe.place] = (direction, strength + more)
+    return Upright(evidence, mirrored)
 
 
 def _read_both(strips: Sequence[Pixels], recogniser: Recogniser) -> list[tuple[RawView, RawView]]:

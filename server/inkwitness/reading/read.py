@@ -47,6 +47,12 @@ class _Cut:
     found: FoundLine
     strip: Pixels
 
+    @property
+    def direction(self) -> float:
+        """Direction of the line in the photo (radians), as it was cut."""
+        along = self.found.middle[-1] - self.found.middle[0]
+        return float(np.arctan2(along[1], along[0]))
+
 
 def read(photo: Photo, readers: Readers) -> Reading:
     """Read all print of a photo. The result holds what was seen, never what it should be."""
@@ -104,9 +110,7 @@ def _probes(cuts: list[_Cut]) -> list[Probe]:
     for cut in cuts:
         of_place = sum(probe.place == cut.place for probe in probes)
         if len(probes) < _PROBES and of_place < _PROBES_A_PLACE:
-            along = cut.found.middle[-1] - cut.found.middle[0]
-            angle = float(np.arctan2(along[1], along[0]))
-            probes.append(Probe(cut.place, angle, rendered(cut.strip, "colour")))
+            probes.append(Probe(cut.place, cut.direction, rendered(cut.strip, "colour")))
     return probes
 
 
