@@ -6,7 +6,6 @@ Errors name file, line and what is expected. `json_schema` gives the same shapes
 import re
 import string
 from collections.abc import Iterable
-from functools import cache
 from typing import Any, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
@@ -30,9 +29,14 @@ _NOT_SHARED = re.compile(r"\(\?P|\(\?[aiLmsux]+[):-]|\\A|\\Z|\(\?>|\(\?\(|[*+?}]
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
-@cache
-def _adapter(kind: Any) -> TypeAdapter[Any]:
-    return TypeAdapter(kind)
+#: Adapters are slow to make, and the kinds of file are few.
+_ADAPTERS: dict[type, TypeAdapter[Any]] = {}
+
+
+def _adapter(kind: type) -> TypeAdapter[Any]:
+    if kind not in _ADAPTERS:
+        _ADAPTERS[kind] = TypeAdapter(kind)
+    return _ADAPTERS[kind]
 
 
 def shaped(text: YamlText, kind: type[T]) -> T:
