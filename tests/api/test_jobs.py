@@ -47,7 +47,7 @@ def test_a_photo_that_brings_the_process_down_is_given_up_and_the_next_is_read(
 
 
 def test_a_photo_that_takes_too_long_is_given_up(tmp_path: Path) -> None:
-    with _open(tmp_path, workers=1, reader_seconds=3) as client:
+    with _open(tmp_path, workers=1, reader_seconds=8) as client:
         slow, good = _post(client, "slow.png"), _post(client, "plain.png")
         assert wait_for(client, slow["job_id"])["error"]["code"] == "reader_stopped"
         assert wait_for(client, good["job_id"])["state"] == "done"
@@ -67,7 +67,7 @@ def test_what_was_being_read_at_a_stop_is_read_at_the_next_start(tmp_path: Path)
         )
     raw.close()
     assert left == {slow["job_id"]: "waiting", waiting["job_id"]: "waiting"}
-    with _open(tmp_path, workers=1, reader_seconds=2) as client:
+    with _open(tmp_path, workers=1, reader_seconds=8) as client:
         assert wait_for(client, waiting["job_id"])["state"] == "done"
         assert wait_for(client, slow["job_id"])["state"] == "failed"
 
