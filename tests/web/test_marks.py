@@ -103,6 +103,7 @@ def test_the_official_list_is_kept_apart_from_ones_own(new_page: NewPage) -> Non
     section.get_by_label("Which list").fill("Invented register")
     expect(section.get_by_label("Asked for")).to_have_value("TC-84A-9621")
     section.get_by_role("radio", name="Not listed").check(force=True)
+    section.get_by_label("Its words").fill("No record was found.")
     section.get_by_role("button", name="Keep the look-up").click()
     expect(section).to_contain_text("Invented register")
     expect(page.get_by_role("region", name="Your list")).not_to_contain_text("Invented register")

@@ -44,10 +44,7 @@ function Viewer({ taken, problem }: { taken: (photo: Blob) => void; problem: str
         camera.current = opened;
         setHasTorch(opened.torch);
         setState("on");
-        if (video.current !== null) {
-          video.current.srcObject = opened.stream;
-          void video.current.play();
-        }
+        if (video.current !== null) video.current.srcObject = opened.stream;
       },
       (failure: unknown) => {
         setState("off");
@@ -68,7 +65,7 @@ function Viewer({ taken, problem }: { taken: (photo: Blob) => void; problem: str
     <div class="stack">
       {problem !== "" && <p class="notice" role="alert">{problem}</p>}
       <div class="viewer" hidden={state === "off"}>
-        <video ref={video} playsInline muted aria-label={t("camera.label")} />
+        <video ref={video} autoplay playsInline muted aria-label={t("camera.label")} />
         {state === "on" && (
           <>
             <p class="say">{t("camera.guide")}</p>

@@ -136,6 +136,11 @@ function Top() {
   );
 }
 
+/** Few lines of text fit on the screen (large letters, or the phone lies on its side). */
+function isLow(): boolean {
+  return window.innerHeight / parseFloat(getComputedStyle(document.documentElement).fontSize) < 30;
+}
+
 /** What can be undone with the large button above the caveat, and how. */
 export interface Undo {
   what: string;
@@ -147,6 +152,25 @@ export const undo = signal<Undo | null>(null);
 export function Frame({ children, broad = false, title }: { children: ComponentChildren; broad?: boolean; title: string }) {
   const main = useRef<HTMLElement>(null);
   const page = route.value.page;
+  const [low, setLow] = useState(isLow);
+  useEffect(() => {
+    const look = () => setLow(isLow());
+    window.addEventListener("resize", look);
+    return () => window.removeEventListener("resize", look);
+  }, []);
+  const ways = (
+    <nav class="ways" aria-label={t("nav.title")}>
+      <a href="#/kept" aria-current={page === "kept" ? "page" : undefined}>
+        <Shape of="kept" /> {t("nav.kept")}
+      </a>
+      <a class="shoot" href="#/take" aria-current={page === "take" ? "page" : undefined}>
+        <Shape of="camera" /> {t("nav.take")}
+      </a>
+      <a href="#/more" aria-current={page === "more" ? "page" : undefined}>
+        <Shape of="more" /> {t("nav.more")}
+      </a>
+    </nav>
+  );
   useEffect(() => {
     document.title = `${title} – Inkwitness`;
   }, [title]);
@@ -159,6 +183,7 @@ export function Frame({ children, broad = false, title }: { children: ComponentC
       <main ref={main} id="main" tabIndex={-1} class={broad ? "broad" : undefined}>
         {children}
       </main>
+      {low && ways}
       <footer class="foot">
         {undo.value !== null && (
           <div class="undo">
@@ -168,17 +193,7 @@ export function Frame({ children, broad = false, title }: { children: ComponentC
           </div>
         )}
         <Caveat />
-        <nav aria-label={t("nav.title")}>
-          <a href="#/kept" aria-current={page === "kept" ? "page" : undefined}>
-            <Shape of="kept" /> {t("nav.kept")}
-          </a>
-          <a class="shoot" href="#/take" aria-current={page === "take" ? "page" : undefined}>
-            <Shape of="camera" /> {t("nav.take")}
-          </a>
-          <a href="#/more" aria-current={page === "more" ? "page" : undefined}>
-            <Shape of="more" /> {t("nav.more")}
-          </a>
-        </nav>
+        {!low && ways}
       </footer>
     </div>
   );

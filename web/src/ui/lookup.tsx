@@ -86,7 +86,7 @@ export function LookUp({ unit, check }: { unit: string; check: Check }) {
             <Choices legend={t("lookup.answer")} name="lookup" value={answer} change={setAnswer} options={answers.map((value) => ({ value, label: named("lookup", value) }))} />
             <label class="field">
               {t("lookup.words")}
-              <textarea maxLength={4000} value={words} onInput={(event) => setWords(event.currentTarget.value)} />
+              <textarea required minLength={2} maxLength={4000} value={words} onInput={(event) => setWords(event.currentTarget.value)} />
             </label>
             <button type="submit" class="button main" disabled={answer === ""}>
               {t("lookup.keep")}
