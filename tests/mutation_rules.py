@@ -20,7 +20,13 @@ from pathlib import Path
 from typing import Any
 
 from inkwitness.errors import BadRules
-from inkwitness.findings.examples import findings_of, grammar_problem, rule_problems
+from inkwitness.findings import examples
+from inkwitness.findings.examples import (
+    findings_of,
+    grammar_problem,
+    join_problem,
+    rule_problems,
+)
 from inkwitness.marks import match, read_text
 from inkwitness.rulebook import default_folder
 from inkwitness.rulebook.load import build
@@ -29,7 +35,7 @@ from inkwitness.rulebook.yaml_text import YamlText, read_yaml
 
 HERE = Path(__file__).parent / "rulebook"
 # `find` is pure: one answer a (text, grammar) serves all mutants that leave the grammar alone.
-read_text.find = functools.cache(match.find)  # type: ignore[attr-defined]
+read_text.find = examples.find = functools.cache(match.find)  # type: ignore[attr-defined]
 
 
 @dataclass(frozen=True)
@@ -91,6 +97,8 @@ def grammar_fails(mutant: Mutant, book: Rulebook) -> bool:
             if name == own and entry.mark == mutant.mark:
                 for example in entry.examples:
                     if grammar_problem(name, entry, example, book):
+                        return True
+                    if join_problem(name, entry, example, book):
                         return True
     near = [rule for rule in book.rules if rule.scheme == own or not own]
     rest = [rule for rule in book.rules if rule not in near]

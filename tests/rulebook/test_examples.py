@@ -11,6 +11,7 @@ import pytest
 from inkwitness.findings.examples import (
     findings_of,
     grammar_problem,
+    join_problem,
     problem_of_not_raising,
     problem_of_raising,
 )
@@ -44,6 +45,15 @@ def test_near_miss_does_not_raise_the_rule(rule: Rule, example: Example) -> None
 )
 def test_grammar_reads_its_example(scheme: str, entry: MarkText, example: GrammarExample) -> None:
     assert grammar_problem(scheme, entry, example, BOOK) == ""
+
+
+@pytest.mark.parametrize(
+    ("scheme", "entry", "example"), GRAMMARS, ids=[f"{s}-{e.mark}" for s, e, _ in GRAMMARS]
+)
+def test_letter_joined_to_a_mark_makes_another_word(
+    scheme: str, entry: MarkText, example: GrammarExample
+) -> None:
+    assert join_problem(scheme, entry, example, BOOK) == ""
 
 
 @pytest.mark.parametrize("worked", WORKED, ids=[w["number"] for w in WORKED])  # type: ignore[attr-defined]
