@@ -383,7 +383,7 @@ export function SamplePage() {
   const turn = changed.value;
   useEffect(() => {
     again();
-    void all().then((parcels) => setOnPhone(new Set(parcels.filter((parcel) => parcel.kind === "photo" && parcel.state === "waiting").map((parcel) => parcel.fields["label"] ?? ""))));
+    void all().then((parcels) => setOnPhone(new Set(parcels.filter((parcel) => parcel.kind === "photo" && parcel.state !== "refused" && parcel.fields["consignment_id"] === id).map((parcel) => parcel.fields["label"] ?? ""))));
   }, [turn]);
   const row = got?.answer;
   const drawn = row?.drawn ?? [];
