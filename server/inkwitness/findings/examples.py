@@ -115,13 +115,13 @@ def grammar_problem(
     # A name or model without a label is found by another way than the grammar.
     unlabelled = entry.mark in ("model", "manufacturer") and not scheme
     sure = [mark for mark in found if mark.standing == "read"]
-    own = [
+    hits = [
         hit
         for grammar in rulebook.grammars
         if (grammar.mark, grammar.scheme) == (entry.mark, scheme)
         for hit in find(example.line, grammar, loosely=False)
     ]
-    return f"{where}: {example.line!r} reads {got}" if own or (sure and not unlabelled) else ""
+    return f"{where}: {example.line!r} reads {got}" if hits or (sure and not unlabelled) else ""
 
 
 def join_problem(scheme: str, entry: MarkText, example: GrammarExample, rulebook: Rulebook) -> str:

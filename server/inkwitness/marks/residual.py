@@ -139,10 +139,8 @@ def _models(
             or not word.replace("-", "").replace("/", "").replace(".", "").isalnum()
         ):
             continue
-        if any(re.fullmatch(pattern, word) for pattern in vocabulary.never_models):
-            continue
         before = words[number - 1] if number else None
-        if (
+        pair = (
             before is not None
             and word[0].isdigit()
             and len(before[2]) <= 3
@@ -150,8 +148,11 @@ def _models(
             and before[2] not in vocabulary.common_words
             and before[2] not in vocabulary.name_endings
             and start - before[1] == 1
-        ):
+        )
+        if pair and before is not None:
             start = before[0]  # two pieces: `QM 22`
+        elif any(re.fullmatch(pattern, word) for pattern in vocabulary.never_models):
+            continue
         letters = sum(c.isalpha() for c in word)
         alone = 2.0 if len(words) == 1 else 0.0
         score = alone + (1.5 if letters else 0.0) + (1.0 if "-" in word else 0.0) - 0.01 * piece[0]

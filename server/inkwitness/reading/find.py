@@ -109,7 +109,7 @@ def _looked_at(
     crop = cv2.warpAffine(
         pixels, to_crop, (width, height), flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE
     )
-    text_map = detector.text_map(crop)
+    text_map = detector.text_map(np.asarray(crop, np.uint8))
     strokes = strokes_of(text_map, threshold=_THRESHOLD, least_score=_LEAST_SCORE, upright=True)
     return strokes, low, scale
 

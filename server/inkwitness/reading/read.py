@@ -95,8 +95,8 @@ def _cuts(places: list[Place], pyramid: Pyramid, readers: Readers) -> list[_Cut]
             margin=MARGIN * TALL / STRIP_HEIGHT,
         )
         # Lines at a quarter turn to their place are a place of their own: which way up is theirs.
-        place = owner[id(line)] + (_MOST_PLACES if line.across else 0)
-        cuts.append(_Cut(place, line, strip))
+        number = owner[id(line)] + (_MOST_PLACES if line.across else 0)
+        cuts.append(_Cut(number, line, strip))
     return sorted(cuts, key=_promise, reverse=True)[:_MOST_LINES]
 
 
