@@ -1,0 +1,132 @@
+"""The rule book as documentation: command line and HTTP, made from the same files."""
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+from typer.testing import CliRunner
+
+from inkwitness.api.rules import router
+from inkwitness.cli.rules import app
+from inkwitness.errors import BadRules, NotFound
+from inkwitness.rulebook import default_folder, load
+from inkwitness.rulebook.counts import counts_of
+from inkwitness.rulebook.schema import json_schema
+from inkwitness.rulebook.values import Scheme
+
+BOOK = load()
+
+
+@pytest.fixture
+def client() -> Iterator[TestClient]:
+    api = FastAPI()
+    api.include_router(router)
+    with TestClient(api) as found:
+        yield found
+
+
+def test_check_says_that_the_files_are_clean_and_how_many_there_are() -> None:
+    answer = CliRunner().invoke(app, ["check"])
+    assert answer.exit_code == 0
+    assert "clean" in answer.output
+    assert f"{counts_of(BOOK).rules} rules" in answer.output
+
+
+def test_check_of_one_file_names_the_example_that_fails(tmp_path: Path) -> None:
+    bad = tmp_path / "mx-nom116.yaml"
+    shutil.copy(default_folder() / bad.name, bad)
+    text = bad.read_text(encoding="utf-8")
+    bad.write_text(text.replace("[NOM-116-STPS-1994, NOM-116-STPS-2009]", "[NOM-116-STPS-1994]"), encoding="utf-8")  # fmt: skip  # noqa: E501
+    answer = CliRunner().invoke(app, ["check", str(bad)])
+    assert isinstance(answer.exception, BadRules)
+    assert "mx-edition-unknown is raised by" in answer.exception.message
+    assert "a near miss" in answer.exception.message
+
+
+def test_show_lists_schemes() -> None:
+    answer = CliRunner().invoke(app, ["show"])
+    for scheme in BOOK.schemes:
+        assert scheme.scheme in answer.output
+
+
+@pytest.mark.parametrize("scheme", [scheme.scheme for scheme in BOOK.schemes])
+def test_show_one_scheme_with_rules_examples_and_sources(scheme: str) -> None:
+    answer = CliRunner().invoke(app, ["show", scheme])
+    assert answer.exit_code == 0
+    for rule in BOOK.rules:
+        if rule.scheme == scheme:
+            assert rule.id in answer.output
+            assert str(rule.source) in answer.output
+
+
+def test_show_across_in_another_language() -> None:
+    answer = CliRunner().invoke(app, ["show", "across", "--lang", "fr"])
+    assert "machine-made" in answer.output
+    assert "x-date-order-unclear" in answer.output
+
+
+def test_show_of_an_unknown_scheme() -> None:
+    answer = CliRunner().invoke(app, ["show", "xx"])
+    assert isinstance(answer.exception, NotFound)
+    assert "us-niosh" in answer.exception.message
+
+
+def test_http_list(client: TestClient) -> None:
+    body = client.get("/rules").json()
+    assert {row["scheme"] for row in body["schemes"]} == {s.scheme for s in BOOK.schemes}
+    assert body["edition"] == BOOK.edition
+    assert set(body["languages"]) == {"en", "es", "fr", "pt", "hi"}
+
+
+def test_http_scheme_in_a_language(client: TestClient) -> None:
+    body = client.get("/rules/us-niosh", params={"lang": "es"}).json()
+    rule = next(row for row in body["rules"] if row["rule"] == "us-tc-placeholder")
+    assert rule["severity"] == "conflict"
+    assert "El número" in rule["says"]
+    assert rule["raised_by"]
+    assert rule["not_raised_by"]
+    assert rule["source"]
+    assert "machine-made" in body["messages_made_by"]
+
+
+def test_http_classes_side_by_side_with_the_caveat(client: TestClient) -> None:
+    body = client.get("/rules/classes").json()
+    assert "no approval" in body["caveat"]
+    shares = [row["minimum_efficiency"] for row in body["classes"]]
+    known = [share for share in shares if share is not None]
+    assert known == sorted(known)
+    n95 = next(row for row in body["classes"] if row["name"] == "N95")
+    assert n95["minimum_efficiency"] == 95
+    assert "oil" in n95["not_for"]
+
+
+def test_http_across(client: TestClient) -> None:
+    body = client.get("/rules/across").json()
+    assert any(row["rule"] == "x-facepiece-and-box-differ" for row in body["rules"])
+    assert body["cautions"]
+
+
+def test_json_schema_for_editors() -> None:
+    made = json_schema(Scheme)
+    assert "claimed_by" in made["properties"]
+    assert made["additionalProperties"] is False
+
+
+def test_every_scheme_says_what_a_class_is_for_and_whom_to_ask() -> None:
+    for scheme in BOOK.schemes:
+        assert scheme.classes, scheme.scheme
+        assert scheme.ask
+        assert scheme.cautions
+        for entry in scheme.classes:
+            assert entry.good_for
+            assert entry.not_for
+
+
+def test_rule_ids_and_sources_are_whole() -> None:
+    for rule in BOOK.rules:
+        assert rule.source.document
+        assert rule.source.known in ("read", "read-secondary", "derived", "from-memory")
+    assert len({rule.id for rule in BOOK.rules}) == len(BOOK.rules)
