@@ -81,7 +81,7 @@ def main() -> None:
                 scale = max(1.0, max(image.shape) / SIDE)
                 if scale > 1:
                     size = (round(image.shape[1] / scale), round(image.shape[0] / scale))
-                    image = cv2.resize(image, size, interpolation=cv2.INTER_AREA)  # noqa: PLW2901
+                    image = cv2.resize(image, size, interpolation=cv2.INTER_AREA)
                 file = f"{len(index)}.grey"
                 np.ascontiguousarray(image.astype(np.uint8)).tofile(folder / file)
                 size = {"width": image.shape[1], "height": image.shape[0], "scale": scale}
