@@ -15,7 +15,7 @@ from inkwitness.errors import BadRules, NotFound
 from inkwitness.rulebook import default_folder, load
 from inkwitness.rulebook.counts import counts_of
 from inkwitness.rulebook.schema import json_schema
-from inkwitness.rulebook.values import Scheme
+from inkwitness.rulebook.values import Check, Scheme, When
 
 BOOK = load()
 
@@ -107,6 +107,14 @@ def test_http_across(client: TestClient) -> None:
     body = client.get("/rules/across").json()
     assert any(row["rule"] == "x-facepiece-and-box-differ" for row in body["rules"])
     assert body["cautions"]
+
+
+def test_every_kind_of_check_is_documented() -> None:
+    text = (default_folder() / "README.md").read_text(encoding="utf-8")
+    for kind in Check.__slots__:
+        assert f"| `{kind}` |" in text
+    for condition in When.__slots__:
+        assert f"`{condition}`" in text
 
 
 def test_json_schema_for_editors() -> None:

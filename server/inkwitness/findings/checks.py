@@ -33,7 +33,6 @@ from inkwitness.rulebook.values import (
     Rulebook,
     Seen,
     ShelfLife,
-    Together,
     ValueIn,
     ValueNotIn,
 )
@@ -149,12 +148,6 @@ def _matches_not(check: MatchesNot, evidence: Evidence) -> Iterator[Hit]:
         text = placed.mark.value if check.of == "value" else ready(placed.mark.printed).text
         if re.search(check.pattern, text) is not None:
             yield Hit(_values(placed), (placed,))
-
-
-def _together(check: Together, evidence: Evidence) -> Iterator[Hit]:
-    first = evidence.find(check.marks[0])
-    if first and any(not evidence.find(seen) for seen in check.marks[1:]):
-        yield Hit(_values(first[0]), (first[0],))
 
 
 def _not_together(check: NotTogether, evidence: Evidence) -> Iterator[Hit]:
@@ -386,7 +379,6 @@ _KINDS: dict[str, Callable[..., Iterator[Hit]]] = {
     "value_not_in": _value_not_in,
     "matches": _matches,
     "matches_not": _matches_not,
-    "together": _together,
     "not_together": _not_together,
     "digit_count": _digit_count,
     "date_order": _date_order,

@@ -154,7 +154,6 @@ PLACEHOLDERS: dict[str, frozenset[str]] = {
     "value_not_in": _ONE,
     "matches": _ONE,
     "matches_not": _ONE,
-    "together": _ONE,
     "not_together": _ONE | {"other", "other_mark", "other_printed"},
     "digit_count": _ONE | {"count", "expected"},
     "date_order": _ONE | {"other", "other_mark", "other_printed"},

@@ -130,14 +130,6 @@ class MatchesNot:
 
 
 @dataclass(frozen=True, slots=True)
-class Together:
-    """Raised when the first is seen and one of the others is not."""
-
-    __pydantic_config__ = _STRICT
-    marks: tuple[Seen, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class NotTogether:
     """Raised when all of these are seen; with one entry: when it is seen at all."""
 
@@ -271,7 +263,6 @@ class Check:
     value_not_in: ValueNotIn | None = None
     matches: Matches | None = None
     matches_not: MatchesNot | None = None
-    together: Together | None = None
     not_together: NotTogether | None = None
     digit_count: DigitCount | None = None
     date_order: DateOrder | None = None

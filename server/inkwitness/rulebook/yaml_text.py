@@ -12,6 +12,7 @@ import yaml
 
 from inkwitness.errors import BadRules
 
+_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # the C parser where PyYAML has it
 Place = tuple[str | int, ...]
 
 
@@ -42,7 +43,7 @@ def read_yaml(path: Path) -> YamlText:
 def parse_yaml(text: str, name: str) -> YamlText:
     """Parse YAML text; `name` is used in messages."""
     try:
-        root = yaml.compose(text, Loader=yaml.SafeLoader)
+        root = yaml.compose(text, Loader=_LOADER)
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
         line = mark.line + 1 if mark is not None else 1
