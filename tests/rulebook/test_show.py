@@ -14,8 +14,9 @@ from inkwitness.cli.rules import app
 from inkwitness.errors import BadRules, NotFound
 from inkwitness.rulebook import default_folder, load
 from inkwitness.rulebook.counts import counts_of
+from inkwitness.rulebook.kinds import Check, When
 from inkwitness.rulebook.schema import json_schema
-from inkwitness.rulebook.values import Check, Scheme, When
+from inkwitness.rulebook.values import Scheme
 
 BOOK = load()
 

@@ -12,7 +12,7 @@ from inkwitness.findings.evidence import PACKAGING, Evidence, Placed
 from inkwitness.findings.values import Surface
 from inkwitness.marks.dates import DateReading, months_of
 from inkwitness.marks.text import ready
-from inkwitness.rulebook.values import (
+from inkwitness.rulebook.kinds import (
     CodeAgrees,
     DateAgainstToday,
     DateNotBefore,
@@ -29,13 +29,12 @@ from inkwitness.rulebook.values import (
     OneValue,
     PercentageOfClass,
     RequiresMark,
-    Rule,
-    Rulebook,
     Seen,
     ShelfLife,
     ValueIn,
     ValueNotIn,
 )
+from inkwitness.rulebook.values import Rule, Rulebook
 
 
 @dataclass(frozen=True, slots=True)

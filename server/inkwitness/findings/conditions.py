@@ -3,7 +3,7 @@
 import datetime as dt
 
 from inkwitness.findings.evidence import Evidence
-from inkwitness.rulebook.values import When
+from inkwitness.rulebook.kinds import When
 
 
 def holds(when: When, scheme: str, evidence: Evidence) -> bool | None:

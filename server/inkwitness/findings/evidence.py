@@ -9,7 +9,8 @@ from functools import cached_property
 from inkwitness.findings.values import Item, Surface
 from inkwitness.marks.dates import DateReading, readings
 from inkwitness.marks.values import Mark
-from inkwitness.rulebook.values import Scheme, Seen
+from inkwitness.rulebook.kinds import Seen
+from inkwitness.rulebook.values import Scheme
 
 PACKAGING: frozenset[Surface] = frozenset({"pouch", "inner_box", "carton", "leaflet"})
 
