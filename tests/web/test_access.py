@@ -179,8 +179,7 @@ def test_a_language_fits_on_a_small_screen(new_page: NewPage, code: str) -> None
     hand.remember(page, language=code)
     found = []
     for where in ("", "take", "bins", "sampling", "more"):
-        page.goto(f"/#/{where}")
-        page.wait_for_load_state("networkidle")
+        settled(page, where)
         found += _too_wide(page, where, large=False) + broken(page)
     assert found == []
 

@@ -2,6 +2,7 @@
 import type { FunctionComponent } from "preact";
 import { useEffect, useState } from "preact/hooks";
 import { t } from "../words";
+import { Frame } from "./common";
 
 export function lazy(load: () => Promise<FunctionComponent>): FunctionComponent {
   let loaded: FunctionComponent | null = null;
@@ -21,6 +22,11 @@ export function lazy(load: () => Promise<FunctionComponent>): FunctionComponent 
       const Page = loaded;
       return <Page />;
     }
-    return <p role="status">{state === "away" ? t("problem.away") : ""}</p>;
+    return (
+      <Frame title="…">
+        <h1>{state === "away" ? t("nowhere.title") : "…"}</h1>
+        <p role="status">{state === "away" ? t("problem.away") : ""}</p>
+      </Frame>
+    );
   };
 }
