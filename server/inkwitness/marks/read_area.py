@@ -19,6 +19,7 @@ from inkwitness.marks.ink import ink_span
 from inkwitness.marks.match import Match, find
 from inkwitness.marks.read_text import DATE_MARKS, FREE_MARKS
 from inkwitness.marks.text import LOOK_ALIKE, ready
+from inkwitness.marks.told import Told, ways_told
 from inkwitness.marks.values import Alternative, Mark
 from inkwitness.photo.values import Polygon
 from inkwitness.reading.engines import Readers
@@ -41,6 +42,7 @@ class _Site:
 
     line: Line
     view: View
+    told: Told
     grammar: Grammar
     match: Match
     start: int
@@ -50,7 +52,7 @@ class _Site:
     def extent(self) -> tuple[float, float]:
         """The ink's steps as a share of the line."""
         steps = self.view.steps.log_probs.shape[0]
-        spans = self.view.spans
+        spans = self.told.spans
         return spans[self.start][0] / steps, spans[self.end - 1][1] / steps
 
 
@@ -134,11 +136,12 @@ def _of_line(line: Line, grammars: Sequence[Grammar]) -> list[_Weighed]:
 
 def _sites(line: Line, view: View, grammars: Sequence[Grammar]) -> list[_Site]:
     found = []
-    for grammar in grammars:
-        for match in find(view.text, grammar):
-            start, end = ink_span(match)
-            if end > start:
-                found.append(_Site(line, view, grammar, match, start, end))
+    for told in ways_told(view):
+        for grammar in grammars:
+            for match in find(told.text, grammar):
+                start, end = ink_span(match)
+                if end > start:
+                    found.append(_Site(line, view, told, grammar, match, start, end))
     return found
 
 
@@ -193,9 +196,10 @@ def _piece(view: View, own: _Site | None, site: _Site) -> Piece:
     """The steps of the ink in this view: its own site, or the same share of the line."""
     steps = view.steps.log_probs.shape[0]
     if own is not None:
-        first, last = view.spans[own.start][0], view.spans[own.end - 1][1]
-        before = view.spans[own.start - 1][1] if own.start > 0 else 0
-        after = view.spans[own.end][0] if own.end < len(view.spans) else steps
+        spans = own.told.spans
+        first, last = spans[own.start][0], spans[own.end - 1][1]
+        before = spans[own.start - 1][1] if own.start > 0 else 0
+        after = spans[own.end][0] if own.end < len(spans) else steps
         return Piece(view, (before + first + 1) // 2, max((after + last) // 2, first + 1))
     low, high = site.extent
     starts = [(span[0] + span[1]) / 2 / steps for span in view.spans]
@@ -211,7 +215,7 @@ def _piece(view: View, own: _Site | None, site: _Site) -> Piece:
 
 def _corrected(site: _Site) -> str:
     """The ink as the grammar would have it: a question to ask of the probabilities."""
-    letters = list(ready(site.view.text[site.start : site.end]).text)
+    letters = list(ready(site.told.text[site.start : site.end]).text)
     for at, _, wanted in site.match.changes:
         if site.start <= at < site.end and len(letters) == site.end - site.start:
             letters[at - site.start] = wanted
@@ -220,7 +224,7 @@ def _corrected(site: _Site) -> str:
 
 def _value(site: _Site, ink: str) -> tuple[str, tuple[tuple[str, str], ...]] | None:
     """Value and parts if the grammar holds with this ink in its place, look-alikes allowed."""
-    text = site.view.text[: site.start] + ink + site.view.text[site.end :]
+    text = site.told.text[: site.start] + ink + site.told.text[site.end :]
     end = site.start + len(ink)
     for loosely in (False, True):
         for match in find(text, site.grammar, loosely=loosely):
@@ -244,7 +248,7 @@ def _mark(one: _Weighed) -> Mark:
     printed, value, parts, share = one.ways[0]
     mark = one.site.grammar.mark
     probability = calibration.probability(mark, share)
-    ink = one.site.view.text[one.site.start : one.site.end]
+    ink = one.site.told.text[one.site.start : one.site.end]
     if ready(ink).text == printed:
         printed = ink
     standing = calibration.standing(mark, probability)
