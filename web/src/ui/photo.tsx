@@ -98,7 +98,7 @@ export function PhotoView({
       >
         <svg
           viewBox={`0 0 ${check.width} ${check.height}`} role="img" aria-label={t("photo.label", { n: check.lines.length })}
-          style={{ transform: `translate(${view.x}px, ${view.y}px) scale(${view.by})` }}
+          style={{ transform: `translate(${view.x}px, ${view.y}px) scale(${view.by})`, "--by": view.by }}
         >
           <image href={picture(photo, 1600)} width={check.width} height={check.height} />
           {check.lines.map((line) => (
