@@ -15,7 +15,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from inkwitness.marks.grammar import Grammar
+from inkwitness.marks.match import find_all
 from inkwitness.marks.read_text import marks_of_text
+from inkwitness.marks.values import Mark
 from inkwitness.marks.vocabulary import Vocabulary
 
 SCORED = ("approval_number", "filter_class", "standard", "body_number", "lot", "agency",
@@ -59,6 +61,8 @@ def _made(file: Path, grammars: tuple[Grammar, ...]) -> Case:
     truth = json.loads(file.read_text(encoding="utf-8"))
     lines = [line["text"] for line in truth["lines"]]
     told = marks_of_text(lines, grammars, Vocabulary(), loosely=False)
+    # A bare model is found by what else stands on the unit, not by a grammar: counted elsewhere.
+    told = tuple(m for m in told if m.mark != "model" or _labelled(m, lines, grammars))
     told_bare = {(m.mark, text) for m in told for text in (bare(m.value), bare(m.printed))}
     known: dict[str, set[str]] = {}
     wanted, foreign = [], 0
@@ -80,6 +84,11 @@ def _made(file: Path, grammars: tuple[Grammar, ...]) -> Case:
     photo = file.with_name(truth["file"])
     return Case(photo, truth["difficulty"], tuple(wanted),
                 {k: frozenset(v) for k, v in known.items()}, foreign)  # fmt: skip
+
+
+def _labelled(mark: Mark, lines: list[str], grammars: tuple[Grammar, ...]) -> bool:
+    own = [grammar for grammar in grammars if grammar.mark == mark.mark]
+    return mark.line is not None and bool(find_all(lines[mark.line], own, loosely=False))
 
 
 def transcribed(folder: Path) -> list[Case]:

@@ -27,6 +27,7 @@ class Match:
 
     `start`, `end` are in the original string; `printed` is its letters there; `value` the normal
     form; `changes` lists (index in the original string, letter seen, letter the pattern wants).
+    `strict` is False for a form that is matched only as it stands (see `Pattern`).
     """
 
     mark: str
@@ -38,6 +39,7 @@ class Match:
     parts: tuple[tuple[str, str], ...]
     nearness: Nearness
     changes: tuple[tuple[int, str, str], ...] = ()
+    strict: bool = True
 
 
 def find(text: str, grammar: Grammar, *, loosely: bool = True) -> tuple[Match, ...]:
@@ -110,6 +112,7 @@ def _match(
         parts=tuple((name, groups[number]) for name, number in pattern.parts),
         nearness=nearness,
         changes=changes,
+        strict=pattern.strict,
     )
 
 

@@ -18,6 +18,8 @@ LETTERS_PER_CORE = 1.35
 _MOST_POINTS = 6000
 _FEWEST_PIXELS = 12
 _RUNS_DOWN = 1.5
+#: Widest gap between two pieces of one line, in heights of capitals.
+_GAP = 1.6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -108,6 +110,10 @@ def fit(points: Floats, score: float, *, upright: bool) -> Stroke:
     curve = np.polyfit(where[keep], centre[keep], degree, w=np.sqrt(filled[keep]))
     if upright and ratio < 1.6:
         curve = np.array([float(v.mean())])
+    # Round a bend a column is longer than the line is thick.
+    along = np.linspace(start, end, 2 * bins)
+    slopes = np.polyval(np.polyder(curve), along)
+    core = max(1.0, core / float(np.hypot(1.0, slopes).mean()))
     return Stroke(points, origin, angle, curve, start, end, core, score)
 
 
@@ -136,13 +142,14 @@ def joined(strokes: list[Stroke]) -> list[Stroke]:
 def _follows(one: Stroke, other: Stroke) -> bool:
     if one.runs_down or other.runs_down:
         return False
-    if not 0.6 < other.core / one.core < 1.67:
+    # A number has no small letters, so its core is thicker than that of the word before it.
+    if not 0.55 < other.core / one.core < 1.8:
         return False
     height = (one.height + other.height) / 2
     end = one.at(np.array([one.end]))[0]
     begin = other.at(np.array([other.start]))[0]
     gap = float(begin[0] - end[0])
-    if not -0.4 * height < gap < 1.1 * height:
+    if not -0.4 * height < gap < _GAP * height:
         return False
     turn = abs(_slope(one, one.end) - _slope(other, other.start))
     reach = np.array([end[0] + gap / 2])
