@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inkwitness.marks.text import confusable, look_alike, ready
-from inkwitness.reading.values import CharSteps, SecondReading, View
+from inkwitness.reading.values import SecondReading, View
 
 Floats = NDArray[np.float64]
 
@@ -27,17 +27,23 @@ INDEPENDENT_VIEWS = 1.6
 SECOND_WEIGHT = 0.35
 _BEAM = 10
 _KEPT = 8
-_FLOOR = 1e-7
+#: Share of views that are of no use: a fixed part, and more where a view reads poorly.
+_IDLE, _POOR = 0.02, 0.9
+_UNTOLD = 0.02
+_DISAGREE = 2.0
 #: Costs (natural logarithm) of the second reader's errors: look-alike, confusable, other, gap.
 _EDIT = (0.3, 2.0, 4.5, 3.5)
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A way to read the piece (capitals) and its share of all probability, 0-1."""
+    """A way to read the piece (capitals), its share of all probability (0-1), and the
+    probability that each view alone gives it.
+    """
 
     text: str
     probability: float
+    by_view: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,10 +77,14 @@ def candidates(
     texts = [text for text in texts if text]
     if not texts:
         return ()
-    scores = np.array([[_log(likelihood(one, text)) for text in texts] for one in seen])
-    rest = np.log(np.maximum(1.0 - np.exp(scores).sum(axis=1), _FLOOR))
-    weight = min(INDEPENDENT_VIEWS, len(seen)) / len(seen)
-    total = np.append(scores.sum(axis=0) * weight, rest.sum() * weight)
+    shares = np.array([[likelihood(one, text) for text in texts] for one in seen])
+    rest = np.maximum(1.0 - shares.sum(axis=1, keepdims=True), 0.0)
+    # A view can be of no use (the channel without the ink): then it says nothing, not "other".
+    idle = np.array([[_IDLE + _POOR * (1.0 - piece.view.confidence)] for piece in pieces])
+    scores = np.log((1.0 - idle) * np.hstack([shares, rest]) + idle * _UNTOLD)
+    total = scores.sum(axis=0) * (min(INDEPENDENT_VIEWS, len(seen)) / len(seen))
+    # Views that miss all candidates rarely mean the same other string.
+    total[-1] -= _DISAGREE * (len(seen) > 1)
     for answer in second:
         agreed = np.array([_told(text, ready(answer.text).text) for text in texts])
         # A string that nobody scored explains the second reader no better than the average one.
@@ -82,7 +92,11 @@ def candidates(
         total += SECOND_WEIGHT * answer.confidence * agreed
     share = np.exp(total - total.max())
     share /= share.sum()
-    found = [Candidate(text, float(p)) for text, p in zip(texts, share, strict=False)]
+    alone = [tuple(float(p) for p in column) for column in shares.T]
+    found = [
+        Candidate(text, float(p), by_view)
+        for text, p, by_view in zip(texts, share, alone, strict=False)
+    ]
     return tuple(sorted(found, key=lambda one: -one.probability))
 
 
@@ -190,12 +204,3 @@ def _folding(alphabet: str) -> tuple[tuple[str, ...], Floats]:
         matrix[row, signs.index(sign)] = 1.0
     matrix[-1, -1] = 1.0
     return signs, matrix
-
-
-def _log(probability: float) -> float:
-    return float(np.log(max(probability, _FLOOR)))
-
-
-def steps_per_line(steps: CharSteps) -> int:
-    """How many steps a line has."""
-    return int(steps.log_probs.shape[0])

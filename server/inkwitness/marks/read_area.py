@@ -6,14 +6,16 @@
 `_mark`       probability to standing (`calibration`)
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import cv2
 import numpy as np
 
 from inkwitness.marks import calibration
-from inkwitness.marks.dates import normal_date
-from inkwitness.marks.evidence import Piece, candidates
+from inkwitness.marks.dates import normal_date, readings
+from inkwitness.marks.evidence import Candidate, Piece, candidates
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.ink import ink_span
 from inkwitness.marks.match import Match, find
@@ -21,7 +23,7 @@ from inkwitness.marks.read_text import DATE_MARKS, FREE_MARKS
 from inkwitness.marks.text import LOOK_ALIKE, ready
 from inkwitness.marks.told import Told, ways_told
 from inkwitness.marks.values import Alternative, Mark
-from inkwitness.photo.values import Polygon
+from inkwitness.photo.values import Pixels, Polygon
 from inkwitness.reading.engines import Readers
 from inkwitness.reading.renderings import rendered
 from inkwitness.reading.values import Area, Line, View
@@ -29,10 +31,18 @@ from inkwitness.reading.values import Area, Line, View
 #: Looked at again below this probability.
 CERTAIN = 0.985
 _MORE = ("closer", "wider", "local_contrast", "flattened", "blue_channel", "red_channel")
+#: A number is never taken from one view alone.
+_TWICE = ("closer", "wider")
 _MOST_LINES_AGAIN = 6
 _LABELLED = frozenset(
     {"model", "lot", "manufacture_date", "expiry_date", "shelf_life", "manufacturer"}
 )
+#: Marks whose odd forms are more often misread than misprinted.
+_OWN_FORMS = frozenset({"agency", "filter_class", "approval_number", "standard"})
+#: Marks that a reader may see the half of and take for whole.
+_MAY_RUN_ON = frozenset({"approval_number", "standard", "lot", "model", "body_number"})
+_EDGE = 0.09
+_OTHER_GROUND = 45.0
 _NEARNESS = {"exact": 0, "look_alike": 1, "confusable": 2}
 
 
@@ -56,18 +66,29 @@ class _Site:
         return spans[self.start][0] / steps, spans[self.end - 1][1] / steps
 
 
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """One value that the ink may have, and its share of the evidence."""
+
+    printed: str
+    value: str
+    parts: tuple[tuple[str, str], ...]
+    share: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Weighed:
-    """A site with its distribution: (printed, value, parts, probability), the best first."""
+    """A site with its distribution, the likeliest way first."""
 
     site: _Site
-    ways: tuple[tuple[str, str, tuple[tuple[str, str], ...], float], ...]
+    ways: tuple[_Way, ...]
     best_text: str
     seen_by: tuple[str, ...]
+    signs: calibration.Signs
 
     @property
-    def probability(self) -> float:
-        return self.ways[0][3] if self.ways else 0.0
+    def share(self) -> float:
+        return self.ways[0].share if self.ways else 0.0
 
 
 def marks_of_area(area: Area, grammars: Sequence[Grammar], readers: Readers) -> tuple[Mark, ...]:
@@ -93,14 +114,17 @@ def _look_again(
     lines: Sequence[Line], weighed: dict[int, list[_Weighed]], readers: Readers
 ) -> list[Line]:
     """The lines that have an uncertain site, with more views."""
-    unsure = [
-        line for line in lines if any(one.probability < CERTAIN for one in weighed[line.index])
-    ]
+    unsure = [line for line in lines if any(one.share < CERTAIN for one in weighed[line.index])]
     unsure.sort(key=lambda line: _urgency(weighed[line.index]))
+    sure = [line for line in lines if line not in unsure and _urgency(weighed[line.index]) == 0]
+    plan: list[tuple[Line, tuple[str, ...]]] = [
+        (line, _MORE) for line in unsure[:_MOST_LINES_AGAIN]
+    ]
+    plan += [(line, _TWICE) for line in sure]
     wanted = [
         (line, name)
-        for line in unsure[:_MOST_LINES_AGAIN]
-        for name in _MORE
+        for line, names in plan
+        for name in names
         if name not in {view.rendering for view in line.views}
     ]
     answers = readers.recogniser.recognise([rendered(line.strip, name) for line, name in wanted])
@@ -110,7 +134,7 @@ def _look_again(
         extra.setdefault(line.index, []).append(view)
     return [
         replace(line, views=(*line.views, *extra[line.index]))
-        for line in unsure
+        for line, _ in plan
         if line.index in extra
     ]
 
@@ -118,7 +142,7 @@ def _look_again(
 def _urgency(found: Sequence[_Weighed]) -> int:
     """Numbers first, then what names a scheme, then the rest."""
     ranks = {"approval_number": 0, "filter_class": 1, "standard": 1, "body_number": 1}
-    return min(ranks.get(one.site.grammar.mark, 2) for one in found)
+    return min((ranks.get(one.site.grammar.mark, 2) for one in found), default=3)
 
 
 def _of_line(line: Line, grammars: Sequence[Grammar]) -> list[_Weighed]:
@@ -171,25 +195,35 @@ def _weigh(site: _Site, others: Sequence[_Site]) -> _Weighed:
     own = {id(other.view): other for other in reversed(others)}
     pieces = [_piece(view, own.get(id(view)), site) for view in site.line.views]
     guess = [_corrected(other) for other in others]
-    ways: dict[str, list[tuple[str, str, tuple[tuple[str, str], ...], float]]] = {}
     found = candidates(pieces, guess, site.line.second)
+    ways: dict[str, list[tuple[_Way, Candidate]]] = {}
     for candidate in found:
         read = _value(site, candidate.text)
         if read is not None:
-            value, parts = read
-            way = (candidate.text, value, parts, candidate.probability)
-            ways.setdefault(value, []).append(way)
+            way = _Way(candidate.text, *read, candidate.probability)
+            ways.setdefault(way.value, []).append((way, candidate))
     summed = []
     for same in ways.values():
-        printed, value, parts, _ = same[0]
-        summed.append((printed, value, parts, sum(way[3] for way in same)))
-    summed.sort(key=lambda way: -way[3])
-    seen_by = ["ppocr"]
-    if summed and site.line.second:
-        said = _bare(ready(site.line.second[0].text).text)
-        if _bare(summed[0][0]) in said:
-            seen_by.append(site.line.second[0].reader)
-    return _Weighed(site, tuple(summed), found[0].text if found else "", tuple(seen_by))
+        views = np.array([candidate.by_view for _, candidate in same]).sum(axis=0)
+        share = min(1.0, sum(way.share for way, _ in same))
+        summed.append((replace(same[0][0], share=share), views))
+    summed.sort(key=lambda pair: -pair[0].share)
+    if not summed:
+        return _Weighed(site, (), "", ("ppocr",), calibration.NO_SIGNS)
+    best, views = summed[0]
+    said = [_bare(ready(second.text).text) for second in site.line.second]
+    agreed = any(_bare(best.printed) in text for text in said)
+    signs = calibration.Signs(
+        share=best.share,
+        agreeing=float((views > 0.5).mean()),
+        worst_view=float(views.min()),
+        second_agrees=agreed,
+        second_differs=bool(said) and not agreed,
+        line_confidence=site.line.confidence,
+        x_height_px=site.line.x_height_px,
+    )
+    readers = ("ppocr", site.line.second[0].reader) if agreed else ("ppocr",)
+    return _Weighed(site, tuple(way for way, _ in summed), found[0].text, readers, signs)
 
 
 def _piece(view: View, own: _Site | None, site: _Site) -> Piece:
@@ -245,26 +279,26 @@ def _normal(mark: str, match: Match, ink: str) -> str:
 
 
 def _mark(one: _Weighed) -> Mark:
-    printed, value, parts, share = one.ways[0]
-    mark = one.site.grammar.mark
-    probability = calibration.probability(mark, share)
+    best, mark = one.ways[0], one.site.grammar.mark
+    probability = calibration.probability(mark, one.signs)
+    printed = best.printed
     ink = one.site.told.text[one.site.start : one.site.end]
     if ready(ink).text == printed:
         printed = ink
     standing = calibration.standing(mark, probability)
-    if one.site.match.nearness == "confusable" and share < CERTAIN:
+    if standing == "read" and held_back(one.site, printed, best.share, one.seen_by):
         standing = "doubtful"
     others = tuple(
-        Alternative(text, other, round(calibration.probability(mark, p), 4))
-        for text, other, _, p in one.ways[1:4]
-        if p > 0.002
+        Alternative(way.printed, way.value, round(way.share, 4))
+        for way in one.ways[1:4]
+        if way.share > 0.002
     )
     if standing == "doubtful" and one.best_text not in {printed, ready(printed).text}:
         others = (Alternative(one.best_text, one.best_text, 0.0), *others)
     return Mark(
         mark=mark,
         printed=printed,
-        value=value,
+        value=best.value,
         standing=standing,
         probability=round(probability, 5),
         alternatives=others,
@@ -273,8 +307,47 @@ def _mark(one: _Weighed) -> Mark:
         doubtful_at=_doubtful_at(printed, others) if standing == "doubtful" else (),
         line=one.site.line.index,
         scheme=one.site.grammar.scheme,
-        parts=tuple((name, text) for name, text in parts if name != "ink"),
+        parts=tuple((name, text) for name, text in best.parts if name != "ink"),
     )
+
+
+def held_back(site: _Site, printed: str, share: float, seen_by: Sequence[str]) -> bool:
+    """Reasons for doubt that no letter's probability shows.
+
+    The form is not one the scheme has (a misspelt agency, a number a digit short): what looks
+    like a slip of the printer is more often one of the reader, so both readers must say it. The
+    print runs on without a break: a part of the mark may be misread or hidden. The ground changes
+    right behind the ink: a finger or an edge may hide the rest. A date that no calendar has.
+    """
+    if site.match.nearness == "confusable" and share < CERTAIN:
+        return True
+    if site.grammar.mark in _OWN_FORMS and not site.match.strict and len(seen_by) < 2:
+        return True
+    if site.grammar.mark in DATE_MARKS and not readings(printed):
+        return True
+    if site.grammar.mark not in _MAY_RUN_ON:
+        return False
+    text = site.told.text
+    if re.match(r"\s?[:+]|[-/.]", text[site.end :]):
+        return True
+    first, last = _hidden_ends(site.line.strip)
+    at_start, at_end = site.extent[0] < _EDGE, site.extent[1] > 1 - _EDGE
+    return (at_start and first) or (at_end and last)
+
+
+def _hidden_ends(strip: Pixels) -> tuple[bool, bool]:
+    """Whether the ground of the strip is another at its first and at its last columns."""
+    lab = cv2.cvtColor(strip, cv2.COLOR_BGR2LAB).astype(np.float32)
+    reach = max(3, strip.shape[0] // 8)
+    if strip.shape[1] < 6 * reach:
+        return False, False
+    ground = np.median(lab, axis=0)
+    usual = np.median(ground, axis=0)
+    spread = np.median(np.abs(ground - usual).sum(axis=1))
+    limit = max(_OTHER_GROUND, 4.0 * float(spread))
+    ends = (ground[:reach].mean(axis=0), ground[-reach:].mean(axis=0))
+    first, last = (float(np.abs(end - usual).sum()) > limit for end in ends)
+    return first, last
 
 
 def _doubtful_at(printed: str, others: Sequence[Alternative]) -> tuple[int, ...]:
