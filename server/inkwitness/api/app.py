@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import cast
 
 from fastapi import APIRouter, FastAPI, HTTPException
+from fastapi.middleware.gzip import GZipMiddleware
 from fastapi.responses import PlainTextResponse
 
 import inkwitness
@@ -83,6 +84,7 @@ def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
     )
     errors.install(app)
     app.add_middleware(LimitBody)
+    app.add_middleware(GZipMiddleware, minimum_size=1024)
     api = APIRouter(prefix="/api")
     for module in _ROUTERS:
         api.include_router(module.router)
