@@ -90,7 +90,8 @@ def _line(strip: Strip, number: int) -> Line:
     room = TALL - strip.image.shape[0]
     tall = cv2.copyMakeBorder(strip.image, room // 2, room - room // 2, 0, 0, cv2.BORDER_REFLECT)
     width = float(tall.shape[1])
-    ring = ((0.0, 0.0), (width / 2, 0.0), (width, 0.0), (width, 64.0), (width / 2, 64.0), (0.0, 64.0))
+    edge = (0.0, width / 2, width)
+    ring = (*((x, 0.0) for x in edge), *((x, 64.0) for x in reversed(edge)))
     return Line(number, ring, strip.x_height_px, np.asarray(tall, np.uint8), ())
 
 
