@@ -7,7 +7,8 @@ import pytest
 from inkwitness.check.contract import Basis, Outcome
 from inkwitness.consignment.release import held, refusals
 from inkwitness.consignment.roll_up import roll_up
-from inkwitness.consignment.values import WORST_FIRST, LookUp, PhotoState, UnitState, worst
+from inkwitness.consignment.values import LookUp, PhotoState, UnitState, worst
+from inkwitness.findings.outcome import WORST_FIRST
 
 NUMBER = "TC-84A-9981"
 ANSWERED = LookUp(NUMBER, "listed: Vexholm Filtration Works, VX-910, N95", "Ines", "2031-03-18")

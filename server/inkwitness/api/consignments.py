@@ -9,7 +9,8 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 from inkwitness.api.deps import App, Id, Writer
 from inkwitness.api.units import Decide
 from inkwitness.api.wire import Answer, DecisionOut, UnitRow, WrittenBy, by, decision_out, unit_row
-from inkwitness.check.contract import Basis, Outcome
+from inkwitness.check.contract import Basis
+from inkwitness.findings.outcome import Outcome
 from inkwitness.records import chain, consignments, look_ups, overview, plans, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.overview import Overview, Place

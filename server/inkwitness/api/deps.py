@@ -37,7 +37,6 @@ class Services:
     clock: Clock
     build_rechecker: Callable[[], Rechecker]
     _rechecker: Rechecker | None = None
-    _rulebook: Rulebook | None = None
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
     def rechecker(self) -> Rechecker:
@@ -49,10 +48,7 @@ class Services:
 
     def rulebook(self) -> Rulebook:
         """The rules, for sentences in other languages and for what a scheme asks for."""
-        with self._lock:
-            if self._rulebook is None:
-                self._rulebook = rulebook.load()
-            return self._rulebook
+        return rulebook.shipped()
 
     def holder_list(self) -> HolderList | None:
         """The edition of the list in force."""

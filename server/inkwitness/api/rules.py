@@ -1,13 +1,12 @@
 """`/rules`: the rule book as documentation, made from the same files that judge."""
 
 import datetime as dt
-from functools import cache
 
 from fastapi import APIRouter, Query
 from pydantic import BaseModel, ConfigDict
 
 from inkwitness.errors import NotFound
-from inkwitness.rulebook import Rule, Rulebook, Scheme, load
+from inkwitness.rulebook import Rule, Scheme, shipped
 from inkwitness.rulebook.counts import counts_of
 from inkwitness.rulebook.values import Example, FilterClass, MarkText
 
@@ -120,15 +119,10 @@ class AcrossOut(_Out):
     messages_made_by: str
 
 
-@cache
-def _book() -> Rulebook:
-    return load()
-
-
 @router.get("")
 def list_schemes() -> RulesOut:
     """All schemes, and how much there is."""
-    book = _book()
+    book = shipped()
     counts = counts_of(book)
     return RulesOut(
         edition=book.edition,
@@ -154,7 +148,7 @@ def list_schemes() -> RulesOut:
 @router.get("/classes")
 def list_classes() -> ClassesOut:
     """The classes of all schemes side by side, the lowest minimum efficiency first."""
-    rows = [_class(scheme, entry) for scheme in _book().schemes for entry in scheme.classes]
+    rows = [_class(scheme, entry) for scheme in shipped().schemes for entry in scheme.classes]
     rows.sort(key=lambda row: (row.minimum_efficiency is None, row.minimum_efficiency or 0.0))
     return ClassesOut(caveat=CAVEAT, classes=rows)
 
@@ -162,7 +156,7 @@ def list_classes() -> ClassesOut:
 @router.get("/across")
 def show_across(lang: str = Query("en")) -> AcrossOut:
     """The rules across schemes."""
-    book = _book()
+    book = shipped()
     return AcrossOut(
         rules=[_rule(rule, lang) for rule in book.rules if not rule.scheme],
         cautions=list(book.across.cautions),
@@ -173,7 +167,7 @@ def show_across(lang: str = Query("en")) -> AcrossOut:
 @router.get("/{scheme}")
 def show_scheme(scheme: str, lang: str = Query("en")) -> SchemeOut:
     """One scheme: classes, marks, rules with examples and sources, cautions."""
-    book = _book()
+    book = shipped()
     found = book.scheme(scheme)
     if found is None:
         known = ", ".join(entry.scheme for entry in book.schemes)
@@ -230,9 +224,9 @@ def _mark(entry: MarkText) -> MarkOut:
 
 
 def _rule(rule: Rule, lang: str) -> RuleOut:
-    said = _book().messages(lang)
+    said = shipped().messages(lang)
     if rule.id not in said.messages:
-        said = _book().messages("en")
+        said = shipped().messages("en")
     return RuleOut(
         rule=rule.id,
         severity=rule.severity,

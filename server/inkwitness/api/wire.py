@@ -5,7 +5,8 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from inkwitness.check.contract import Basis, CheckOut, Outcome
+from inkwitness.check.contract import Basis, CheckOut
+from inkwitness.findings.outcome import Outcome
 from inkwitness.records import checks
 from inkwitness.records.chain import Entry
 from inkwitness.records.jobs import Job

@@ -9,22 +9,13 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from inkwitness.findings.outcome import Outcome
 from inkwitness.findings.values import Aspect, AspectState, Severity, Surface, Whole
+from inkwitness.holders.values import FieldState, ListState
 from inkwitness.marks.values import Standing
 
 PolygonOut = list[tuple[float, float]]
-Outcome = Literal["conflict", "missing", "cannot_tell", "no_conflict_found"]
 Basis = Literal["reading", "confirmed"]
-ListState = Literal[
-    "listed_agrees",
-    "listed_differs",
-    "listed_ended",
-    "near",
-    "not_listed",
-    "list_too_old",
-    "no_list_for_scheme",
-    "nothing_to_look_up",
-]
 
 
 class Wire(BaseModel):
@@ -77,7 +68,7 @@ class LineOut(Wire):
 
 class FieldCompared(Wire):
     field: str
-    state: Literal["agrees", "differs", "not_on_entry", "not_read"]
+    state: FieldState
     printed: str = ""
     listed: str = ""
     note: str = ""

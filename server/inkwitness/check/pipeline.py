@@ -13,7 +13,7 @@ from inkwitness.check.contract import CheckOut, ItemOut, LineOut, QualityOut, Wi
 from inkwitness.check.outward import best_marks, finding_out, mark_in, mark_out, match_out
 from inkwitness.check.values import Checked, Confirmation
 from inkwitness.findings import judge
-from inkwitness.findings.outcome import aspects_and_outcome
+from inkwitness.findings.outcome import aspects_and_outcome, outcome_of, worst
 from inkwitness.findings.values import Aspect, AspectState, Circumstances, Item
 from inkwitness.holders import match
 from inkwitness.holders.values import HolderList, HolderMatch
@@ -31,7 +31,6 @@ from inkwitness.reading.values import Area, Reading
 from inkwitness.rulebook import Rulebook
 
 UNREAD_PRINT = "print_that_could_not_be_read"
-_WORST = ("conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -209,12 +208,8 @@ def _summary(
     aspects, outcome = aspects_and_outcome((), (), declared=circumstances.declared)
     items = [one.item for one in judged]
     if judged:
-        for aspect in aspects:
-            states = [one.aspects[aspect] for one in judged]
-            aspects[aspect] = min(states, key=_WORST.index)
-        outcome = min(
-            (state for state in aspects.values() if state != "not_looked_at"), key=_WORST.index
-        )
+        aspects = {name: worst(one.aspects[name] for one in judged) for name in aspects}
+        outcome = outcome_of(aspects.values())
     first = items[0] if items else None
     listed = first.holder_match if first else match_out(HolderMatch("nothing_to_look_up"))
     return {

@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 import typer
 
 from inkwitness import rulebook
+from inkwitness.cli.check import date_of
 from inkwitness.errors import BadInput, NotFound
 from inkwitness.holders import exporting, importing, match, own_json
 from inkwitness.holders.columns import ColumnMap
@@ -219,12 +220,7 @@ def _bytes(file: Path) -> bytes:
 
 
 def _day(text: str | None) -> dt.date | None:
-    if text is None:
-        return None
-    try:
-        return dt.date.fromisoformat(text)
-    except ValueError:
-        raise BadInput(f"'{text}' is no date. Write YYYY-MM-DD.") from None
+    return None if text is None else date_of(text)
 
 
 def _in_force(data: Path) -> HolderList | None:

@@ -1,20 +1,8 @@
 """A check as readable text. Words and shapes as on the page; a word always beside the shape."""
 
 from inkwitness.check.contract import CheckOut, FindingOut, HolderMatchOut, ItemOut, MarkOut
+from inkwitness.reports.words import OUTCOMES, STATUSES
 
-_OUTCOMES = {
-    "conflict": "▲ Conflict found. Hold.",
-    "missing": "△ Something required is missing. Hold.",
-    "cannot_tell": "◯ Cannot tell from this. Hold or retake.",
-    "no_conflict_found": "◆ No conflict found in what was checked. Not a release.",
-}
-_ASPECTS = {
-    "conflict": "conflict found",
-    "missing": "something required is missing",
-    "cannot_tell": "cannot tell",
-    "no_conflict_found": "no conflict found in what was checked",
-    "not_looked_at": "not looked at",
-}
 _SEVERITIES = {"conflict": "▲", "missing": "△", "caution": "!", "note": "·"}
 CAVEAT = (
     "This compares print with your list. It does not show origin, filtration or fit, and is not "
@@ -26,7 +14,7 @@ def report_text(check: CheckOut) -> str:
     """The whole report of one photo, ready to print."""
     lines = [
         f"{check.photo}  ({check.width} x {check.height})",
-        f"  {_OUTCOMES[check.outcome]}",
+        f"  {STATUSES[check.outcome].shape} {STATUSES[check.outcome].text}",
         "  Based on what was read; to be confirmed by a person."
         if check.basis == "reading"
         else "  Based on marks that a person confirmed.",
@@ -39,7 +27,7 @@ def report_text(check: CheckOut) -> str:
     if not check.items:
         lines.append("  No print was found in this photo.")
     lines += ["  Looked at:"]
-    lines += [f"    {name}: {_ASPECTS[state]}" for name, state in check.aspects.items()]
+    lines += [f"    {name}: {OUTCOMES[state]}" for name, state in check.aspects.items()]
     poor = [fact for fact in check.photo_quality if fact.state == "poor"]
     if poor:
         lines.append("  The photo:")

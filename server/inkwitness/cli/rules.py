@@ -89,7 +89,7 @@ def _scheme(scheme: Scheme) -> None:
     for caution in scheme.cautions:
         print(f"    {caution}")
     if scheme.verify:
-        print("  Not sure, to be verified:")
+        print("  Not sure, still to be settled:")
         for point in scheme.verify:
             print(f"    {point}")
 

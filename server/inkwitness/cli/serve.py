@@ -1,6 +1,5 @@
 """`inkwitness serve`: the page and the API on this machine."""
 
-import os
 from pathlib import Path
 from typing import Annotated
 
@@ -31,8 +30,7 @@ def serve(
     if demo and fresh:
         demo_data.fill(settings)
     if demo and (fresh or once):
-        listed = demo_data.demo_list()
-        checker = Checker(load_readers(), rulebook.load(), listed)
+        checker = Checker(load_readers(), rulebook.load(), demo_data.demo_list())
         sample = demo_data.SAMPLES / demo_data.FIRST_SAMPLE
         circumstances = demo_data.circumstances_of(sample)
         print(
@@ -40,7 +38,5 @@ def serve(
         )
     if once:
         return
-    # Loopback by default: whoever reaches this address may do everything (see README).
-    os.environ.setdefault("OMP_WAIT_POLICY", "PASSIVE")
     print(f"Inkwitness is at http://{host}:{port}/   (stop with Ctrl-C)", flush=True)
     uvicorn.run(create_app(settings), host=host, port=port, log_level="warning")

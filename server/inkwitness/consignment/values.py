@@ -4,15 +4,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Literal
 
-from inkwitness.check.contract import Basis, Outcome
+from inkwitness.check.contract import Basis
+from inkwitness.findings.outcome import WORST_FIRST, Outcome
 
 Disposition = Literal[
     "hold", "lift_hold", "release", "return", "dispose", "ask_holder", "laboratory"
 ]
 Kind = Literal["unit", "group"]
-
-# The worst first: decisions on what a check's outcome is.
-WORST_FIRST: tuple[Outcome, ...] = ("conflict", "missing", "cannot_tell", "no_conflict_found")
 
 
 @dataclass(frozen=True, slots=True)

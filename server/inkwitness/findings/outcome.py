@@ -4,7 +4,7 @@ The outcome is the worst aspect; cautions and notes stand beside it and never ch
 two notes that say that something required could not be looked at: then nothing can be told.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import Literal
 
 from inkwitness.findings.judge import NOT_SEEN, SCRIPT_NOT_READ
@@ -12,7 +12,7 @@ from inkwitness.findings.values import Aspect, AspectState, Finding
 from inkwitness.marks.values import Mark
 
 Outcome = Literal["conflict", "missing", "cannot_tell", "no_conflict_found"]
-_WORST: tuple[Outcome, ...] = ("conflict", "missing", "cannot_tell", "no_conflict_found")
+WORST_FIRST: tuple[Outcome, ...] = ("conflict", "missing", "cannot_tell", "no_conflict_found")
 #: What each state of the holder list means for the aspect `list`.
 LIST_ASPECT: dict[str, AspectState] = {
     "listed_agrees": "no_conflict_found",
@@ -49,9 +49,19 @@ def aspects_and_outcome(
         "construction": _asked(findings, "construction", bool(_BUILD & set(declared))),
         "supplier": _asked(findings, "supplier"),
     }
-    states = set(aspects.values())
-    outcome: Outcome = next((state for state in _WORST if state in states), "cannot_tell")
-    return aspects, outcome
+    return aspects, outcome_of(aspects.values())
+
+
+def outcome_of(states: Iterable[AspectState]) -> Outcome:
+    """The worst of the states; nothing looked at at all cannot tell anything."""
+    seen = set(states)
+    return next((state for state in WORST_FIRST if state in seen), "cannot_tell")
+
+
+def worst(states: Iterable[AspectState]) -> AspectState:
+    """The worst state of one aspect over several items; `not_looked_at` only where all are."""
+    seen = set(states)
+    return next((state for state in WORST_FIRST if state in seen), "not_looked_at")
 
 
 _BUILD = frozenset(
@@ -73,7 +83,7 @@ def _of_findings(findings: Sequence[Finding], aspect: Aspect) -> AspectState:
             states.add("cannot_tell" if finding.question else finding.severity)
         elif finding.rule in (NOT_SEEN, SCRIPT_NOT_READ):
             states.add("cannot_tell")
-    return next((state for state in _WORST if state in states), "no_conflict_found")
+    return next((state for state in WORST_FIRST if state in states), "no_conflict_found")
 
 
 def _asked(findings: Sequence[Finding], aspect: Aspect, looked: bool = False) -> AspectState:

@@ -16,6 +16,8 @@ from inkwitness.marks.grammar import Grammar, Pattern
 from inkwitness.marks.text import CONFUSABLE, LOOK_ALIKE, Ready, look_alike, ready
 
 Nearness = Literal["exact", "look_alike", "confusable"]
+#: Nearest first.
+NEARNESS_ORDER: tuple[Nearness, ...] = ("exact", "look_alike", "confusable")
 
 _MOST_CHANGES = 3
 _DIGITS = "0123456789"

@@ -18,8 +18,8 @@ from inkwitness.marks.dates import normal_date, readings
 from inkwitness.marks.evidence import Candidate, Piece, candidates
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.ink import ink_span
-from inkwitness.marks.match import Match, find
-from inkwitness.marks.read_text import DATE_MARKS, FREE_MARKS
+from inkwitness.marks.match import NEARNESS_ORDER, Match, find
+from inkwitness.marks.read_text import DATE_MARKS, FREE_MARKS, LABELLED
 from inkwitness.marks.text import LOOK_ALIKE, ready
 from inkwitness.marks.told import Told, ways_told
 from inkwitness.marks.values import Alternative, Mark
@@ -34,16 +34,12 @@ _MORE = ("closer", "wider", "local_contrast", "flattened", "blue_channel", "red_
 #: A number is never taken from one view alone.
 _TWICE = ("closer", "wider")
 _MOST_LINES_AGAIN = 6
-_LABELLED = frozenset(
-    {"model", "lot", "manufacture_date", "expiry_date", "shelf_life", "manufacturer"}
-)
 #: Marks whose odd forms are more often misread than misprinted.
 _OWN_FORMS = frozenset({"agency", "filter_class", "approval_number", "standard"})
 #: Marks that a reader may see the half of and take for whole.
 _MAY_RUN_ON = frozenset({"approval_number", "standard", "lot", "model", "body_number"})
 _EDGE = 0.09
 _OTHER_GROUND = 45.0
-_NEARNESS = {"exact": 0, "look_alike": 1, "confusable": 2}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -170,8 +166,8 @@ def _sites(line: Line, view: View, grammars: Sequence[Grammar]) -> list[_Site]:
 
 
 def _rank(site: _Site) -> tuple[int, int, float, int]:
-    near = _NEARNESS[site.match.nearness]
-    labelled = 0 if site.grammar.mark in _LABELLED else 1
+    near = NEARNESS_ORDER.index(site.match.nearness)
+    labelled = 0 if site.grammar.mark in LABELLED else 1
     low, high = site.extent
     return near, labelled, low - high, site.line.views.index(site.view)
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from inkwitness.marks.dates import normal_date
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.ink import ink_span
-from inkwitness.marks.match import Match, find
+from inkwitness.marks.match import NEARNESS_ORDER, Match, find
 from inkwitness.marks.residual import residual_marks
 from inkwitness.marks.values import Alternative, Mark
 from inkwitness.marks.vocabulary import Vocabulary
@@ -18,7 +18,7 @@ DATE_MARKS = frozenset({"manufacture_date", "expiry_date"})
 #: Marks whose normal form is the ink: nothing but the maker knows how they are spelled.
 FREE_MARKS = frozenset({"model", "lot", "manufacturer"})
 #: A label in front of a value is the surest sign of what it is, so these take their ink first.
-_LABELLED = ("model", "lot", "manufacture_date", "expiry_date", "shelf_life", "manufacturer")
+LABELLED = ("model", "lot", "manufacture_date", "expiry_date", "shelf_life", "manufacturer")
 
 
 def marks_of_text(
@@ -75,8 +75,8 @@ def _names_it(match: Match, other: Match) -> bool:
 
 
 def _rank(match: Match) -> tuple[int, int, int, int, int]:
-    near = {"exact": 0, "look_alike": 1, "confusable": 2}[match.nearness]
-    labelled = 0 if match.mark in _LABELLED else 1
+    near = NEARNESS_ORDER.index(match.nearness)
+    labelled = 0 if match.mark in LABELLED else 1
     return (near, labelled, len(match.changes), match.start - match.end, match.start)
 
 

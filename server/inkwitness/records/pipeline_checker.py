@@ -50,7 +50,7 @@ def build(max_age_days: int) -> PipelineChecker:
     return PipelineChecker(
         Checker(
             readers=load_readers(),
-            rulebook=rulebook.load(),
+            rulebook=rulebook.shipped(),
             holder_list=None,
             max_age_days=max_age_days,
         )

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, func, select
 
-from inkwitness.check.contract import Basis, Outcome
+from inkwitness.check.contract import Basis
 from inkwitness.consignment.values import PhotoState, UnitState
 from inkwitness.errors import BadInput
+from inkwitness.findings.outcome import Outcome
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, Hand
 from inkwitness.records.tables import attachments, checks, consignments, photos, units

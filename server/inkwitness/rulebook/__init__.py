@@ -1,6 +1,6 @@
 """The rule book: schemes, grammars, rules and sentences, read from YAML files in `rules/`."""
 
-from inkwitness.rulebook.load import JUDGE_FINDINGS, check_file, default_folder, load
+from inkwitness.rulebook.load import JUDGE_FINDINGS, check_file, default_folder, load, shipped
 from inkwitness.rulebook.values import Messages, Rule, Rulebook, Scheme
 
 __all__ = [
@@ -12,4 +12,5 @@ __all__ = [
     "check_file",
     "default_folder",
     "load",
+    "shipped",
 ]

@@ -2,6 +2,7 @@
 
 import hashlib
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
@@ -53,6 +54,12 @@ def check_file(path: Path) -> tuple[Rulebook, str]:
     messages = [read_yaml(found) for found in sorted((folder / "messages").glob("*.yaml"))]
     own = path.name in _NOT_SCHEMES
     return build(texts, messages, edition_of(folder)), "" if own else path.stem
+
+
+@cache
+def shipped() -> Rulebook:
+    """The rule book that this program came with, read once a process. Raises BadRules."""
+    return load()
 
 
 def edition_of(folder: Path) -> str:
