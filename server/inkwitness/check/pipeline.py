@@ -114,7 +114,10 @@ def _judged(
 ) -> _Judged:
     """Findings on the marks, then the list, then what both come to."""
     rulebook = checker.rulebook
-    item = Item(tuple(marks), circumstances, lines, legible)
+    # Ink that a person cannot read is there: it is neither missing nor wrong, only illegible.
+    seen = tuple(mark for mark in marks if mark.printed)
+    legible = legible and len(seen) == len(marks)
+    item = Item(seen, circumstances, lines, legible)
     schemes = judge.schemes_of([item], rulebook)
     findings = judge.judge(item, rulebook)
     listed = match.match(
@@ -143,12 +146,12 @@ def _judged(
             surface=circumstances.surface,
             whole=circumstances.whole,
             schemes=list(schemes),
-            marks=[mark_out(mark) for mark in (*item.marks, *absent)],
+            marks=[mark_out(mark) for mark in (*marks, *absent)],
             findings=[finding_out(finding, rulebook) for finding in findings],
             holder_match=match_out(listed),
         ),
         aspects=aspects,
-        confirmed=any(mark.confirmed for mark in item.marks),
+        confirmed=any(mark.confirmed for mark in marks),
     )
 
 
