@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from PIL import Image
+from pypdf import PdfReader
 from starlette.testclient import TestClient
 
 from inkwitness.check.contract import HolderMatchOut, NearEntry
@@ -22,7 +23,6 @@ from tests.api.conftest import png
 from tests.api.test_confirmations import confirm
 from tests.api.test_consignments import make, plan
 from tests.api.test_units import decide
-from tests.reports.pdf_text import text_of
 
 CONFLICT_SAID = (
     "The class N96 is none of the nine classes. Source: “42 CFR Part 84, subpart K, 1995 (read)”."
@@ -43,6 +43,11 @@ QUOTED = re.compile(r"“[^”]*”")
 
 def banned_in(text: str) -> list[str]:
     return [found[0] for found in BANNED.finditer(QUOTED.sub("", ALLOWED.sub("", text)))]
+
+
+def text_of(pdf: bytes) -> str:
+    """What a viewer would copy, page after page, line ends and hyphenation as drawn."""
+    return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
 
 
 def unit_text(client: TestClient, unit: str, **query: str) -> str:
