@@ -94,7 +94,7 @@ unit:
 journeys: setup-dev ## run every test of the page in the browser, the long journeys included
 	@$(BIN)/python -m pytest tests/web
 
-bench: setup-dev ## measure the reader, the list and the sampling against their peers (long)
+bench: setup-dev ## measure the reader, the list and the sampling against their peers (long); BENCH=page: the page
 	@$(BIN)/python -m tests.bench $(BENCH)
 
 screens: setup-dev ## make a screenshot of every state of the page in screens/

@@ -23,16 +23,35 @@ function fillServiceWorker(): Plugin {
   };
 }
 
+/** Tells `early.js` which file holds which language, and has the page ask for it before all else. */
+function fillEarly(): Plugin {
+  return {
+    name: "fill-early",
+    apply: "build",
+    transformIndexHtml: () => [{ tag: "script", attrs: { type: "module", async: true, src: "/early.js" }, injectTo: "head-prepend" }],
+    generateBundle(_options, bundle) {
+      const languages: Record<string, string> = {};
+      for (const [name, made] of Object.entries(bundle)) {
+        const code = made.type === "chunk" ? /words\/(\w+)\.json$/.exec(made.facadeModuleId ?? "")?.[1] : undefined;
+        if (code !== undefined) languages[code] = `/${name}`;
+      }
+      const early = bundle["early.js"];
+      if (early?.type !== "chunk") throw new Error("the build made no early.js");
+      early.code = early.code.replace("__LANGUAGES__", JSON.stringify(languages));
+    },
+  };
+}
+
 export default defineConfig({
-  plugins: [fillServiceWorker()],
+  plugins: [fillEarly(), fillServiceWorker()],
   oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
   build: {
     target: ["es2020", "chrome87", "safari14", "firefox90"],
     modulePreload: { polyfill: false },
     rolldownOptions: {
-      input: { index: "index.html", sw: "src/sw/sw.ts" },
+      input: { index: "index.html", sw: "src/sw/sw.ts", early: "src/early.ts" },
       output: {
-        entryFileNames: (chunk) => (chunk.name === "sw" ? "sw.js" : "assets/[name]-[hash].js"),
+        entryFileNames: (chunk) => (["sw", "early"].includes(chunk.name) ? `${chunk.name}.js` : "assets/[name]-[hash].js"),
       },
     },
   },

@@ -1,11 +1,14 @@
-"""python -m tests.bench reading [--made NAME=FOLDER ...] [--transcribed FOLDER] [--peers ...]"""
+"""python -m tests.bench reading [--made NAME=FOLDER ...] [--transcribed FOLDER] [--peers ...]
+python -m tests.bench page [--runs N]"""
 
 from __future__ import annotations
 
 import argparse
 import pickle
+import sys
 from pathlib import Path
 
+from . import page
 from .contestants import cached, ours, plain_tesseract, retold, stock
 from .score import Score, table
 from .truth import SCORED, made, transcribed
@@ -13,6 +16,9 @@ from .truth import SCORED, made, transcribed
 
 def main() -> None:
     """Entry point."""
+    if sys.argv[1:2] == ["page"]:
+        page.main(sys.argv[2:])
+        return
     parser = argparse.ArgumentParser(prog="python -m tests.bench", description=__doc__)
     commands = parser.add_subparsers(dest="command")
     reading = commands.add_parser("reading", help="ours, the stock pipeline, plain Tesseract")
@@ -29,7 +35,7 @@ def main() -> None:
     if args.command == "reading":
         _reading(args)
     else:
-        parser.error("name a benchmark: reading")
+        parser.error("name a benchmark: reading or page")
 
 
 def _reading(args: argparse.Namespace) -> None:

@@ -4,12 +4,13 @@ import { route } from "./route";
 import { Frame } from "./ui/common";
 import { Update } from "./ui/update";
 import { HomePage, KeptPage } from "./pages/home";
-import { TakePage } from "./pages/take";
-import { UnitPage } from "./pages/unit";
 import { t } from "./words";
 
-// What is needed with the goods in the hand comes at once; desk work when it is opened.
+// The first screen comes at once. What is needed next with the goods in the hand is fetched as soon
+// as the first screen stands still (`warm`); desk work when it is opened.
 const later = {
+  take: lazy(() => import("./pages/take").then((page) => page.TakePage)),
+  unit: lazy(() => import("./pages/unit").then((page) => page.UnitPage)),
   outbox: lazy(() => import("./pages/outbox").then((page) => page.OutboxPage)),
   more: lazy(() => import("./pages/more").then((page) => page.MorePage)),
   papers: lazy(() => import("./pages/papers").then((page) => page.PapersPage)),
@@ -24,6 +25,12 @@ const later = {
   sample: lazy(() => import("./pages/consignments").then((page) => page.SamplePage)),
 };
 
+/** Fetches the pages that come next, so that the first photo waits for nothing. */
+export function warm(): void {
+  void later.take.fetch();
+  void later.unit.fetch();
+}
+
 function Page() {
   const { page, id, sub } = route.value;
   const [filter, setFilter] = useState("");
@@ -31,9 +38,9 @@ function Page() {
     case "":
       return <HomePage />;
     case "take":
-      return <TakePage key={location.hash} />;
+      return <later.take key={location.hash} />;
     case "unit":
-      return <UnitPage key={id} />;
+      return <later.unit key={id} />;
     case "kept":
       return <KeptPage filter={filter} setFilter={setFilter} />;
     case "consignment": {

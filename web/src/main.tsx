@@ -1,7 +1,7 @@
 import { effect } from "@preact/signals";
 import { render } from "preact";
 import { learnAbout } from "./api";
-import { App } from "./app";
+import { App, warm } from "./app";
 import { keepSending, waitingCount } from "./outbox/outbox";
 import { language, leftHand, sunlight } from "./settings";
 import { guess, speak } from "./words";
@@ -13,12 +13,19 @@ effect(() => {
   document.documentElement.dataset["hand"] = leftHand.value ? "left" : "right";
 });
 
+/** Once nothing else is to be done; browsers that cannot say when (Safari) a moment later. */
+function whenIdle(run: () => void): void {
+  if ("requestIdleCallback" in window) requestIdleCallback(run);
+  else setTimeout(run, 300);
+}
+
 async function start(): Promise<void> {
   await speak(language.value || guess());
   const place = document.getElementById("page");
   if (place !== null) render(<App />, place);
   keepSending();
   await learnAbout();
+  whenIdle(warm);
   if ("serviceWorker" in navigator && import.meta.env.PROD) await navigator.serviceWorker.register("/sw.js");
 }
 

@@ -12,7 +12,11 @@ const pictures = "pictures";
 const mostPictures = 300;
 
 self.addEventListener("install", (event) => {
-  event.waitUntil(caches.open(shell).then((cache) => cache.addAll(["/", ...__FILES__.filter((file) => file !== "/index.html")])));
+  // Names of assets change with what is in them; the page itself and what keeps its name are asked anew,
+  // or a copy in the browser's own cache could belong to the version before.
+  const files = ["/", ...__FILES__.filter((file) => file !== "/index.html")];
+  const asked = files.map((file) => new Request(file, { cache: file.startsWith("/assets/") ? "default" : "reload" }));
+  event.waitUntil(caches.open(shell).then((cache) => cache.addAll(asked)));
 });
 
 self.addEventListener("activate", (event) => {

@@ -4,19 +4,23 @@ import { useEffect, useState } from "preact/hooks";
 import { t } from "../words";
 import { Frame } from "./common";
 
-export function lazy(load: () => Promise<FunctionComponent>): FunctionComponent {
+export interface Lazy extends FunctionComponent {
+  /** Fetches the page before it is opened; that it cannot be fetched is said when it is opened. */
+  fetch: () => Promise<void>;
+}
+
+export function lazy(load: () => Promise<FunctionComponent>): Lazy {
   let loaded: FunctionComponent | null = null;
-  return function Later() {
+  const fetch = () =>
+    load().then(
+      (page) => void (loaded = page),
+      (problem: unknown) => console.warn("a page could not be fetched", problem),
+    );
+  function Later() {
     const [state, setState] = useState<"loading" | "here" | "away">(loaded === null ? "loading" : "here");
     useEffect(() => {
       if (loaded !== null) return;
-      load().then(
-        (page) => {
-          loaded = page;
-          setState("here");
-        },
-        () => setState("away"),
-      );
+      void fetch().then(() => setState(loaded === null ? "away" : "here"));
     }, []);
     if (loaded !== null) {
       const Page = loaded;
@@ -28,5 +32,6 @@ export function lazy(load: () => Promise<FunctionComponent>): FunctionComponent 
         <p role="status">{state === "away" ? t("problem.away") : ""}</p>
       </Frame>
     );
-  };
+  }
+  return Object.assign(Later, { fetch });
 }

@@ -72,13 +72,20 @@ export async function speak(code: string): Promise<void> {
 /** British order in English: "25 Nov 2026" reads the same everywhere. */
 const dates = () => (language.value === "" || language.value === "en" ? "en-GB" : language.value);
 
+const formats = new Map<string, Intl.DateTimeFormat>();
+
+/** Making a format costs a slow phone tens of milliseconds; a page shows many dates. */
+function format(of: Intl.DateTimeFormatOptions): Intl.DateTimeFormat {
+  const key = `${dates()} ${of.timeStyle ?? ""}`;
+  const known = formats.get(key) ?? new Intl.DateTimeFormat(dates(), of);
+  formats.set(key, known);
+  return known;
+}
+
 export function day(iso: string): string {
-  const date = new Date(iso.length === 10 ? `${iso}T12:00:00` : iso);
-  return new Intl.DateTimeFormat(dates(), { dateStyle: "medium" }).format(date);
+  return format({ dateStyle: "medium" }).format(new Date(iso.length === 10 ? `${iso}T12:00:00` : iso));
 }
 
 export function moment(iso: string): string {
-  return new Intl.DateTimeFormat(dates(), { dateStyle: "medium", timeStyle: "short" }).format(
-    new Date(iso),
-  );
+  return format({ dateStyle: "medium", timeStyle: "short" }).format(new Date(iso));
 }
