@@ -7,6 +7,7 @@ outcome; `dies.png` ends the process; `slow.png` takes a while; `bug.png` raises
 import datetime as dt
 import os
 import time
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -18,9 +19,13 @@ from inkwitness.check.contract import (
     ItemOut,
     LineOut,
     MarkOut,
+    PlaceOut,
+    UnitCheckOut,
+    UnitFindingOut,
 )
-from inkwitness.check.values import Checked, Confirmation
+from inkwitness.check.values import Checked, Confirmation, UnitPhoto
 from inkwitness.errors import ReaderMissing
+from inkwitness.findings.outcome import WORST_FIRST
 from inkwitness.findings.values import Circumstances
 
 NUMBER = "TC-84A-9981"
@@ -93,6 +98,30 @@ class FakeRechecker:
                     update={"looked_up": marks["approval_number"].value}
                 ),
             }
+        )
+
+    def check_unit(
+        self, photos: Sequence[UnitPhoto], on: dt.date, holder_list: Any
+    ) -> UnitCheckOut:
+        """The worst photo's answer stands for all; the tests of merging use the real rules."""
+        del holder_list
+        worst = min((one.check for one in photos), key=lambda out: WORST_FIRST.index(out.outcome))
+        confirmed = all(one.check.basis == "confirmed" for one in photos)
+        return UnitCheckOut(
+            on=on,
+            outcome=worst.outcome,
+            basis="confirmed" if confirmed else "reading",
+            aspects=worst.aspects,
+            photos=[],
+            schemes=[worst.scheme],
+            scheme=worst.scheme,
+            marks={
+                name: PlaceOut(photo=0, surface="facepiece", mark=mark)
+                for name, mark in worst.marks.items()
+            },
+            placed=[],
+            findings=[UnitFindingOut(**dict(finding)) for finding in worst.findings],
+            holder_match=worst.holder_match,
         )
 
 

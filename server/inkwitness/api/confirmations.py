@@ -10,9 +10,10 @@ from inkwitness.api.deps import App, Id, Lang, Services, Writer
 from inkwitness.api.sentences import in_language
 from inkwitness.api.wire import Answer
 from inkwitness.check.contract import CheckOut
-from inkwitness.records import checks, confirmations, judging
+from inkwitness.records import chain, checks, confirmations, judging, unit_checks
 from inkwitness.records.chain import Hand
 from inkwitness.records.confirmations import From, Said
+from inkwitness.records.tables import photos as photos_table
 
 router = APIRouter(tags=["confirmations"])
 
@@ -125,19 +126,14 @@ def _judged(
     lang: str,
     why: str,
 ) -> Confirmed:
-    check = (
-        judging.rejudge(
-            conn,
-            photo_id,
-            app.rechecker(),
-            app.holder_list(),
-            hand,
-            today=app.today(),
-            why=why,
+    check = checks.newest(conn, photo_id)
+    if new:
+        held = app.holder_list()
+        check = judging.rejudge(
+            conn, photo_id, app.rechecker(), held, hand, today=app.today(), why=why
         )
-        if new
-        else checks.newest(conn, photo_id)
-    )
+        unit_id = chain.get(conn, photos_table, photo_id).content["unit_id"]
+        unit_checks.judge_together(conn, unit_id, app.rechecker, held, hand, why=why)
     if check is None:
         return Confirmed(confirmation_id=entry_id, check_id=None, check=None)
     return Confirmed(

@@ -6,21 +6,32 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 from pydantic import Field
 
-from inkwitness.api.deps import App, Id, Lang, Writer
-from inkwitness.api.sentences import in_language
+from inkwitness.api.deps import App, Id, Lang, Services, Writer
+from inkwitness.api.sentences import in_language, unit_in_language
 from inkwitness.api.wire import (
     Answer,
     CheckRecord,
     ConfirmationOut,
     DecisionOut,
+    UnitCheckRecord,
     UnitRow,
     check_record,
     confirmation_out,
     decision_out,
+    unit_check_record,
     unit_row,
 )
 from inkwitness.consignment.values import Disposition
-from inkwitness.records import chain, checks, confirmations, consignments, look_ups, units
+from inkwitness.records import (
+    chain,
+    checks,
+    confirmations,
+    consignments,
+    look_ups,
+    unit_checks,
+    units,
+)
+from inkwitness.records.chain import Entry
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.records.tables import units as units_table
 
@@ -63,6 +74,9 @@ class UnitOut(Answer):
     row: UnitRow
     held: bool
     photos: list[PhotoOut]
+    unit_check: UnitCheckRecord | None = Field(
+        description="its photos checked together, the newest; null where it has one photo"
+    )
     checks: list[CheckRecord]
     confirmations: list[ConfirmationOut]
     decisions: list[DecisionOut]
@@ -92,7 +106,7 @@ def list_units(
     before: Id | None = None,
     consignment_id: Id | None = None,
 ) -> UnitPage:
-    """Units, the newest first, each with the worst outcome of its photos."""
+    """Units, the newest first, each with what its photos come to together."""
     with app.store.database.reading() as conn:
         found = units.page(conn, limit=limit, before=before, consignment_id=consignment_id)
     return UnitPage(units=[unit_row(unit) for unit in found])
@@ -108,6 +122,7 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
         replaced_by = {photo.content["replaces"]: photo.id for photo in its_photos}
         made = [check for photo in its_photos for check in checks.of_photo(conn, photo.id)]
         said = [word for photo in its_photos for word in confirmations.of_photo(conn, photo.id)]
+        together = unit_checks.in_force(conn, unit_id)
         decided = consignments.decided(conn, unit_id=unit_id)
         on_hold = consignments.is_held(conn, unit_id=unit_id)
     made.sort(key=lambda check: -check.seq)
@@ -133,6 +148,7 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
             )
             for photo in its_photos
         ],
+        unit_check=_in_language(app, together, lang) if together is not None else None,
         checks=[
             check_record(check, in_language(checks.out_of(check), app.rulebook(), lang))
             for check in made
@@ -140,6 +156,15 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
         confirmations=[confirmation_out(word, in_force) for word in said],
         decisions=[decision_out(entry) for entry in decided],
     )
+
+
+@router.get("/{unit_id}/checks")
+def see_unit_checks(app: App, unit_id: Id, lang: Lang = "en") -> list[UnitCheckRecord]:
+    """Every check of a unit's photos together, the newest first; none for a unit of one photo."""
+    with app.store.database.reading() as conn:
+        chain.get(conn, units_table, unit_id)
+        made = unit_checks.of_unit(conn, unit_id)
+    return [_in_language(app, entry, lang) for entry in made]
 
 
 @router.post("/{unit_id}/attach", status_code=201)
@@ -168,3 +193,8 @@ def decide_on_unit(app: App, hand: Writer, unit_id: Id, body: Decide) -> Decisio
             unit_id=unit_id,
         )
     return decision_out(entry)
+
+
+def _in_language(app: Services, entry: Entry, lang: str) -> UnitCheckRecord:
+    out = unit_in_language(unit_checks.out_of(entry), app.rulebook(), lang)
+    return unit_check_record(entry, out)

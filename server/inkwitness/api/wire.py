@@ -5,9 +5,9 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from inkwitness.check.contract import Basis, CheckOut
+from inkwitness.check.contract import Basis, CheckOut, UnitCheckOut
 from inkwitness.findings.outcome import Outcome
-from inkwitness.records import checks
+from inkwitness.records import checks, unit_checks
 from inkwitness.records.chain import Entry
 from inkwitness.records.jobs import Job
 from inkwitness.records.units import UnitSummary
@@ -75,6 +75,9 @@ class UnitRow(Answer):
     scheme: str
     approval_number: str
     holder: str
+    unit_check_id: str | None = Field(
+        None, description="`outcome` is of this check of its photos together; null: of one photo"
+    )
 
 
 class CheckRecord(Answer):
@@ -88,6 +91,23 @@ class CheckRecord(Answer):
     why: str
     confirmations: list[str]
     check: CheckOut
+
+
+class UnitCheckRecord(Answer):
+    """A stored check of a unit: what its photos come to together.
+
+    `photo_ids` and `check_ids` stand in the order of `check.photos`. The crop of a place is
+    `/api/photos/{photo_ids[place.photo]}/lines/{place.mark.line}`; a mark that a person added has
+    no line.
+    """
+
+    unit_check_id: str = Field(examples=["019a0b52-8b00-7aaa-8d2f-1c2d3e4f5a6b"])
+    unit_id: str
+    made_at: dt.datetime
+    why: str = Field(description="`read`, `confirmed`, `withdrawn` or `list_edition`")
+    photo_ids: list[str]
+    check_ids: list[str] = Field(description="the photos' checks that it rests on")
+    check: UnitCheckOut
 
 
 class ConfirmationOut(Answer):
@@ -158,6 +178,7 @@ def unit_row(unit: UnitSummary) -> UnitRow:
         scheme=unit.scheme,
         approval_number=unit.approval_number,
         holder=unit.holder,
+        unit_check_id=unit.unit_check_id,
     )
 
 
@@ -173,6 +194,19 @@ def check_record(entry: Entry, out: CheckOut | None = None) -> CheckRecord:
         why=entry.content["why"],
         confirmations=entry.content["confirmations"],
         check=check,
+    )
+
+
+def unit_check_record(entry: Entry, out: UnitCheckOut | None = None) -> UnitCheckRecord:
+    """A stored check of a unit; `out` is it in another language."""
+    return UnitCheckRecord(
+        unit_check_id=entry.id,
+        unit_id=entry.content["unit_id"],
+        made_at=entry.at,
+        why=entry.content["why"],
+        photo_ids=entry.content["photos"],
+        check_ids=entry.content["checks"],
+        check=out or unit_checks.out_of(entry),
     )
 
 

@@ -1,13 +1,15 @@
 """The public contract of a check: what the command line prints and the HTTP API answers.
 
-One JSON object a photo. Top-level `scheme`, `marks`, `findings` and `holder_match` mirror the
-largest item.
+One JSON object a photo (`CheckOut`). Top-level `scheme`, `marks`, `findings` and `holder_match`
+mirror the largest item. Where several photos show one unit, one object more says what they come to
+together (`UnitCheckOut`).
 """
 
 import datetime as dt
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
+from pydantic.config import JsonDict
 
 from inkwitness.findings.outcome import Outcome
 from inkwitness.findings.values import Aspect, AspectState, Severity, Surface, Whole
@@ -147,5 +149,141 @@ class CheckOut(Wire):
     width: int = 0
     height: int = 0
     turn: float = 0.0
+    rules_edition: str = ""
+    caveat: str = "Not proof of authenticity."
+
+
+_CLASS_ON_FACE: JsonDict = {
+    "photo": 0,
+    "item": 0,
+    "surface": "facepiece",
+    "mark": {
+        "mark": "filter_class",
+        "printed": "N95",
+        "value": "N95",
+        "standing": "read",
+        "probability": 0.98,
+        "polygon": [[310, 220], [402, 221], [402, 255], [310, 254]],
+        "line": 2,
+        "scheme": "us-niosh",
+    },
+}
+_CLASS_ON_BOX: JsonDict = {
+    "photo": 1,
+    "item": 0,
+    "surface": "inner_box",
+    "mark": {
+        "mark": "filter_class",
+        "printed": "P95",
+        "value": "P95",
+        "standing": "read",
+        "probability": 0.99,
+        "polygon": [[88, 90], [190, 90], [190, 130], [88, 130]],
+        "line": 0,
+        "scheme": "us-niosh",
+    },
+}
+
+
+class PlaceOut(Wire):
+    """A mark where it stands: photo and item are positions in the unit's photos and its items."""
+
+    photo: int
+    item: int = 0
+    surface: Surface
+    mark: MarkOut
+
+
+class UnitFindingOut(FindingOut):
+    """A finding on the unit; `places` are the marks it rests on, each where it stands."""
+
+    places: list[PlaceOut] = Field([], description="show a crop of each, side by side")
+
+
+class UnitPhotoOut(Wire):
+    """One photo of the unit, and what it came to on its own."""
+
+    photo: str
+    sha256: str
+    surface: Surface
+    whole: Whole
+    outcome: Outcome
+    basis: Basis
+
+
+class OtherItemOut(Wire):
+    """A further item that a photo of the unit shows: judged alone, never merged."""
+
+    photo: int
+    item: int
+    outcome: Outcome
+    findings: list[FindingOut]
+    holder_match: HolderMatchOut
+
+
+class UnitCheckOut(Wire):
+    """Several photos of one unit, checked together: the largest item of each, marks in place."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "on": "2026-11-25",
+                    "outcome": "conflict",
+                    "basis": "reading",
+                    "aspects": {"reading": "no_conflict_found", "marks": "conflict"},
+                    "photos": [
+                        {
+                            "photo": "face.jpg",
+                            "sha256": "0" * 64,
+                            "surface": "facepiece",
+                            "whole": "yes",
+                            "outcome": "no_conflict_found",
+                            "basis": "reading",
+                        },
+                        {
+                            "photo": "box.jpg",
+                            "sha256": "1" * 64,
+                            "surface": "inner_box",
+                            "whole": "yes",
+                            "outcome": "no_conflict_found",
+                            "basis": "reading",
+                        },
+                    ],
+                    "schemes": ["us-niosh"],
+                    "scheme": "us-niosh",
+                    "marks": {"filter_class": _CLASS_ON_FACE},
+                    "placed": [_CLASS_ON_FACE, _CLASS_ON_BOX],
+                    "findings": [
+                        {
+                            "rule": "x-facepiece-and-box-differ",
+                            "severity": "conflict",
+                            "values": {"place": "facepiece", "other_place": "inner box"},
+                            "marks": ["filter_class"],
+                            "says": "The filter class is N95 on the facepiece and P95 on the "
+                            "inner box.",
+                            "places": [_CLASS_ON_FACE, _CLASS_ON_BOX],
+                        }
+                    ],
+                    "holder_match": {"state": "no_list_for_scheme"},
+                    "others": [],
+                    "rules_edition": "e262382623dc",
+                }
+            ]
+        }
+    )
+
+    on: dt.date
+    outcome: Outcome
+    basis: Basis = Field(description="`confirmed` only where every photo's check is")
+    aspects: dict[Aspect, AspectState]
+    photos: list[UnitPhotoOut]
+    schemes: list[str]
+    scheme: str
+    marks: dict[str, PlaceOut] = Field(description="mark name to its best occurrence")
+    placed: list[PlaceOut] = Field(description="every mark that was seen, where it stands")
+    findings: list[UnitFindingOut]
+    holder_match: HolderMatchOut = Field(description="the list beside the merged marks")
+    others: list[OtherItemOut] = []
     rules_edition: str = ""
     caveat: str = "Not proof of authenticity."

@@ -4,14 +4,15 @@ Nothing here asks for the date, touches a database or knows the web. The holder 
 after the marks are read: it never makes a reading more likely.
 """
 
+import datetime as dt
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from inkwitness.check.confirm import with_confirmations
 from inkwitness.check.contract import CheckOut, ItemOut, LineOut, QualityOut, Wire
 from inkwitness.check.outward import best_marks, finding_out, mark_in, mark_out, match_out
-from inkwitness.check.values import Checked, Confirmation
+from inkwitness.check.values import Checked, Confirmation, ItemRead
 from inkwitness.findings import judge
 from inkwitness.findings.outcome import aspects_and_outcome, outcome_of, worst
 from inkwitness.findings.values import Aspect, AspectState, Circumstances, Item
@@ -23,7 +24,7 @@ from inkwitness.marks.read_area import marks_of_area
 from inkwitness.marks.unlabelled import unlabelled_marks
 from inkwitness.marks.values import Mark
 from inkwitness.photo.decode import decode
-from inkwitness.photo.values import Photo, Polygon
+from inkwitness.photo.values import Photo
 from inkwitness.reading.codes import read_codes
 from inkwitness.reading.engines import Readers
 from inkwitness.reading.read import read
@@ -59,8 +60,8 @@ def check_photo(photo: Photo, checker: Checker, circumstances: Circumstances) ->
     for number, area in enumerate(reading.areas):
         marks = (*_marks(area, checker), *(codes if number == 0 else ()))
         lines = tuple(line.text for line in area.lines)
-        legible = not reading.unread
-        judged.append(_judged(marks, lines, area.polygon, checker, circumstances, legible=legible))
+        item = ItemRead(marks, lines, area.polygon, not reading.unread)
+        judged.append(judged_alone(item, checker, circumstances))
     out = _out(photo, reading, judged, checker, circumstances)
     return Checked(out, {line.index: line.strip for a in reading.areas for line in a.lines})
 
@@ -76,21 +77,15 @@ def recheck(
     `previous` is the check of the reading itself, without confirmations.
     """
     judged = []
-    for number, item in enumerate(previous.items):
-        read_marks = [mark_in(mark, checker.rulebook) for mark in item.marks]
-        marks = with_confirmations(
-            [mark for mark in read_marks if mark.standing != "absent"],
-            [word for word in confirmations if word.item == number],
-            checker.rulebook,
-        )
-        lines = tuple(line.text for line in previous.lines if line.item == number)
-        legible = UNREAD_PRINT not in previous.notes
-        polygon = tuple(item.polygon)
-        judged.append(_judged(marks, lines, polygon, checker, circumstances, legible=legible))
+    for number in range(len(previous.items)):
+        item = item_in(previous, number, checker.rulebook)
+        words = [word for word in confirmations if word.item == number]
+        said = with_confirmations(item.marks, words, checker.rulebook)
+        judged.append(judged_alone(replace(item, marks=said), checker, circumstances))
     return previous.model_copy(update=_summary(judged, checker, circumstances))
 
 
-class _Judged(Wire):
+class Judged(Wire):
     """An item and what its findings and list state come to."""
 
     item: ItemOut
@@ -103,55 +98,78 @@ def _marks(area: Area, checker: Checker) -> tuple[Mark, ...]:
     return (*marks, *unlabelled_marks(area, marks, checker.rulebook.vocabulary))
 
 
-def _judged(
-    marks: Sequence[Mark],
-    lines: tuple[str, ...],
-    polygon: Polygon,
-    checker: Checker,
-    circumstances: Circumstances,
-    *,
-    legible: bool,
-) -> _Judged:
-    """Findings on the marks, then the list, then what both come to."""
-    rulebook = checker.rulebook
-    # Ink that a person cannot read is there: it is neither missing nor wrong, only illegible.
-    seen = tuple(mark for mark in marks if mark.printed)
-    legible = legible and len(seen) == len(marks)
-    item = Item(seen, circumstances, lines, legible)
-    schemes = judge.schemes_of([item], rulebook)
-    findings = judge.judge(item, rulebook)
-    listed = match.match(
-        item.marks,
+def item_in(stored: CheckOut, number: int, rulebook: Rulebook) -> ItemRead:
+    """What a stored check read of one of its items, without what it found absent."""
+    item = stored.items[number]
+    marks = (mark_in(mark, rulebook) for mark in item.marks)
+    return ItemRead(
+        marks=tuple(mark for mark in marks if mark.standing != "absent"),
+        lines=tuple(line.text for line in stored.lines if line.item == number),
+        polygon=tuple(item.polygon),
+        legible=UNREAD_PRINT not in stored.notes,
+    )
+
+
+def to_judge(read: ItemRead, circumstances: Circumstances) -> Item:
+    """The item as the rules see it.
+
+    Ink that a person cannot read is there: it is neither missing nor wrong, only illegible.
+    """
+    seen = tuple(mark for mark in read.marks if mark.printed)
+    legible = read.legible and len(seen) == len(read.marks)
+    return Item(seen, circumstances, read.lines, legible)
+
+
+def on_the_list(
+    marks: Sequence[Mark], schemes: Sequence[str], checker: Checker, on: dt.date
+) -> HolderMatch:
+    """What the user's list says to the marks, as of the day `on`."""
+    return match.match(
+        marks,
         schemes,
         checker.holder_list,
-        on=circumstances.on,
+        on=on,
         max_age_days=checker.max_age_days,
-        list_keys={scheme.scheme: scheme.list_key for scheme in rulebook.schemes},
+        list_keys={scheme.scheme: scheme.list_key for scheme in checker.rulebook.schemes},
     )
+
+
+def asks_about_list(listed: HolderMatch) -> bool:
+    """Whether what the list says is only a question, or agreement with a list that is too old."""
+    return listed.question or (listed.list_too_old and listed.state == "listed_agrees")
+
+
+def judged_alone(read: ItemRead, checker: Checker, circumstances: Circumstances) -> Judged:
+    """Findings on the marks of one item, then the list, then what both come to."""
+    rulebook = checker.rulebook
+    item = to_judge(read, circumstances)
+    schemes = judge.schemes_of([item], rulebook)
+    findings = judge.judge(item, rulebook)
+    listed = on_the_list(item.marks, schemes, checker, circumstances.on)
     aspects, _ = aspects_and_outcome(
         findings,
         item.marks,
         listed.state,
-        list_question=listed.question or (listed.list_too_old and listed.state == "listed_agrees"),
-        all_legible=legible,
+        list_question=asks_about_list(listed),
+        all_legible=item.all_legible,
         declared=circumstances.declared,
     )
     # Half a surface, or print that nobody could read, says nothing of what is absent.
-    looked = legible and circumstances.whole == "yes"
+    looked = item.all_legible and circumstances.whole == "yes"
     required = [_required(scheme, circumstances, rulebook) for scheme in schemes if looked]
     absent = absent_marks(item.marks, required)
-    return _Judged(
+    return Judged(
         item=ItemOut(
-            polygon=list(polygon),
+            polygon=list(read.polygon),
             surface=circumstances.surface,
             whole=circumstances.whole,
             schemes=list(schemes),
-            marks=[mark_out(mark) for mark in (*marks, *absent)],
+            marks=[mark_out(mark) for mark in (*read.marks, *absent)],
             findings=[finding_out(finding, rulebook) for finding in findings],
             holder_match=match_out(listed),
         ),
         aspects=aspects,
-        confirmed=any(mark.confirmed for mark in marks),
+        confirmed=any(mark.confirmed for mark in read.marks),
     )
 
 
@@ -165,7 +183,7 @@ def _required(scheme: str, circumstances: Circumstances, rulebook: Rulebook) -> 
 def _out(
     photo: Photo,
     reading: Reading,
-    judged: Sequence[_Judged],
+    judged: Sequence[Judged],
     checker: Checker,
     circumstances: Circumstances,
 ) -> CheckOut:
@@ -205,7 +223,7 @@ def _out(
 
 
 def _summary(
-    judged: Sequence[_Judged], checker: Checker, circumstances: Circumstances
+    judged: Sequence[Judged], checker: Checker, circumstances: Circumstances
 ) -> dict[str, object]:
     """The fields that depend on the judging: of all items the worst, mirrored from the largest."""
     aspects, outcome = aspects_and_outcome((), (), declared=circumstances.declared)

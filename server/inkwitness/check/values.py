@@ -4,7 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from inkwitness.check.contract import CheckOut
-from inkwitness.photo.values import Pixels
+from inkwitness.findings.values import Circumstances
+from inkwitness.marks.values import Mark
+from inkwitness.photo.values import Pixels, Polygon
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,3 +30,25 @@ class Checked:
 
     out: CheckOut
     strips: Mapping[int, Pixels]
+
+
+@dataclass(frozen=True, slots=True)
+class ItemRead:
+    """What was read of one item, before any judgement.
+
+    `legible` is False where the photo shows print that could not be read. A mark with empty
+    `printed` is one that a person could not read either.
+    """
+
+    marks: tuple[Mark, ...]
+    lines: tuple[str, ...]
+    polygon: Polygon
+    legible: bool
+
+
+@dataclass(frozen=True, slots=True)
+class UnitPhoto:
+    """One photo of a unit: its check, and what a person said beside the picture."""
+
+    check: CheckOut
+    circumstances: Circumstances

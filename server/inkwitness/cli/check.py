@@ -1,10 +1,15 @@
-"""`inkwitness check`: photographs in, one report (or one JSON line) each out."""
+"""`inkwitness check`: photographs in, one report (or one JSON line) each out.
+
+With `--unit` the photographs are of one unit: after them comes one report (or JSON line) more, on
+what they come to together.
+"""
 
 import datetime as dt
 import sys
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, cast, get_args
 
 import typer
 from rich.console import Console
@@ -12,7 +17,9 @@ from rich.progress import track
 
 from inkwitness import rulebook
 from inkwitness.check.pipeline import Checker, check_bytes
-from inkwitness.cli.report import report_text
+from inkwitness.check.unit import check_unit
+from inkwitness.check.values import UnitPhoto
+from inkwitness.cli.report import report_text, unit_text
 from inkwitness.errors import BadInput
 from inkwitness.findings.values import Circumstances, Surface, Whole
 from inkwitness.holders.importing import read_csv
@@ -20,40 +27,74 @@ from inkwitness.reading.engines import load_readers
 
 
 def check(
-    photos: Annotated[list[Path], typer.Argument(help="Photographs: JPEG, PNG, WebP or HEIC.")],
+    photos: Annotated[
+        list[str],
+        typer.Argument(
+            help="Photographs: JPEG, PNG, WebP or HEIC. With --unit each may say what it shows: "
+            "PHOTO:SURFACE or PHOTO:SURFACE:WHOLE.",
+            metavar="PHOTO...",
+        ),
+    ],
     surface: Annotated[Surface, typer.Option(help="What the photo shows.")] = "facepiece",
     whole: Annotated[Whole, typer.Option(help="Is all of it in the photo?")] = "unknown",
     holders: Annotated[Path | None, typer.Option(help="Your list of holders, as CSV.")] = None,
     on: Annotated[str | None, typer.Option(help="Date of the check, YYYY-MM-DD.")] = None,
     max_age: Annotated[int, typer.Option(help="Days after which your list is too old.")] = 30,
+    unit: Annotated[
+        bool, typer.Option("--unit", help="The photos are of one unit: check them together too.")
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
 ) -> None:
     """Read the print of each photo: what it says, what is missing, what contradicts what.
 
-    Exit code 0: no conflict found in any; 1: some other outcome; 2: bad usage, or a file that is
-    no photo (the others are still checked).
+    Exit code 0: no conflict found in any (with --unit: in the unit); 1: some other outcome;
+    2: bad usage, or a file that is no photo (the others are still checked).
     """
-    circumstances = Circumstances(on=date_of(on), surface=surface, whole=whole)
+    day = date_of(on)
+    asked = [_asked(text, Circumstances(day, surface, whole), placed=unit) for text in photos]
     checker = Checker(
         readers=load_readers(),
         rulebook=rulebook.load(),
         holder_list=read_csv(holders) if holders else None,
         max_age_days=max_age,
     )
-    outcomes: list[str] = []
-    no_photo = False
-    for path in _in_turn(photos, quiet=as_json):
+    made: list[UnitPhoto] = []
+    for path, circumstances in _in_turn(asked, quiet=as_json):
         try:
             checked = check_bytes(_bytes_of(path), path.name, checker, circumstances).out
         except BadInput as problem:
-            no_photo = True
             print(f"inkwitness: {path}: {problem.message}", file=sys.stderr, flush=True)
             continue
-        outcomes.append(checked.outcome)
+        made.append(UnitPhoto(checked, circumstances))
         print(checked.model_dump_json() if as_json else report_text(checked), flush=True)
-    if no_photo:
+    if len(made) < len(asked):
+        if unit:
+            told = "inkwitness: not all photos could be read, so the unit was not checked."
+            print(told, file=sys.stderr, flush=True)
         raise typer.Exit(2)
+    outcomes = [one.check.outcome for one in made]
+    if unit:
+        together = check_unit(made, checker, day)
+        print(together.model_dump_json() if as_json else unit_text(together), flush=True)
+        outcomes = [together.outcome]
     raise typer.Exit(0 if all(outcome == "no_conflict_found" for outcome in outcomes) else 1)
+
+
+def _asked(text: str, about: Circumstances, *, placed: bool) -> tuple[Path, Circumstances]:
+    """The file, and what is said of it: `face.jpg:facepiece:yes` with --unit, else the file alone.
+
+    A colon that is followed by no surface belongs to the file's name.
+    """
+    if not placed:
+        return Path(text), about
+    name, _, last = text.rpartition(":")
+    whole: Whole = about.whole
+    if last in get_args(Whole):
+        whole = cast(Whole, last)
+        name, _, last = name.rpartition(":")
+    if not name or last not in get_args(Surface):
+        return Path(text), about
+    return Path(name), replace(about, surface=cast(Surface, last), whole=whole)
 
 
 def date_of(text: str | None) -> dt.date:
@@ -73,7 +114,9 @@ def _bytes_of(path: Path) -> bytes:
         raise BadInput(f"{problem.strerror}. Name a photo file that can be opened.") from problem
 
 
-def _in_turn(photos: list[Path], *, quiet: bool) -> Iterable[Path]:
+def _in_turn(
+    photos: list[tuple[Path, Circumstances]], *, quiet: bool
+) -> Iterable[tuple[Path, Circumstances]]:
     console = Console(stderr=True)
     if quiet or len(photos) < 2 or not console.is_terminal:
         return photos

@@ -1,7 +1,15 @@
 """A check as readable text. Words and shapes as on the page; a word always beside the shape."""
 
-from inkwitness.check.contract import CheckOut, FindingOut, HolderMatchOut, ItemOut, MarkOut
-from inkwitness.reports.words import OUTCOMES, STATUSES
+from inkwitness.check.contract import (
+    CheckOut,
+    FindingOut,
+    HolderMatchOut,
+    ItemOut,
+    MarkOut,
+    PlaceOut,
+    UnitCheckOut,
+)
+from inkwitness.reports.words import OUTCOMES, STATUSES, SURFACES
 
 _SEVERITIES = {"conflict": "▲", "missing": "△", "caution": "!", "note": "·"}
 CAVEAT = (
@@ -9,15 +17,18 @@ CAVEAT = (
     "proof of authenticity. A person decides."
 )
 
+BASIS = {
+    "reading": "Based on what was read; to be confirmed by a person.",
+    "confirmed": "Based on marks that a person confirmed.",
+}
+
 
 def report_text(check: CheckOut) -> str:
     """The whole report of one photo, ready to print."""
     lines = [
         f"{check.photo}  ({check.width} x {check.height})",
         f"  {STATUSES[check.outcome].shape} {STATUSES[check.outcome].text}",
-        "  Based on what was read; to be confirmed by a person."
-        if check.basis == "reading"
-        else "  Based on marks that a person confirmed.",
+        f"  {BASIS[check.basis]}",
         f"  {CAVEAT}",
     ]
     for number, item in enumerate(check.items, start=1):
@@ -42,6 +53,47 @@ def report_text(check: CheckOut) -> str:
         f"{check.rules_edition}; {check.milliseconds} ms; sha256 {check.sha256[:12]}…"
     )
     return "\n".join(lines) + "\n"
+
+
+def unit_text(check: UnitCheckOut) -> str:
+    """What several photos of one unit come to together, ready to print."""
+    lines = [
+        f"The unit, from {len(check.photos)} photos together",
+        f"  {STATUSES[check.outcome].shape} {STATUSES[check.outcome].text}",
+        f"  {BASIS[check.basis]}",
+        f"  {CAVEAT}",
+        f"  Claims: {', '.join(check.schemes) if check.schemes else 'no scheme recognised'}",
+    ]
+    width = max((len(name) for name in check.marks), default=0)
+    lines += [
+        f"    {_mark(place.mark, width)}   [{_where(place, check)}]" for place in check.placed
+    ]
+    for finding in check.findings:
+        lines += [f"  {text}" for text in _finding(finding)]
+        if len(finding.places) > 1:
+            lines += [
+                f"      {place.mark.printed}   [{_where(place, check)}]" for place in finding.places
+            ]
+    lines += [f"  List: {text}" for text in _list(check.holder_match)]
+    for other in check.others:
+        lines.append(
+            f"  -- item {other.item + 1} of {check.photos[other.photo].photo}, judged alone: "
+            f"{OUTCOMES[other.outcome]} --"
+        )
+        lines += [f"  {text}" for finding in other.findings for text in _finding(finding)]
+    lines += ["  Looked at:"]
+    lines += [f"    {name}: {OUTCOMES[state]}" for name, state in check.aspects.items()]
+    lines += ["  Each photo on its own:"]
+    lines += [
+        f"    {photo.photo} ({SURFACES[photo.surface]}): {OUTCOMES[photo.outcome]}"
+        for photo in check.photos
+    ]
+    lines.append(f"  For {check.on.isoformat()}; rules {check.rules_edition}")
+    return "\n".join(lines) + "\n"
+
+
+def _where(place: PlaceOut, check: UnitCheckOut) -> str:
+    return f"{SURFACES[place.surface]}, {check.photos[place.photo].photo}"
 
 
 def _item(item: ItemOut) -> list[str]:

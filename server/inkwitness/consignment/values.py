@@ -27,7 +27,8 @@ class UnitState:
     """One unit, or a group of `count` identical units, with the newest check of each photo.
 
     `place` is its name in a draw (`LOT-A/C005/U02`), empty where it was not drawn.
-    `list_keys` are the keys under which it would be looked up on an official list.
+    `list_keys` are the keys under which it would be looked up on an official list. `together` is
+    what its photos came to when they were checked together; None where it has one photo.
     """
 
     unit_id: str
@@ -35,6 +36,7 @@ class UnitState:
     photos: tuple[PhotoState, ...]
     place: str = ""
     list_keys: tuple[str, ...] = ()
+    together: Outcome | None = None
 
     @property
     def kind(self) -> Kind:
@@ -42,8 +44,11 @@ class UnitState:
 
     @property
     def outcome(self) -> Outcome | None:
-        """The worst outcome of its photos; None where none was read."""
-        return worst(photo.outcome for photo in self.photos)
+        """What its photos come to together; None where none was read.
+
+        A unit kept before its photos were checked together has the worst outcome of them.
+        """
+        return self.together or worst(photo.outcome for photo in self.photos)
 
     @property
     def basis(self) -> Basis | None:

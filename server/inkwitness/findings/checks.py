@@ -7,9 +7,10 @@ a question of it where one of them is doubtful.
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import combinations, islice
 
-from inkwitness.findings.evidence import PACKAGING, Evidence, Placed
-from inkwitness.findings.values import Surface
+from inkwitness.findings.evidence import PACKAGING, Evidence, surface_names
+from inkwitness.findings.values import Placed, Surface
 from inkwitness.marks.dates import DateReading, months_of
 from inkwitness.marks.text import ready
 from inkwitness.rulebook.kinds import (
@@ -35,6 +36,9 @@ from inkwitness.rulebook.kinds import (
     ValueNotIn,
 )
 from inkwitness.rulebook.values import Rule, Rulebook
+
+# What follows a standard's number where its edition is named: EN 149:2001, GB 2626-2019.
+_YEAR_NEXT = re.compile(r"[:-](19|20)[0-9]{2}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,20 +84,22 @@ def _requires(
     check: RequiresMark, rule: Rule, evidence: Evidence, rulebook: Rulebook
 ) -> Iterator[Hit]:
     required, others = _surfaces(check, rule, rulebook)
-    photographed = evidence.surfaces & required if required else evidence.surfaces
-    if not photographed:
-        return
     wanted = (Seen(mark=check.mark, matches=check.matches), *check.or_mark)
-    places = required | others
-    for seen in wanted:
-        for placed in evidence.find(seen):
-            if not places or placed.surface in places:
-                return
+    found = {placed.surface for seen in wanted for placed in evidence.find(seen)}
     elsewhere = others & PACKAGING if rule.severity == "missing" else frozenset()
-    whole = bool(photographed & evidence.seen_whole) and (
-        not elsewhere or bool(elsewhere & evidence.seen_whole)
-    )
-    yield Hit((("mark", check.mark),), unseen=check.mark, could_miss=whole)
+    # Print on the box does not stand in for what the unit itself must carry, nor the other way
+    # round; one packaging stands in for another.
+    groups = (required - PACKAGING, required & PACKAGING) if required else (evidence.surfaces,)
+    for group in groups:
+        photographed = evidence.surfaces & group
+        places = group | others if required else others
+        if not photographed or (found & places if places else found):
+            continue
+        whole = photographed <= evidence.seen_whole and (
+            not elsewhere or bool(elsewhere & evidence.seen_whole)
+        )
+        values = (("mark", check.mark), ("surface", surface_names(photographed)))
+        yield Hit(values, unseen=check.mark, could_miss=whole)
 
 
 def _surfaces(
@@ -299,46 +305,62 @@ def _next_to(check: NextTo, evidence: Evidence) -> Iterator[Hit]:
 
 def _one_value(check: OneValue, evidence: Evidence) -> Iterator[Hit]:
     for name in check.marks:
-        placed = evidence.named(name)
-        for number, first in enumerate(placed):
-            for second in placed[number + 1 :]:
-                across = first.surface != second.surface
-                if across is (check.where == "across") and _differ(first, second, evidence):
-                    values = _pair(
-                        first,
-                        second,
-                        place=first.surface.replace("_", " "),
-                        other_place=second.surface.replace("_", " "),
-                    )
-                    values = tuple(pair for pair in values if pair[0] != "other_mark")
-                    yield Hit(values, (first, second))
-                    break
-            else:
-                continue
-            break
+        pairs = combinations(evidence.named(name), 2)
+        differing = (pair for pair in pairs if _differ(*pair, check.where, evidence))
+        for first, second in islice(differing, 1):
+            values = _pair(
+                first,
+                second,
+                place=first.surface.replace("_", " "),
+                other_place=second.surface.replace("_", " "),
+            )
+            values = tuple(pair for pair in values if pair[0] != "other_mark")
+            yield Hit(values, (first, second))
 
 
-def _differ(first: Placed, second: Placed, evidence: Evidence) -> bool:
+def _differ(first: Placed, second: Placed, where: str, evidence: Evidence) -> bool:
     """Whether two occurrences of a mark cannot both be right.
 
-    Both places may carry several values of one mark (two classes of a dual marking); only where
-    they share none do they differ. Of one scheme's numbers, only the same scheme's are compared.
+    Two surfaces, or two photos of one, may each carry several values of one mark (two classes of
+    a dual marking); only where they share none do they differ. Of one scheme's numbers, only the
+    same scheme's are compared.
     """
     if first.mark.scheme != second.mark.scheme:
         return False
-    if first.surface == second.surface:
-        return _plain(first) != _plain(second)
-    here = {
-        _plain(p)
-        for p in evidence.named(first.mark.mark, first.mark.scheme)
-        if p.surface == first.surface
-    }
-    there = {
-        _plain(p)
-        for p in evidence.named(first.mark.mark, first.mark.scheme)
-        if p.surface == second.surface
-    }
-    return not here & there
+    across = first.surface != second.surface
+    if where == "within":
+        return not across and not _agree(first, second, evidence)
+    if across is not (where == "across") or (not across and first.photo == second.photo):
+        return False
+    everywhere = evidence.named(first.mark.mark, first.mark.scheme)
+    here, there = (
+        [p for p in everywhere if p.surface == one.surface and (across or p.photo == one.photo)]
+        for one in (first, second)
+    )
+    return not any(_agree(a, b, evidence) for a in here for b in there)
+
+
+def _agree(first: Placed, second: Placed, evidence: Evidence) -> bool:
+    """Whether two values are one, or one only says less than the other.
+
+    A month agrees with a day in it, a standard without a year with the same standard's edition.
+    """
+    if _plain(first) == _plain(second):
+        return True
+    if first.mark.mark.endswith("_date"):
+        return _overlap(first, second, evidence)
+    short, long = sorted((first.mark.value, second.mark.value), key=len)
+    undated = first.mark.mark == "standard" and long.startswith(short)
+    return undated and _YEAR_NEXT.match(long[len(short) :]) is not None
+
+
+def _overlap(first: Placed, second: Placed, evidence: Evidence) -> bool:
+    """Whether two dates can be the same, under some way to read each."""
+    return any(
+        a.first <= b.last and b.first <= a.last
+        for a in evidence.dates(first)
+        for b in evidence.dates(second)
+    )
 
 
 def _plain(placed: Placed) -> str:
@@ -366,11 +388,7 @@ def _code_agrees(check: CodeAgrees, evidence: Evidence) -> Iterator[Hit]:
 def _same(code: Placed, printed: Placed, field: str, evidence: Evidence) -> bool:
     if field == "lot":
         return _plain(code) == _plain(printed)
-    return any(
-        a.first <= b.last and b.first <= a.last
-        for a in evidence.dates(code)
-        for b in evidence.dates(printed)
-    )
+    return _overlap(code, printed, evidence)
 
 
 _KINDS: dict[str, Callable[..., Iterator[Hit]]] = {

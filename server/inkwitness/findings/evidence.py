@@ -2,30 +2,17 @@
 
 import datetime as dt
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from inkwitness.findings.values import Item, Surface
+from inkwitness.findings.values import Item, Placed, Surface
 from inkwitness.marks.dates import DateReading, readings
 from inkwitness.marks.values import Mark
 from inkwitness.rulebook.kinds import Seen
 from inkwitness.rulebook.values import Scheme
 
 PACKAGING: frozenset[Surface] = frozenset({"pouch", "inner_box", "carton", "leaflet"})
-
-
-@dataclass(frozen=True, slots=True)
-class Placed:
-    """A mark and where it stands: surface and photo (index into the unit's items)."""
-
-    mark: Mark
-    surface: Surface
-    photo: int
-
-    @property
-    def sure(self) -> bool:
-        return self.mark.confirmed or self.mark.standing == "read"
 
 
 @dataclass(frozen=True)
@@ -77,6 +64,15 @@ class Evidence:
         """Every way to read a date mark; a person's answer on the order (told) leaves one."""
         order = self.told.get("date_order", "")
         return readings(placed.mark.value, order) or readings(placed.mark.printed, order)
+
+
+def surface_names(surfaces: Collection[Surface]) -> str:
+    """Surfaces as a sentence has them.
+
+    >>> surface_names({"inner_box", "facepiece"})
+    'facepiece, inner box'
+    """
+    return ", ".join(sorted(surface.replace("_", " ") for surface in surfaces))
 
 
 def answers(mark: Mark, seen: Seen) -> bool:

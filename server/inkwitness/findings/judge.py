@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from inkwitness.findings.checks import Hit, run
 from inkwitness.findings.conditions import holds
-from inkwitness.findings.evidence import Evidence, evidence_of
+from inkwitness.findings.evidence import Evidence, evidence_of, surface_names
 from inkwitness.findings.values import Finding, Item, Severity
 from inkwitness.rulebook.values import Rule, Rulebook
 
@@ -71,11 +71,8 @@ def _finding(rule: Rule, hit: Hit, evidence: Evidence, *, sure: bool) -> Finding
     marks = tuple(dict.fromkeys(placed.mark.mark for placed in hit.found)) or (
         (hit.unseen,) if hit.unseen else ()
     )
-    values = (
-        *hit.values,
-        ("on", evidence.on.isoformat()),
-        ("surface", ", ".join(sorted(s.replace("_", " ") for s in evidence.surfaces))),
-    )
+    about = {"on": evidence.on.isoformat(), "surface": surface_names(evidence.surfaces)}
+    values: tuple[tuple[str, str], ...] = tuple((about | dict(hit.values)).items())
     name, severity, question = rule.id, rule.severity, doubtful
     if hit.unseen and not reads_script(evidence, rule.script):
         name, severity, question = SCRIPT_NOT_READ, "note", True
@@ -91,4 +88,5 @@ def _finding(rule: Rule, hit: Hit, evidence: Evidence, *, sure: bool) -> Finding
         question=question or rule.asks,
         values=values,
         marks=marks,
+        places=hit.found,
     )

@@ -10,26 +10,17 @@ from dataclasses import dataclass
 
 from inkwitness.errors import BadInput
 from inkwitness.findings.judge import judge_unit, schemes_of
-from inkwitness.findings.values import Finding, Item, Surface
+from inkwitness.findings.values import Finding, Item, Placed
 from inkwitness.marks.values import Mark
 from inkwitness.rulebook.values import Rulebook
-
-
-@dataclass(frozen=True, slots=True)
-class PlacedMark:
-    """A mark of a unit, with the surface it stands on and the photo (index) that shows it."""
-
-    mark: Mark
-    surface: Surface
-    photo: int
 
 
 @dataclass(frozen=True, slots=True)
 class Unit:
     """What several photos of one unit say together."""
 
-    marks: tuple[PlacedMark, ...]
-    best: tuple[PlacedMark, ...]
+    marks: tuple[Placed, ...]
+    best: tuple[Placed, ...]
     schemes: tuple[str, ...]
     findings: tuple[Finding, ...]
 
@@ -45,11 +36,11 @@ def unit_of(items: Sequence[Item], rulebook: Rulebook) -> Unit:
     if len({item.circumstances.on for item in items}) > 1:
         raise BadInput("The photos of one unit must be checked for the same date; choose one.")
     marks = tuple(
-        PlacedMark(mark, item.circumstances.surface, number)
+        Placed(mark, item.circumstances.surface, number)
         for number, item in enumerate(items)
         for mark in item.marks
     )
-    best: dict[str, PlacedMark] = {}
+    best: dict[str, Placed] = {}
     for placed in marks:
         held = best.get(placed.mark.mark)
         if held is None or _weight(placed.mark) > _weight(held.mark):

@@ -30,13 +30,27 @@ class Circumstances:
 
 
 @dataclass(frozen=True, slots=True)
+class Placed:
+    """A mark and where it stands: surface, and photo as an index into the unit's photos."""
+
+    mark: Mark
+    surface: Surface
+    photo: int
+
+    @property
+    def sure(self) -> bool:
+        return self.mark.confirmed or self.mark.standing == "read"
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
-    """One rule raised on one item.
+    """One rule raised on one item, or on one unit that several photos show.
 
     `severity` is the rule's own, after `whole` was considered (a required mark not seen on a
     surface not photographed whole is the note `not-seen-in-this-photo`). `question` is True where
     it rests on a mark that is `doubtful`: it then counts as `cannot_tell`, never as a conflict.
-    `values` fill the sentence of the message file; `marks` are the marks it rests on.
+    `values` fill the sentence of the message file; `marks` are the marks it rests on, and `places`
+    where they stand (none where a mark was not seen).
     """
 
     rule: str
@@ -46,6 +60,7 @@ class Finding:
     question: bool = False
     values: tuple[tuple[str, str], ...] = ()
     marks: tuple[str, ...] = ()
+    places: tuple[Placed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,11 @@
 """The seam between records and the check: what a worker process and the API ask of it."""
 
+import datetime as dt
+from collections.abc import Sequence
 from typing import Protocol
 
-from inkwitness.check.contract import CheckOut
-from inkwitness.check.values import Checked, Confirmation
+from inkwitness.check.contract import CheckOut, UnitCheckOut
+from inkwitness.check.values import Checked, Confirmation, UnitPhoto
 from inkwitness.findings.values import Circumstances
 from inkwitness.holders.values import HolderList
 
@@ -33,6 +35,12 @@ class Rechecker(Protocol):
         circumstances: Circumstances,
         holder_list: HolderList | None,
     ) -> CheckOut: ...
+
+    def check_unit(
+        self, photos: Sequence[UnitPhoto], on: dt.date, holder_list: HolderList | None
+    ) -> UnitCheckOut:
+        """Judge the photos of one unit together, from their checks."""
+        ...
 
     @property
     def rules_edition(self) -> str: ...

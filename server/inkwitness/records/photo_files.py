@@ -48,6 +48,10 @@ class PhotoFiles:
         """Keep the straightened picture of one line."""
         _write(self.folder / "strips" / reading_id / f"{line}.png", png)
 
+    def has_strip(self, reading_id: str, line: int) -> bool:
+        """Whether there is a straightened picture of the line."""
+        return (self.folder / "strips" / reading_id / f"{line}.png").is_file()
+
     def strip(self, reading_id: str, line: int) -> bytes:
         """The straightened picture of one line; raises NotFound."""
         path = self.folder / "strips" / reading_id / f"{line}.png"

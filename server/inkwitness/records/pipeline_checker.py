@@ -1,11 +1,14 @@
 """The checker that reads for real: the pipeline with its readers and rules, loaded once."""
 
+import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from inkwitness import rulebook
-from inkwitness.check.contract import CheckOut
+from inkwitness.check.contract import CheckOut, UnitCheckOut
 from inkwitness.check.pipeline import Checker, check_bytes, recheck
-from inkwitness.check.values import Checked, Confirmation
+from inkwitness.check.unit import check_unit
+from inkwitness.check.values import Checked, Confirmation, UnitPhoto
 from inkwitness.findings.values import Circumstances
 from inkwitness.holders.values import HolderList
 from inkwitness.reading.engines import load_readers
@@ -35,6 +38,12 @@ class PipelineChecker:
         """A stored reading judged again; nothing is read anew."""
         checker = replace(self.checker, holder_list=holder_list)
         return recheck(previous, confirmations, checker, circumstances)
+
+    def check_unit(
+        self, photos: Sequence[UnitPhoto], on: dt.date, holder_list: HolderList | None
+    ) -> UnitCheckOut:
+        """The photos of one unit judged together; nothing is read anew."""
+        return check_unit(photos, replace(self.checker, holder_list=holder_list), on)
 
     @property
     def rules_edition(self) -> str:

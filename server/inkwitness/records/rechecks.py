@@ -9,16 +9,17 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, select
 
 from inkwitness.holders.values import HolderList
-from inkwitness.records import chain, checks, judging, units
+from inkwitness.records import chain, checks, judging, unit_checks, units
 from inkwitness.records.chain import Entry, Hand
 from inkwitness.records.checker import Rechecker
 from inkwitness.records.database import Database
 from inkwitness.records.list_tables import list_editions, list_rechecks
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import consignments, photos
+from inkwitness.records.tables import unit_checks as unit_checks_table
 
 _AT_ONCE = 100
 
@@ -63,7 +64,7 @@ def recheck_all(
     today: dt.date,
     progress: Callable[[int, int], None] = lambda _done, _all: None,
 ) -> int:
-    """Judge every confirmed photo against an edition; answers how many were.
+    """Judge every confirmed photo, and its unit, against an edition; answers how many photos were.
 
     Goes in slices, each its own transaction, so that people can write in between. What was done is
     not done again: a run that was cut off is taken up where it stopped.
@@ -80,6 +81,16 @@ def recheck_all(
         with database.writing() as conn:
             for photo_id in some:
                 count += _one(conn, photo_id, rechecker, edition_id, holder_list, hand, today)
+            for unit_id in _units_of(conn, some):
+                unit_checks.judge_together(
+                    conn,
+                    unit_id,
+                    lambda: rechecker,
+                    holder_list,
+                    hand,
+                    why="list_edition",
+                    edition_id=edition_id,
+                )
         progress(count, len(waiting))
     return count
 
@@ -90,8 +101,15 @@ def results(conn: Connection, edition_id: str) -> list[Rechecked]:
 
 
 def changed_stock(conn: Connection, edition_id: str) -> list[ChangedStock]:
-    """The stock whose answer an edition changed, and where it is."""
-    changed = [result for result in results(conn, edition_id) if result.changed]
+    """The stock whose answer an edition changed, and where it is.
+
+    A unit of several photos stands there once, under its first photo, with what they come to
+    together; only where that did not change do the photos stand for themselves.
+    """
+    together = _units_changed(conn, edition_id)
+    named = {one.unit_id for one in together}
+    alone = [one for one in results(conn, edition_id) if one.changed and one.unit_id not in named]
+    changed = [*together, *alone]
     unit_ids = list(dict.fromkeys(result.unit_id for result in changed))
     by_unit = {
         one.unit_id: one for some in _slices(unit_ids) for one in units.summaries(conn, some)
@@ -146,6 +164,42 @@ def _one(
     }
     chain.append(conn, list_rechecks, new_id(), content, hand)
     return True
+
+
+def _units_of(conn: Connection, photo_ids: Sequence[str]) -> list[str]:
+    wanted = select(photos.c.unit_id).where(photos.c.id.in_(photo_ids)).distinct()
+    return list(conn.execute(wanted).scalars())
+
+
+def _units_changed(conn: Connection, edition_id: str) -> list[Rechecked]:
+    """Units whose own answer differs from what it was before the edition."""
+    made: dict[str, list[Entry]] = {}
+    for entry in chain.entries(conn, unit_checks_table, edition_id=edition_id):
+        made.setdefault(entry.content["unit_id"], []).append(entry)
+    found = []
+    for unit_id, entries in made.items():
+        if entries[0].content["before"] is None:
+            continue
+        before = chain.get(conn, unit_checks_table, entries[0].content["before"])
+        after = entries[-1]
+        if _said(before) == _said(after):
+            continue
+        state_before, outcome_before = _answer(before)
+        state_after, outcome_after = _answer(after)
+        found.append(
+            Rechecked(
+                photo_id=after.content["photos"][0],
+                unit_id=unit_id,
+                check_before=before.content["checks"][0],
+                check_after=after.content["checks"][0],
+                before=(state_before, outcome_before),
+                after=(state_after, outcome_after),
+                holder=after.content["holder"],
+                looked_up=after.content["looked_up"],
+                changed=True,
+            )
+        )
+    return found
 
 
 def _answer(check: Entry) -> list[str]:

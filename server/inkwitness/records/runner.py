@@ -23,7 +23,16 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 
 from inkwitness.errors import InkwitnessError
-from inkwitness.records import chain, checks, confirmations, jobs, judging, photos, worker
+from inkwitness.records import (
+    chain,
+    checks,
+    confirmations,
+    jobs,
+    judging,
+    photos,
+    unit_checks,
+    worker,
+)
 from inkwitness.records.chain import Hand
 from inkwitness.records.checker import Rechecker
 from inkwitness.records.current_list import CurrentList
@@ -154,6 +163,14 @@ class Runner:
                     why="carried",
                 )
                 check = judged or check
+            unit_checks.judge_together(
+                conn,
+                photo.content["unit_id"],
+                self._rechecker,
+                self._list.now(),
+                hand,
+                why="read",
+            )
             jobs.done(conn, job, check.id, self._clock())
 
     def _not_read(self, hand: "_Process", job: Job, error: BaseException) -> None:

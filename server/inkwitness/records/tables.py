@@ -47,6 +47,19 @@ checks = chained(
     Column("looked_up", String(400), nullable=False),
 )
 
+# What the photos of one unit come to together: made again with every new check of one of them.
+unit_checks = chained(
+    "unit_checks",
+    Column("unit_id", String(36), ForeignKey("units.id"), nullable=False, index=True),
+    Column("edition_id", String(36), ForeignKey("list_editions.id"), nullable=True, index=True),
+    Column("outcome", String(20), nullable=False),
+    Column("basis", String(10), nullable=False),
+    Column("scheme", String(40), nullable=False),
+    Column("approval_number", String(200), nullable=False),
+    Column("holder", String(400), nullable=False),
+    Column("looked_up", String(400), nullable=False),
+)
+
 decisions = chained(
     "decisions",
     Column("unit_id", String(36), ForeignKey("units.id"), nullable=True, index=True),

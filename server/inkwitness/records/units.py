@@ -4,8 +4,9 @@ import datetime as dt
 import json
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, Row, func, select
 
 from inkwitness.check.contract import Basis
 from inkwitness.consignment.values import PhotoState, UnitState
@@ -13,12 +14,22 @@ from inkwitness.errors import BadInput
 from inkwitness.findings.outcome import Outcome
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, Hand
-from inkwitness.records.tables import attachments, checks, consignments, photos, units
+from inkwitness.records.tables import (
+    attachments,
+    checks,
+    consignments,
+    photos,
+    unit_checks,
+    units,
+)
 
 
 @dataclass(frozen=True, slots=True)
 class UnitSummary:
-    """One unit as a list shows it; `state` carries the newest check of each of its photos."""
+    """One unit as a list shows it; `state` carries the newest check of each of its photos.
+
+    `unit_check_id` is the check of its photos together; None where it has one photo.
+    """
 
     unit_id: str
     label: str
@@ -29,6 +40,7 @@ class UnitSummary:
     scheme: str
     approval_number: str
     holder: str
+    unit_check_id: str | None = None
 
     @property
     def outcome(self) -> Outcome | None:
@@ -123,6 +135,7 @@ def of_consignment(conn: Connection, consignment_id: str) -> list[UnitSummary]:
 
 def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
     """These units (at most some hundreds at once), in this order, with their newest checks."""
+    together = _together(conn, unit_ids)
     rows = {unit_id: chain.get(conn, units, unit_id) for unit_id in unit_ids}
     last = (
         select(func.max(checks.c.seq).label("seq"))
@@ -162,6 +175,8 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
         entry = rows[unit_id]
         live = [photo for photo in photo_ids.get(unit_id, []) if photo not in replaced]
         read = [newest[photo] for photo in live if photo in newest]
+        whole = together.get(unit_id) if len(live) > 1 else None
+        told = [whole, *read] if whole is not None else read
         consignment_id, place = places.get(unit_id, (entry.content["consignment_id"], ""))
         state = UnitState(
             unit_id=unit_id,
@@ -175,7 +190,8 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
                 for photo in live
             ),
             place=place or (entry.content["label"] if consignment_id else ""),
-            list_keys=tuple(sorted({row.looked_up for row in read if row.looked_up})),
+            list_keys=tuple(sorted({row.looked_up for row in told if row.looked_up})),
+            together=whole.outcome if whole is not None else None,
         )
         found.append(
             UnitSummary(
@@ -185,12 +201,32 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
                 consignment_id=consignment_id,
                 made_at=entry.at,
                 state=state,
-                scheme=_first(row.scheme for row in read),
-                approval_number=_first(row.approval_number for row in read),
-                holder=_first(row.holder for row in read),
+                scheme=_first(row.scheme for row in told),
+                approval_number=_first(row.approval_number for row in told),
+                holder=_first(row.holder for row in told),
+                unit_check_id=whole.id if whole is not None else None,
             )
         )
     return found
+
+
+def _together(conn: Connection, unit_ids: Sequence[str]) -> dict[str, Row[*tuple[Any, ...]]]:
+    """The newest check of each of these units that has one."""
+    last = (
+        select(func.max(unit_checks.c.seq))
+        .where(unit_checks.c.unit_id.in_(unit_ids))
+        .group_by(unit_checks.c.unit_id)
+    )
+    wanted = select(
+        unit_checks.c.id,
+        unit_checks.c.unit_id,
+        unit_checks.c.outcome,
+        unit_checks.c.scheme,
+        unit_checks.c.approval_number,
+        unit_checks.c.holder,
+        unit_checks.c.looked_up,
+    ).where(unit_checks.c.seq.in_(last))
+    return {row.unit_id: row for row in conn.execute(wanted)}
 
 
 def _attached(conn: Connection, unit_ids: Sequence[str]) -> list[tuple[str, str, str]]:

@@ -5,9 +5,12 @@ from collections import Counter
 
 from sqlalchemy import Connection
 
-from inkwitness.records import chain, checks, confirmations, overview
+from inkwitness.check.contract import ItemOut, OtherItemOut, UnitCheckOut
+from inkwitness.records import chain, checks, confirmations, overview, unit_checks
 from inkwitness.records import look_ups as look_ups_kept
 from inkwitness.records.overview import Overview
+from inkwitness.records.tables import unit_checks as unit_checks_table
+from inkwitness.records.units import UnitSummary
 from inkwitness.reports import parts, words
 from inkwitness.reports.document import Document, Section, Table, shown
 from inkwitness.rulebook import Rulebook
@@ -146,23 +149,18 @@ def _named(conn: Connection, found: Overview) -> Section:
     for unit in found.units:
         if unit.outcome not in ("conflict", "missing"):
             continue
-        said: list[str] = []
-        for photo in unit.state.photos:
-            check = checks.newest(conn, photo.photo_id)
-            if check is None:
-                continue
-            out = checks.out_of(check)
-            said += [
-                parts.sentence(finding)
-                for item in out.items
-                for finding in item.findings
-                if finding.severity in ("conflict", "missing") and not finding.question
-            ]
-            said += [
-                words.list_says(item.holder_match)[0]
-                for item in out.items
-                if item.holder_match.state in ("listed_differs", "listed_ended")
-            ]
+        found_in = _checked(conn, unit)
+        said = [
+            parts.sentence(finding)
+            for part in found_in
+            for finding in part.findings
+            if finding.severity in ("conflict", "missing") and not finding.question
+        ]
+        said += [
+            words.list_says(part.holder_match)[0]
+            for part in found_in
+            if part.holder_match.state in ("listed_differs", "listed_ended")
+        ]
         where = unit.state.place or unit.label or unit.unit_id
         rows.append((shown(where), words.OUTCOMES[unit.outcome], " ".join(dict.fromkeys(said))))
     if not rows:
@@ -170,6 +168,15 @@ def _named(conn: Connection, found: Overview) -> Section:
     return Section(
         "Units to look at again", (), Table(("Unit", "Outcome", "What was noted"), tuple(rows))
     )
+
+
+def _checked(conn: Connection, unit: UnitSummary) -> list[UnitCheckOut | OtherItemOut | ItemOut]:
+    """What was judged of a unit: its photos together, or each item of its only photo."""
+    if unit.unit_check_id is not None:
+        together = unit_checks.out_of(chain.get(conn, unit_checks_table, unit.unit_check_id))
+        return [together, *together.others]
+    made = [checks.newest(conn, photo.photo_id) for photo in unit.state.photos]
+    return [item for check in made if check is not None for item in checks.out_of(check).items]
 
 
 def _in_the_way(found: Overview) -> Section:

@@ -1,5 +1,6 @@
 """The parts of a report, the same for JSON and PDF."""
 
+import base64
 import datetime as dt
 import unicodedata
 from dataclasses import dataclass
@@ -23,20 +24,21 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """A photo without metadata, or a part of one (JPEG or PNG bytes), and what it shows."""
+
+    data: bytes
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
 class Section:
-    """A heading, sentences (one fact each) and perhaps a table."""
+    """A heading, sentences (one fact each), perhaps a table, and crops that it is about."""
 
     title: str
     sentences: tuple[str, ...] = ()
     table: Table | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """A photo without metadata (JPEG or PNG bytes) and what it shows."""
-
-    data: bytes
-    says: str
+    crops: tuple[Picture, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,7 @@ class Document:
     pictures: tuple[Picture, ...] = ()
 
     def as_json(self) -> dict[str, object]:
-        """Everything but the pictures, as JSON has it."""
+        """Everything but the whole photos, as JSON has it; a crop is PNG in base64."""
         return {
             "kind": self.kind,
             "title": self.title,
@@ -70,6 +72,10 @@ class Document:
                     }
                     if one.table is not None
                     else None,
+                    "crops": [
+                        {"says": crop.says, "png": base64.b64encode(crop.data).decode()}
+                        for crop in one.crops
+                    ],
                 }
                 for one in self.sections
             ],

@@ -8,7 +8,7 @@ from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
 from inkwitness.reports import words
-from inkwitness.reports.document import Document, Section, Table
+from inkwitness.reports.document import Document, Picture, Section, Table
 from inkwitness.reports.fonts import Fonts
 from inkwitness.reports.papers import PapersOnly
 
@@ -85,6 +85,17 @@ def _section(page: _Page, section: Section) -> None:
         page.say(f"– {sentence}")
     if section.table is not None and section.table.rows:
         _table(page, section.table)
+    for crop in section.crops:
+        _crop(page, crop)
+
+
+def _crop(page: _Page, crop: Picture) -> None:
+    """A line of print under its words, at most 18 mm high, on one page with them."""
+    if page.will_page_break(28):
+        page.add_page()
+    page.say(crop.says, 8.5, "B")
+    page.image(io.BytesIO(crop.data), w=page.epw, h=18, keep_aspect_ratio=True)
+    page.ln(2)
 
 
 def _table(page: _Page, table: Table) -> None:

@@ -1,16 +1,28 @@
 """The report of one unit or group."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from inkwitness.check.contract import CheckOut, FindingOut
-from inkwitness.records import chain, checks, confirmations, consignments, photos, units
+from inkwitness.check.contract import CheckOut, FindingOut, HolderMatchOut, UnitCheckOut
+from inkwitness.findings.outcome import worst
+from inkwitness.findings.values import Aspect, AspectState
+from inkwitness.records import (
+    chain,
+    checks,
+    confirmations,
+    consignments,
+    photos,
+    unit_checks,
+    units,
+)
 from inkwitness.records import look_ups as look_ups_kept
 from inkwitness.records.chain import Entry
 from inkwitness.records.photo_files import PhotoFiles
 from inkwitness.records.served import smaller
+from inkwitness.records.tables import checks as checks_table
 from inkwitness.records.tables import units as units_table
 from inkwitness.reports import parts, words
 from inkwitness.reports.document import Document, Picture, Section, Table, shown
@@ -30,10 +42,12 @@ def unit_report(
         if (check := checks.newest(conn, photo.id)) is not None
     ]
     outs = [checks.out_of(check) for _, check in newest]
+    together = unit_checks.in_force(conn, unit_id)
+    told = _told(outs, unit_checks.out_of(together) if together is not None else None)
     said = [word for photo in its_photos for word in confirmations.of_photo(conn, photo.id)]
     in_force = confirmations.standing_by_photo(said)
     head, _ = chain.heads(conn)
-    keys = {out.holder_match.looked_up for out in outs} - {""}
+    keys = set(unit.state.list_keys)
     looked_up = [
         entry
         for entry in look_ups_kept.all_of_them(conn)
@@ -53,13 +67,15 @@ def unit_report(
             held=consignments.is_held(conn, unit_id=unit_id),
         ),
         sections=(
-            _aspects(outs),
+            _aspects(told),
+            *_apart(together),
             _read(newest, outs, in_force, rulebook),
-            *parts.findings(finding for out in outs for finding in _findings(out)),
-            Section("Your list", tuple(dict.fromkeys(_list(outs)))),
-            *_compared(outs),
+            *parts.findings(told.findings),
+            *_side_by_side(conn, files, rulebook, together),
+            Section("Your list", tuple(dict.fromkeys(_list(told)))),
+            *_compared(told),
             parts.look_ups(looked_up),
-            _not_looked_at(outs, its_photos),
+            _not_looked_at(told, its_photos),
             parts.use_cautions(
                 caution
                 for out in outs
@@ -70,22 +86,99 @@ def unit_report(
             ),
             parts.decisions(decided),
             _caveat(unit.count, outs, in_force),
-            parts.integrity(_evidence(newest, its_photos, outs, head, unit_id, files)),
+            parts.integrity(_evidence(newest, its_photos, outs, together, head, unit_id, files)),
         ),
         records_head=head,
         pictures=tuple(_picture(files, photo) for photo in its_photos),
     )
 
 
-def _aspects(outs: Sequence[CheckOut]) -> Section:
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What was concluded: of the photos together where there are several, else of the one."""
+
+    aspects: Mapping[Aspect, AspectState]
+    findings: tuple[FindingOut, ...]
+    matches: tuple[HolderMatchOut, ...]
+
+
+def _told(outs: Sequence[CheckOut], together: UnitCheckOut | None) -> _Told:
+    if together is not None:
+        others = together.others
+        return _Told(
+            together.aspects,
+            (*together.findings, *(one for other in others for one in other.findings)),
+            (together.holder_match, *(other.holder_match for other in others)),
+        )
+    names = dict.fromkeys(name for out in outs for name in out.aspects)
+    items = [item for out in outs for item in out.items]
+    return _Told(
+        {name: worst(out.aspects[name] for out in outs if name in out.aspects) for name in names},
+        tuple(finding for item in items for finding in item.findings),
+        tuple(item.holder_match for item in items),
+    )
+
+
+def _aspects(told: _Told) -> Section:
     """Six results side by side; they are never added up."""
-    order = ("conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at")
     rows = []
     for aspect, name in words.ASPECTS.items():
-        states = {state for out in outs for key, state in out.aspects.items() if key == aspect}
-        state = next((one for one in order if one in states), "not_looked_at")
+        state = told.aspects.get(aspect, "not_looked_at")
         rows.append((name, f"{words.STATUSES[state].shape} {words.OUTCOMES[state]}"))
     return Section("Six results, never added up", (), Table(("About", "Result"), tuple(rows)))
+
+
+def _apart(together: Entry | None) -> list[Section]:
+    """What each photo comes to on its own, where several were checked together."""
+    if together is None:
+        return []
+    rows = tuple(
+        (
+            f"{number}",
+            words.SURFACES[photo.surface],
+            f"{words.STATUSES[photo.outcome].shape} {words.OUTCOMES[photo.outcome]}",
+            "confirmed by a person" if photo.basis == "confirmed" else "to be confirmed",
+        )
+        for number, photo in enumerate(unit_checks.out_of(together).photos, start=1)
+    )
+    return [
+        Section(
+            "Each photo on its own",
+            (words.TOGETHER,),
+            Table(("Photo", "Shows", "On its own", "Basis"), rows),
+        )
+    ]
+
+
+def _side_by_side(
+    conn: Connection, files: PhotoFiles, rulebook: Rulebook, together: Entry | None
+) -> list[Section]:
+    """Print that differs between two photos, each as a crop."""
+    if together is None:
+        return []
+    names = rulebook.messages().marks
+    readings = [
+        chain.get(conn, checks_table, id_).content["reading_id"]
+        for id_ in together.content["checks"]
+    ]
+    crops, without = [], []
+    for finding in unit_checks.out_of(together).findings:
+        if finding.severity != "conflict" or len({place.photo for place in finding.places}) < 2:
+            continue
+        for place in finding.places:
+            mark = names.get(place.mark.mark, place.mark.mark.replace("_", " "))
+            says = (
+                f"{mark} on the {words.SURFACES[place.surface]}, photo {place.photo + 1}: "
+                f"“{shown(place.mark.printed)}”"
+            )
+            line = place.mark.line
+            if line is not None and files.has_strip(readings[place.photo], line):
+                crops.append(Picture(files.strip(readings[place.photo], line), says))
+            else:
+                without.append(f"{says}. Typed by a person, so there is no crop.")
+    if not crops and not without:
+        return []
+    return [Section("Print that differs, side by side", tuple(without), crops=tuple(crops))]
 
 
 def _read(
@@ -123,20 +216,11 @@ def _read(
     return Section("What was read", (), Table(headings, tuple(rows)))
 
 
-def _findings(out: CheckOut) -> list[FindingOut]:
-    return [finding for item in out.items for finding in item.findings]
+def _list(told: _Told) -> list[str]:
+    return [sentence for match in told.matches for sentence in words.list_says(match)]
 
 
-def _list(outs: Sequence[CheckOut]) -> list[str]:
-    return [
-        sentence
-        for out in outs
-        for item in out.items
-        for sentence in words.list_says(item.holder_match)
-    ]
-
-
-def _compared(outs: Sequence[CheckOut]) -> list[Section]:
+def _compared(told: _Told) -> list[Section]:
     rows = tuple(
         dict.fromkeys(
             (
@@ -146,9 +230,8 @@ def _compared(outs: Sequence[CheckOut]) -> list[Section]:
                 one.state.replace("_", " "),
                 one.note.replace("_", " "),
             )
-            for out in outs
-            for item in out.items
-            for one in item.holder_match.fields
+            for match in told.matches
+            for one in match.fields
         )
     )
     if not rows:
@@ -157,14 +240,9 @@ def _compared(outs: Sequence[CheckOut]) -> list[Section]:
     return [Section("Print beside the entry", (), Table(headings, rows))]
 
 
-def _not_looked_at(outs: Sequence[CheckOut], its_photos: Sequence[Entry]) -> Section:
+def _not_looked_at(told: _Told, its_photos: Sequence[Entry]) -> Section:
     left = sorted(
-        {
-            words.ASPECTS[aspect]
-            for out in outs
-            for aspect, state in out.aspects.items()
-            if state == "not_looked_at"
-        }
+        words.ASPECTS[aspect] for aspect, state in told.aspects.items() if state == "not_looked_at"
     )
     seen = {photo.content["surface"] for photo in its_photos}
     unseen = [name for surface, name in words.SURFACES.items() if surface not in seen]
@@ -198,6 +276,7 @@ def _evidence(
     newest: Sequence[tuple[Entry, Entry]],
     its_photos: Sequence[Entry],
     outs: Sequence[CheckOut],
+    together: Entry | None,
     head: str,
     unit_id: str,
     files: PhotoFiles,
@@ -221,6 +300,11 @@ def _evidence(
         ]
         if out.holder_match.list_edition is not None:
             rows.append(("list edition", str(out.holder_match.list_edition)))
+    if together is not None:
+        rows += [
+            ("check of the photos together", f"{together.id}, made {words.moment(together.at)}"),
+            ("hash of its record", together.hash),
+        ]
     rows.append(("head of all records", head))
     return list(dict.fromkeys(rows))
 

@@ -7,6 +7,7 @@ named, its own title stands in quotation marks.
 import datetime as dt
 
 from inkwitness.check.contract import HolderMatchOut
+from inkwitness.findings.values import Aspect
 from inkwitness.reports.document import Status, shown
 
 NOT_PROOF = "This is not proof of authenticity."
@@ -37,7 +38,7 @@ OUTCOMES = {
     "no_conflict_found": "no conflict found in what was checked",
     "not_looked_at": "not looked at",
 }
-ASPECTS = {
+ASPECTS: dict[Aspect, str] = {
     "reading": "the reading",
     "marks": "the marks",
     "list": "your list",
@@ -74,6 +75,10 @@ LIST_STATES = {
     "nothing_to_look_up": "Nothing was read that could be looked up on your list.",
 }
 
+TOGETHER = (
+    "The photos were checked together: a mark may stand on another surface, and what stands on "
+    "two surfaces must agree."
+)
 NEVER_TESTED = (
     "Filtration, breathing resistance, leakage and fit were not tested.",
     "Who made the goods was not established.",

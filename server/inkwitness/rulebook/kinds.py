@@ -208,11 +208,12 @@ class NextTo:
 
 @dataclass(frozen=True, slots=True)
 class OneValue:
-    """Raised when the mark stands with different values: `within` one surface, or `across` two."""
+    """Raised when the mark stands with different values: `within` one surface, `across` two
+    surfaces, or on two `photos` of one surface."""
 
     __pydantic_config__ = STRICT
     marks: tuple[str, ...]
-    where: Literal["within", "across"]
+    where: Literal["within", "across", "photos"]
 
 
 @dataclass(frozen=True, slots=True)
