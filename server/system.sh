@@ -4,8 +4,9 @@ set -eu
 sudo="$1"
 case "$2" in
   use) wanted="tesseract-ocr:tesseract tesseract-ocr-eng:/usr/share/tesseract-ocr/5/tessdata/eng.traineddata
+               tesseract-ocr-kor:/usr/share/tesseract-ocr/5/tessdata/kor.traineddata
                fonts-dejavu-core:/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf" ;;
-  dev) wanted="chromium:chromium" ;;
+  dev) wanted="chromium:chromium fonts-nanum:/usr/share/fonts/truetype/nanum/NanumGothic.ttf" ;;
   venv) wanted="python3-venv:-" ;;
   *) echo "system.sh: unknown set '$2'" >&2; exit 2 ;;
 esac

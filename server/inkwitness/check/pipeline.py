@@ -21,6 +21,7 @@ from inkwitness.holders.values import HolderList, HolderMatch
 from inkwitness.marks.absent import absent_marks
 from inkwitness.marks.code_marks import marks_of_codes
 from inkwitness.marks.read_area import marks_of_area
+from inkwitness.marks.script_marks import marks_of_scripts
 from inkwitness.marks.unlabelled import unlabelled_marks
 from inkwitness.marks.values import Mark
 from inkwitness.photo.decode import decode
@@ -28,6 +29,7 @@ from inkwitness.photo.values import Photo
 from inkwitness.reading.codes import read_codes
 from inkwitness.reading.engines import Readers
 from inkwitness.reading.read import read
+from inkwitness.reading.scripts import ScriptsRead, read_scripts
 from inkwitness.reading.values import Area, Reading
 from inkwitness.rulebook import Rulebook
 
@@ -55,15 +57,16 @@ def check_bytes(data: bytes, name: str, checker: Checker, circumstances: Circums
 def check_photo(photo: Photo, checker: Checker, circumstances: Circumstances) -> Checked:
     """Check one decoded photo: the whole path, one step a line."""
     reading = read(photo, checker.readers)
+    scripts = read_scripts(photo, reading, checker.readers.scripts)
     codes = marks_of_codes(read_codes(photo.pixels))
     judged = []
-    for number, area in enumerate(reading.areas):
-        marks = (*_marks(area, checker), *(codes if number == 0 else ()))
-        lines = tuple(line.text for line in area.lines)
-        item = ItemRead(marks, lines, area.polygon, not reading.unread)
+    for number, area in enumerate(scripts.areas):
+        marks = (*_marks(area, scripts, checker), *(codes if number == 0 else ()))
+        lines = tuple(scripts.text(line) for line in area.lines)
+        item = ItemRead(marks, lines, area.polygon, not scripts.unread)
         judged.append(judged_alone(item, checker, circumstances))
-    out = _out(photo, reading, judged, checker, circumstances)
-    return Checked(out, {line.index: line.strip for a in reading.areas for line in a.lines})
+    out = _out(photo, reading, scripts, judged, checker, circumstances)
+    return Checked(out, {line.index: line.strip for a in scripts.areas for line in a.lines})
 
 
 def recheck(
@@ -93,9 +96,12 @@ class Judged(Wire):
     confirmed: bool
 
 
-def _marks(area: Area, checker: Checker) -> tuple[Mark, ...]:
-    marks = marks_of_area(area, checker.rulebook.grammars, checker.readers)
-    return (*marks, *unlabelled_marks(area, marks, checker.rulebook.vocabulary))
+def _marks(area: Area, scripts: ScriptsRead, checker: Checker) -> tuple[Mark, ...]:
+    book = checker.rulebook
+    marks = marks_of_area(area, book.grammars, checker.readers)
+    marks += marks_of_scripts(area, scripts, marks, book.grammars, book.vocabulary)
+    latin = tuple(line for line in area.lines if line.index not in scripts.lines)
+    return (*marks, *unlabelled_marks(replace(area, lines=latin), marks, book.vocabulary))
 
 
 def item_in(stored: CheckOut, number: int, rulebook: Rulebook) -> ItemRead:
@@ -183,6 +189,7 @@ def _required(scheme: str, circumstances: Circumstances, rulebook: Rulebook) -> 
 def _out(
     photo: Photo,
     reading: Reading,
+    scripts: ScriptsRead,
     judged: Sequence[Judged],
     checker: Checker,
     circumstances: Circumstances,
@@ -190,13 +197,13 @@ def _out(
     lines = [
         LineOut(
             index=line.index,
-            text=line.text,
-            confidence=round(line.confidence, 4),
+            text=scripts.text(line),
+            confidence=round(scripts.confidence(line), 4),
             polygon=list(line.polygon),
             item=number,
             x_height_px=line.x_height_px,
         )
-        for number, area in enumerate(reading.areas)
+        for number, area in enumerate(scripts.areas)
         for line in area.lines
     ]
     quality = [
@@ -212,8 +219,10 @@ def _out(
             "lines": lines,
             "photo_quality": quality,
             "milliseconds": 0,
-            "readers": [f"{reader.name} {reader.version}" for reader in reading.readers],
-            "notes": [*reading.notes, *([UNREAD_PRINT] if reading.unread else [])],
+            "readers": [
+                f"{reader.name} {reader.version}" for reader in (*reading.readers, *scripts.readers)
+            ],
+            "notes": [*reading.notes, *([UNREAD_PRINT] if scripts.unread else [])],
             "width": photo.width,
             "height": photo.height,
             "turn": reading.turn,

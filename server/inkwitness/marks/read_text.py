@@ -27,10 +27,12 @@ def marks_of_text(
     vocabulary: Vocabulary,
     *,
     loosely: bool = True,
+    unlabelled: bool = True,
 ) -> tuple[Mark, ...]:
     """All marks of the lines, in the order of print, then the unlabelled name and model.
 
-    With `loosely` False, nothing but look-alikes (zero and the letter O) is put right.
+    With `loosely` False, nothing but look-alikes (zero and the letter O) is put right; with
+    `unlabelled` False a name or model that nothing names is left out.
     """
     matches = [
         (index, match) for index, line in enumerate(lines) for match in _of_line(line, grammars)
@@ -44,6 +46,8 @@ def marks_of_text(
     marks = [_mark(index, lines[index], match) for index, match in kept]
     taken = [(index, match.start, match.end) for index, match in kept]
     have = {mark.mark for mark in marks}
+    if not unlabelled:
+        return tuple(marks)
     extra = [
         Mark(found.mark, found.printed, found.printed, "read", 1.0, line=found.line)
         for found in residual_marks(lines, taken, vocabulary)

@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from inkwitness.errors import ReaderMissing
 from inkwitness.photo.values import Pixels
 from inkwitness.reading.ctc import ALPHABET, RawView, decode_best
+from inkwitness.reading.script_reader import ScriptReader, load_script_readers
 from inkwitness.reading.second import NoSecondReader, SecondReader, load_second_reader
 from inkwitness.reading.values import CharSteps, ReaderId
 
@@ -55,10 +56,11 @@ class Readers:
     recogniser: Recogniser
     second: SecondReader
     ids: tuple[ReaderId, ...]
+    scripts: tuple[ScriptReader, ...] = ()
 
 
 def load_readers(*, with_second: bool = True) -> Readers:
-    """Load the models (about half a second) and look for the second reader.
+    """Load the models (about half a second) and look for the second and the named readers.
 
     Raises ReaderMissing where the wheel with the models is not installed.
     """
@@ -68,7 +70,8 @@ def load_readers(*, with_second: bool = True) -> Readers:
     second = load_second_reader() if with_second else NoSecondReader()
     first = ReaderId("ppocr", f"PP-OCRv6 small, rapidocr {importlib.metadata.version('rapidocr')}")
     ids = (first,) if second.id is None else (first, second.id)
-    return Readers(detector, recogniser, second, ids)
+    scripts = load_script_readers() if with_second else ()
+    return Readers(detector, recogniser, second, ids, scripts)
 
 
 class OnnxDetector:
