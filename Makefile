@@ -83,15 +83,10 @@ rules-check:
 web-test:
 	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH"; cd web; npm test --silent
 
-# Journeys that were seen to fail on a busy machine run apart, by `make journeys`.
-APART := test_nothing_scrolls_sideways or test_what_is_touched or test_a_photo_taken_with_no_network \
-         or test_a_kept_check_opens or test_a_full_phone or test_the_walk_in_carton \
-         or test_the_officer_looks or test_the_official_list_is_kept
-
 unit:
-	@$(BIN)/python -m pytest -k 'not ($(APART))' --cov --cov-report=term:skip-covered
+	@$(BIN)/python -m pytest --cov --cov-report=term:skip-covered
 
-journeys: setup-dev ## run every test of the page in the browser, the long journeys included
+journeys: setup-dev ## run the tests of the page in the browser alone
 	@$(BIN)/python -m pytest tests/web
 
 bench: setup-dev ## measure the reader, the list and the sampling against their peers (long); BENCH=page: the page

@@ -7,9 +7,9 @@ from typing import Any
 
 from playwright.sync_api import Page, expect
 
-from tests.web.serving import SAMPLES
+from tests.web.serving import PATIENCE, SAMPLES
 
-READ = 60_000
+expect.set_options(timeout=PATIENCE)
 
 
 def remember(page: Page, **settings: Any) -> None:
@@ -25,6 +25,11 @@ def open_page(page: Page, where: str = "") -> None:
     page.goto(f"/#/{where}")
     # A page that is fetched when it is opened shows three dots until it is there.
     expect(page.get_by_role("heading", level=1)).to_have_text(re.compile("[^…]"))
+
+
+def kept_for_offline(page: Page) -> None:
+    """Wait until the page itself lies on the phone, and opens from there."""
+    page.wait_for_function("navigator.serviceWorker.controller !== null")
 
 
 def hand_in(page: Page, photo: Path | str) -> None:
@@ -47,7 +52,7 @@ def photograph(page: Page, photo: str, **said: str) -> None:
     hand_in(page, photo)
     keep(page, **said)
     page.get_by_role("button", name="See what was read").click()
-    expect(outcome(page)).to_be_visible(timeout=READ)
+    expect(outcome(page)).to_be_visible()
 
 
 def outcome(page: Page) -> Any:
@@ -70,7 +75,7 @@ def settle(page: Page, name: str, letters: str) -> None:
             correct.click()
         _spell(card, letters)
         card.get_by_role("button", name="Confirm these letters").click()
-    expect(card.get_by_text("Confirmed", exact=True)).to_be_visible(timeout=15_000)
+    expect(card.get_by_text("Confirmed", exact=True)).to_be_visible()
 
 
 def _spell(card: Any, letters: str) -> None:
@@ -98,7 +103,7 @@ def photograph_until(page: Page, photo: str, heading: str) -> None:
     hand_in(page, photo)
     keep(page)
     page.get_by_role("button", name="See what was read").click()
-    expect(page.get_by_role("heading", name=heading)).to_be_visible(timeout=READ)
+    expect(page.get_by_role("heading", name=heading)).to_be_visible()
 
 
 def declare(page: Page, label: str, *, units: int, cartons: int) -> None:
@@ -115,4 +120,4 @@ def draw(page: Page, seed: str) -> None:
     """Plan to notice 5 % and draw."""
     page.get_by_label("Something to draw from").fill(seed)
     page.get_by_role("button", name="Draw", exact=True).click()
-    expect(page.get_by_role("heading", name="The sample")).to_be_visible(timeout=15_000)
+    expect(page.get_by_role("heading", name="The sample")).to_be_visible()

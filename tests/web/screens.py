@@ -69,7 +69,7 @@ def _taking(page: Page, shot: Camera) -> None:
     shot(page, "photo-kept")
     page.get_by_role("button", name="See what was read").click()
     shot(page, "reading")
-    expect(hand.outcome(page)).to_be_visible(timeout=hand.READ)
+    expect(hand.outcome(page)).to_be_visible()
 
 
 def _results(page: Page, shot: Camera) -> None:
@@ -117,7 +117,7 @@ def _offline(context: BrowserContext, page: Page, shot: Camera) -> None:
     page.goto("/#/outbox")
     shot(page, "outbox-waiting", full=True)
     context.set_offline(False)
-    expect(page.get_by_text("Waiting to be sent")).to_have_count(0, timeout=hand.READ)
+    expect(page.get_by_text("Waiting to be sent")).to_have_count(0)
     shot(page, "outbox-sent")
 
 

@@ -62,7 +62,7 @@ def states(page: Page) -> Iterator[str]:
     hand.keep(page)
     yield "kept"
     page.get_by_role("button", name="See what was read").click()
-    expect(hand.outcome(page)).to_be_visible(timeout=hand.READ)
+    expect(hand.outcome(page)).to_be_visible()
     yield "outcome"
     page.get_by_role("button", name=re.compile("^The ink says this")).first.click()
     expect(page.get_by_role("button", name=re.compile("^Undo"))).to_be_visible()

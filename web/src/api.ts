@@ -2,7 +2,7 @@
 import { signal } from "@preact/signals";
 import { language } from "./settings";
 import { db } from "./outbox/db";
-import { offline, send } from "./outbox/outbox";
+import { isFull, offline, send } from "./outbox/outbox";
 import { newId } from "./ids";
 import { person } from "./settings";
 import type { About } from "./types";
@@ -36,6 +36,16 @@ async function refusal(response: Response): Promise<Refused> {
   return new Refused(told ?? `The server answered ${response.status}.`, response.status);
 }
 
+/** A full phone can still show what it was just told; only the copy for later is missing then. */
+async function keepCopy(path: string, answer: unknown): Promise<void> {
+  try {
+    await (await db()).put("copies", { path, kept_at: new Date().toISOString(), answer });
+  } catch (problem) {
+    if (!isFull(problem)) throw problem;
+    console.warn("no room on this phone for a copy of", path);
+  }
+}
+
 /** GETs a path under /api; falls back to the kept copy when the network is gone. */
 export async function get<T>(path: string, keep = true): Promise<Got<T>> {
   const full = withLanguage(path);
@@ -52,7 +62,7 @@ export async function get<T>(path: string, keep = true): Promise<Got<T>> {
   if (!response.ok) throw await refusal(response);
   const answer = (await response.json()) as T;
   offline.value = false;
-  if (keep) await (await db()).put("copies", { path: full, kept_at: new Date().toISOString(), answer });
+  if (keep) await keepCopy(full, answer);
   return { answer, keptAt: null };
 }
 

@@ -35,7 +35,8 @@ async function tell(): Promise<void> {
   changed.value += 1;
 }
 
-function isFull(problem: unknown): boolean {
+/** The browser gives this phone's page no more room. */
+export function isFull(problem: unknown): boolean {
   return problem instanceof DOMException && problem.name === "QuotaExceededError";
 }
 
