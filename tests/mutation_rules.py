@@ -269,7 +269,8 @@ def _of_check(mutant: Any, kind: str, asked: dict[str, Any]) -> Iterator[Mutant]
             )
         elif key in ("raised_when", "where"):
             flip = {"past": "future", "future": "past", "below": "above", "above": "below",
-                    "within": "across", "across": "within", "differs": "past"}  # fmt: skip
+                    "within": "across", "across": "within", "photos": "across",
+                    "differs": "past"}  # fmt: skip
             turned = "differs" if kind == "shelf_life" and value == "past" else flip[value]
             yield mutant(
                 "check",
