@@ -2,7 +2,7 @@
 import { signal } from "@preact/signals";
 import { language } from "./settings";
 import { db } from "./outbox/db";
-import { isFull, offline, send } from "./outbox/outbox";
+import { head, isFull, offline, send } from "./outbox/outbox";
 import { newId } from "./ids";
 import { person } from "./settings";
 import type { About } from "./types";
@@ -66,14 +66,18 @@ export async function get<T>(path: string, keep = true): Promise<Got<T>> {
   return { answer, keptAt: null };
 }
 
-/** POSTs something that is asked, not recorded (a plan to compute): not kept in the outbox. */
+/**
+ * POSTs what is answered at once and does not wait in the outbox: something asked (a plan, a preview),
+ * or desk work that needs its answer to go on. JSON, or a form as it is.
+ */
 export async function ask<T>(path: string, body: unknown): Promise<T> {
+  const form = body instanceof FormData;
   let response: Response;
   try {
     response = await fetch(withLanguage(path), {
       method: "POST",
-      headers: { "Content-Type": "application/json" },
-      body: JSON.stringify(body),
+      headers: { ...head(person.value), ...(form ? {} : { "Content-Type": "application/json" }) },
+      body: form ? body : JSON.stringify(body),
     });
   } catch (problem) {
     if (!(problem instanceof TypeError)) throw problem;

@@ -39,6 +39,19 @@ describe("the outbox", () => {
     expect(head!.get("X-Clock")).toMatch(/^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}[+-]\d\d:\d\d$/);
   });
 
+  it("sends what is attached to a form under its name, and frees its bytes", async () => {
+    await put({ id: "l", path: "/api/holders/look-ups", actor: "Ines Okparo", fields: { id: "l" }, bytes: new Uint8Array([4, 5]).buffer, media_type: "image/png", file_name: "list.png" });
+    let sent: FormData | undefined;
+    await flush(async (_path, options) => {
+      sent = options?.body as FormData;
+      return answer(201, {});
+    });
+    expect((sent!.get("files") as File).name).toBe("list.png");
+    expect(sent!.has("file")).toBe(false);
+    expect(await find("l")).toMatchObject({ state: "sent", kind: "form" });
+    expect(await bytesOf("l")).toBeUndefined();
+  });
+
   it("leaves everything waiting when there is no network, and sends it later", async () => {
     await put(photo("a"));
     await put(photo("b"));

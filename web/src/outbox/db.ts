@@ -15,6 +15,8 @@ export interface Parcel {
   fields: Record<string, string>;
   body: unknown;
   media_type: string;
+  /** The name of the attached file; a photo's name says nothing and is not kept. */
+  file_name?: string;
   size: number;
   state: ParcelState;
   reason: string;

@@ -20,6 +20,8 @@ export interface Draft {
   fields?: Record<string, string>;
   bytes?: ArrayBuffer;
   media_type?: string;
+  /** Given for what is attached to a form; a photo has none. */
+  file_name?: string;
 }
 
 /** Bumped at each change, so that screens look again. */
@@ -44,12 +46,13 @@ export function isFull(problem: unknown): boolean {
 export async function put(draft: Draft): Promise<Parcel> {
   const parcel: Parcel = {
     id: draft.id,
-    kind: draft.bytes !== undefined ? "photo" : draft.fields !== undefined ? "form" : "record",
+    kind: draft.fields === undefined ? "record" : draft.bytes === undefined || draft.file_name !== undefined ? "form" : "photo",
     turn: draft.turn ?? 0,
     path: draft.path,
     fields: draft.fields ?? {},
     body: draft.body ?? null,
     media_type: draft.media_type ?? "",
+    ...(draft.file_name === undefined ? {} : { file_name: draft.file_name }),
     size: draft.bytes?.byteLength ?? 0,
     state: "waiting",
     reason: "",
@@ -83,8 +86,9 @@ export function inOrder(parcels: readonly Parcel[]): Parcel[] {
 
 type Sent = { state: "sent"; answer: unknown } | { state: "refused"; reason: string } | { state: "waiting" };
 
-function head(parcel: Parcel): Record<string, string> {
-  return { "X-Actor": encodeURIComponent(parcel.actor), "X-Clock": clock() };
+/** Who writes, and what their clock says: every write carries both. */
+export function head(actor: string): Record<string, string> {
+  return { "X-Actor": encodeURIComponent(actor), "X-Clock": clock() };
 }
 
 async function sendOne(parcel: Parcel, fetcher: typeof fetch): Promise<Sent> {
@@ -93,16 +97,18 @@ async function sendOne(parcel: Parcel, fetcher: typeof fetch): Promise<Sent> {
     if (parcel.kind !== "record") {
       const form = new FormData();
       for (const [key, value] of Object.entries(parcel.fields)) form.append(key, value);
-      if (parcel.kind === "photo") {
+      if (parcel.kind === "photo" || parcel.file_name !== undefined) {
         const file = await (await db()).get("files", parcel.id);
-        if (file === undefined) return { state: "refused", reason: "the photo is no longer on this phone" };
-        form.append("file", new Blob([file.bytes], { type: parcel.media_type }), "photo");
+        if (file === undefined) return { state: "refused", reason: "the file is no longer on this phone" };
+        const bytes = new Blob([file.bytes], { type: parcel.media_type });
+        if (parcel.kind === "photo") form.append("file", bytes, "photo");
+        else form.append("files", bytes, parcel.file_name);
       }
-      response = await fetcher(parcel.path, { method: "POST", headers: head(parcel), body: form });
+      response = await fetcher(parcel.path, { method: "POST", headers: head(parcel.actor), body: form });
     } else {
       response = await fetcher(parcel.path, {
         method: "POST",
-        headers: { ...head(parcel), "Content-Type": "application/json" },
+        headers: { ...head(parcel.actor), "Content-Type": "application/json" },
         body: JSON.stringify(parcel.body),
       });
     }

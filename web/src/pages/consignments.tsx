@@ -4,10 +4,10 @@ import { record, Refused } from "../api";
 import { newId } from "../ids";
 import { all, changed } from "../outbox/outbox";
 import { go, route } from "../route";
-import { person } from "../settings";
 import type { Outcome as OutcomeName, UnitRow } from "../types";
-import { Choices, CopyFrom, Frame, Outcome, PersonSheet, Problem } from "../ui/common";
+import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/common";
 import { useGet } from "../ui/load";
+import { LookUp } from "../ui/lookup";
 import { Shape } from "../ui/shapes";
 import { moment, named, t } from "../words";
 import { UnitLine } from "./home";
@@ -61,23 +61,6 @@ interface Consignment extends Row {
 }
 
 const dispositions = ["hold", "ask_holder", "laboratory", "return", "dispose", "lift_hold", "release"] as const;
-
-/** Runs a write once somebody has said who they are. */
-export function useSigned(): { sheet: preact.JSX.Element | null; signed: (write: () => void) => void } {
-  const [write, setWrite] = useState<(() => void) | null>(null);
-  return {
-    sheet: write === null ? null : (
-      <PersonSheet
-        close={() => {
-          const now = write;
-          setWrite(null);
-          if (person.value !== "") now();
-        }}
-      />
-    ),
-    signed: (now) => (person.value === "" ? setWrite(() => now) : now()),
-  };
-}
 
 export function ConsignmentsPage() {
   const { got, problem, again } = useGet<{ consignments: Row[] }>("/consignments");
@@ -357,6 +340,7 @@ export function ConsignmentPage() {
           </a>
         </section>
       )}
+      <LookUp about={{ consignment: id, scheme: row.rows[0]?.scheme ?? "", looked_up: row.rows[0]?.approval_number ?? "" }} />
       <Decide id={id} row={row} done={again} />
       <a class="button" href={`/api/consignments/${id}/report?format=pdf`} target="_blank" rel="noopener">
         {t("report.open")}

@@ -1,38 +1,43 @@
-/** The holder list, searched as one types. */
+/** The holder list, searched as one types; its editions, and what is proposed for the next. */
 import { useEffect, useState } from "preact/hooks";
 import { get, NotHere, Refused } from "../api";
+import { dash, type Edition, type Entry, type ListInForce } from "../holders/list";
+import { route } from "../route";
 import { Frame, Problem } from "../ui/common";
 import { useGet } from "../ui/load";
+import { LookUp } from "../ui/lookup";
 import { day, named, t } from "../words";
+import { ImportPage } from "./holders-import";
+import { ProposalPage, type Proposal } from "./holders-proposal";
 
-interface Entry {
-  scheme: string;
-  approval_number: string;
-  certificate_number: string;
-  holder: string;
-  private_labels: unknown[];
-  filter_class: string;
-  models: string[];
-  status: string;
-  source: string;
-  checked_on: string | null;
-  checked_by: string;
+function EntrySheet({ entry }: { entry: Entry }) {
+  const labels = entry.private_labels.map(({ name, models }) => [name, models.join(", ")].filter(Boolean).join(": "));
+  const rows: [string, string, boolean][] = [
+    [t("holders.entry.class"), dash(entry.filter_classes.join(", ")), true],
+    [t("holders.entry.models"), dash(entry.models.join(", ")), true],
+    ...(labels.length > 0 ? ([[t("holders.entry.labels"), labels.join("; "), false]] as [string, string, boolean][]) : []),
+    [t("holders.entry.checked"), `${entry.checked_on === null ? "–" : day(entry.checked_on)}, ${dash(entry.checked_by)}`, false],
+  ];
+  return (
+    <li class="sheet">
+      <h3 class="ink">{entry.approval_number || entry.certificate_number || entry.models.join(", ")}</h3>
+      <p>
+        <b>{entry.holder}</b> <span class="tag">{named("entry", entry.status)}</span>
+      </p>
+      <dl class="versus">
+        {rows.map(([name, value, ink]) => (
+          <>
+            <dt>{name}</dt>
+            <dd class={ink ? "ink" : undefined}>{value}</dd>
+          </>
+        ))}
+      </dl>
+      <p class="small soft">{entry.source}</p>
+    </li>
+  );
 }
-interface ListInForce {
-  name: string;
-  edition: number | null;
-  checked_on: string | null;
-  age_days: number | null;
-  too_old: boolean;
-  entries: number;
-  fictional: boolean;
-}
 
-const words = (value: unknown): string =>
-  Array.isArray(value) ? value.map(words).filter(Boolean).join(", ") : typeof value === "object" && value !== null ? Object.values(value).map(words).filter(Boolean).join(": ") : String(value ?? "");
-
-export function HoldersPage() {
-  const list = useGet<ListInForce | null>("/holders");
+function Search() {
   const [q, setQ] = useState("");
   const [found, setFound] = useState<{ entries: Entry[]; total: number } | null>(null);
   const [problem, setProblem] = useState<unknown>(null);
@@ -56,10 +61,83 @@ export function HoldersPage() {
       clearTimeout(timer);
     };
   }, [q]);
-  const info = list.got?.answer ?? null;
+  return (
+    <section class="stack" aria-labelledby="entries">
+      <h2 id="entries">{t("holders.entries")}</h2>
+      <label class="field">
+        {t("holders.search")}
+        <input type="search" autocomplete="off" spellcheck={false} value={q} onInput={(event) => setQ(event.currentTarget.value)} />
+      </label>
+      {problem !== null && <Problem of={problem} />}
+      {found !== null && (
+        <>
+          <p role="status">{found.total === 0 ? t("holders.none") : t("holders.found", { n: found.total })}</p>
+          <ul class="stack">
+            {found.entries.map((entry, place) => (
+              <EntrySheet key={place} entry={entry} />
+            ))}
+          </ul>
+        </>
+      )}
+    </section>
+  );
+}
+
+function Editions() {
+  const { got } = useGet<Edition[]>("/holders/editions");
+  const editions = got?.answer ?? [];
+  if (editions.length === 0) return null;
+  return (
+    <details>
+      <summary>{t("holders.editions", { n: editions.length })}</summary>
+      <ul class="rows">
+        {editions.map((one) => (
+          <li key={one.edition} class="stack tight">
+            <p>
+              <b>{t("holders.edition", { n: one.edition })}</b> · {one.name} · {t("holders.found", { n: one.entries })}
+            </p>
+            <p class="small soft">{t("holders.edition.by", { proposed: one.proposed_by, accepted: one.accepted_by, when: day(one.accepted_at) })}</p>
+            <div class="pair">
+              {["csv", "xlsx", "json"].map((format) => (
+                <a key={format} class="button small" href={`/api/holders/editions/${one.edition}/export?format=${format}`} download>
+                  {format.toUpperCase()}
+                </a>
+              ))}
+            </div>
+          </li>
+        ))}
+      </ul>
+    </details>
+  );
+}
+
+function Waiting() {
+  const { got } = useGet<Proposal[]>("/holders/proposals");
+  const proposals = got?.answer ?? [];
+  if (proposals.length === 0) return null;
+  return (
+    <section class="stack" aria-labelledby="proposed">
+      <h2 id="proposed">{t("holders.proposed")}</h2>
+      <ul class="sheet rows">
+        {proposals.map((one) => (
+          <li key={one.proposal_id}>
+            <a class="button wide" href={`#/holders/proposal/${one.proposal_id}`}>
+              {t("holders.proposal.by", { name: one.name, n: one.entries, who: one.by.name })}
+            </a>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+function ListPage() {
+  const { got, problem, again } = useGet<ListInForce | null>("/holders");
+  const info = got?.answer ?? null;
   return (
     <Frame title={t("holders.title")}>
       <h1>{t("holders.title")}</h1>
+      {problem !== null && <Problem of={problem} again={again} />}
       {info !== null && (
         <p>
           {t("list.which", { name: info.name, edition: info.edition ?? "–", checked: info.checked_on === null ? "–" : day(info.checked_on), days: info.age_days ?? "–" })}
@@ -72,43 +150,38 @@ export function HoldersPage() {
           )}
         </p>
       )}
-      <label class="field">
-        {t("holders.search")}
-        <input type="search" autocomplete="off" spellcheck={false} value={q} onInput={(event) => setQ(event.currentTarget.value)} />
-      </label>
-      {problem !== null && <Problem of={problem} />}
-      {found !== null && (
-        <>
-          <p role="status">{found.total === 0 ? t("holders.none") : t("holders.found", { n: found.total })}</p>
-          <ul class="stack">
-            {found.entries.map((entry, place) => (
-              <li class="sheet" key={place}>
-                <h2 class="ink">{entry.approval_number || entry.certificate_number || words(entry.models)}</h2>
-                <p>
-                  <b>{entry.holder}</b> <span class="tag">{named("entry", entry.status)}</span>
-                </p>
-                <dl class="versus">
-                  <dt>{t("holders.entry.class")}</dt>
-                  <dd class="ink">{words(entry.filter_class) || "–"}</dd>
-                  <dt>{t("holders.entry.models")}</dt>
-                  <dd class="ink">{words(entry.models) || "–"}</dd>
-                  {entry.private_labels.length > 0 && (
-                    <>
-                      <dt>{t("holders.entry.labels")}</dt>
-                      <dd>{words(entry.private_labels)}</dd>
-                    </>
-                  )}
-                  <dt>{t("holders.entry.checked")}</dt>
-                  <dd>
-                    {entry.checked_on === null ? "–" : day(entry.checked_on)}, {entry.checked_by || "–"}
-                  </dd>
-                </dl>
-                <p class="small soft">{entry.source}</p>
-              </li>
-            ))}
-          </ul>
-        </>
-      )}
+      {got !== null && info === null && <p class="sheet">{t("list.none")}</p>}
+      <div class="pair">
+        <a class="button" href="#/holders/import">
+          {t("import.title")}
+        </a>
+        <a class="button" href="#/holders/look-ups">
+          {t("lookup.title")}
+        </a>
+      </div>
+      <Waiting />
+      {info !== null && <Search />}
+      <Editions />
     </Frame>
   );
+}
+
+function LookUpsPage() {
+  return (
+    <Frame title={t("lookup.title")}>
+      <h1>{t("lookup.all")}</h1>
+      <LookUp about={{}} />
+      <a class="button" href="#/holders">
+        {t("holders.title")}
+      </a>
+    </Frame>
+  );
+}
+
+export function HoldersPage() {
+  const { id, sub } = route.value;
+  if (id === "import") return <ImportPage />;
+  if (id === "proposal") return <ProposalPage key={sub} id={sub} />;
+  if (id === "look-ups") return <LookUpsPage />;
+  return <ListPage />;
 }

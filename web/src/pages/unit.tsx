@@ -293,7 +293,7 @@ export function UnitPage() {
       {row !== undefined && !gate && (
         <div class="across stack">
           <Aspects aspects={aspectsTogether(rows.map((other) => other.check))} />
-          {unit !== null && row !== undefined && <LookUp unit={unit.unit_id} check={row.check} />}
+          {unit !== null && row !== undefined && <LookUp about={{ unit: unit.unit_id, scheme: row.check.scheme, looked_up: row.check.holder_match.looked_up }} />}
           <div class="stack">
             <a class="button" href={`#/take/${id}`}>
               {t("unit.add")}

@@ -1,5 +1,5 @@
 /** Parts that every page uses: the frame, the outcome, a question in a dialog, counting up and down. */
-import type { ComponentChildren } from "preact";
+import type { ComponentChildren, JSX } from "preact";
 import { signal } from "@preact/signals";
 import { useEffect, useRef, useState } from "preact/hooks";
 import { offline, refusedCount, waitingCount } from "../outbox/outbox";
@@ -99,6 +99,23 @@ export function PersonSheet({ close, why }: { close: () => void; why?: string })
       </form>
     </Sheet>
   );
+}
+
+/** Runs a write once somebody has said who they are. */
+export function useSigned(): { sheet: JSX.Element | null; signed: (write: () => void) => void } {
+  const [write, setWrite] = useState<(() => void) | null>(null);
+  return {
+    sheet: write === null ? null : (
+      <PersonSheet
+        close={() => {
+          const now = write;
+          setWrite(null);
+          if (person.value !== "") now();
+        }}
+      />
+    ),
+    signed: (now) => (person.value === "" ? setWrite(() => now) : now()),
+  };
 }
 
 function Top() {

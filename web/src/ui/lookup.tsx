@@ -1,11 +1,10 @@
 /** What the authority's own list said when a person looked there: kept apart from the user's list. */
 import { useState } from "preact/hooks";
 import { newId } from "../ids";
-import { send } from "../outbox/outbox";
+import { NoRoom, send } from "../outbox/outbox";
 import { person } from "../settings";
-import type { Check } from "../types";
 import { moment, named, t } from "../words";
-import { Choices, PersonSheet } from "./common";
+import { Choices, useSigned } from "./common";
 import { useGet } from "./load";
 import { Shape } from "./shapes";
 
@@ -13,41 +12,116 @@ interface Kept {
   look_up_id: string;
   looked_up: string;
   list_name: string;
+  address: string;
   answer: string;
   words: string;
   looked_up_at: string;
+  attachments: { name: string; size: number }[];
   by: { name: string };
 }
 
 const answers = ["listed_same", "listed_other", "listed_ended", "not_listed", "no_answer"] as const;
+type Answer = (typeof answers)[number];
 
-export function LookUp({ unit, check }: { unit: string; check: Check }) {
-  const { got, again } = useGet<Kept[]>(`/holders/look-ups?unit_id=${unit}`);
-  const [asked, setAsked] = useState(check.holder_match.looked_up);
+/** What a look-up is about; all empty for one that the list keeper keeps for the list itself. */
+export interface About {
+  unit?: string;
+  consignment?: string;
+  scheme?: string;
+  looked_up?: string;
+}
+
+function Past({ one }: { one: Kept }) {
+  return (
+    <li>
+      <b>{named("lookup", one.answer)}</b> · {one.list_name} · <span class="ink">{one.looked_up}</span>
+      {one.words !== "" && <p>“{one.words}”</p>}
+      {one.address !== "" && <p class="small ink">{one.address}</p>}
+      {one.attachments.map((file, place) => (
+        <p key={place}>
+          <a class="button small" href={`/api/holders/look-ups/${one.look_up_id}/files/${place}`} download={file.name}>
+            {t("lookup.file", { name: file.name, kb: Math.ceil(file.size / 1000) })}
+          </a>
+        </p>
+      ))}
+      <p class="small soft">
+        {one.by.name} · {moment(one.looked_up_at)}
+      </p>
+    </li>
+  );
+}
+
+function Form({ about, kept }: { about: About; kept: () => void }) {
+  const [asked, setAsked] = useState(about.looked_up ?? "");
   const [list, setList] = useState("");
-  const [answer, setAnswer] = useState<(typeof answers)[number] | "">("");
+  const [address, setAddress] = useState("");
+  const [answer, setAnswer] = useState<Answer | "">("");
   const [words, setWords] = useState("");
-  const [naming, setNaming] = useState(false);
+  const [file, setFile] = useState<File | null>(null);
   const [problem, setProblem] = useState("");
-  const kept = got?.answer ?? [];
+  const { sheet, signed } = useSigned();
   const keep = async () => {
-    if (person.value === "") {
-      setNaming(true);
+    const id = newId();
+    const fields = {
+      id, looked_up: asked, list_name: list, address, answer, scheme: about.scheme ?? "", words,
+      unit_id: about.unit ?? "", consignment_id: about.consignment ?? "",
+    };
+    const attached = file === null ? {} : { bytes: await file.arrayBuffer(), media_type: file.type, file_name: file.name };
+    try {
+      const parcel = await send({ id, path: "/api/holders/look-ups", actor: person.value, unit_id: about.unit ?? "", fields, ...attached });
+      setProblem(parcel.state === "refused" ? parcel.reason : "");
+      if (parcel.state === "refused") return;
+    } catch (failure) {
+      if (!(failure instanceof NoRoom)) throw failure;
+      setProblem(t("lookup.full"));
       return;
     }
-    if (answer === "") return;
-    const id = newId();
-    const parcel = await send({
-      id, path: "/api/holders/look-ups", actor: person.value, unit_id: unit,
-      fields: { id, looked_up: asked, list_name: list, answer, scheme: check.scheme, words, unit_id: unit },
-    });
-    setProblem(parcel.state === "refused" ? parcel.reason : "");
-    if (parcel.state !== "refused") {
-      setAnswer("");
-      setWords("");
-      again();
-    }
+    setAnswer("");
+    setWords("");
+    setFile(null);
+    kept();
   };
+  return (
+    <form class="stack" onSubmit={(event) => { event.preventDefault(); if (answer !== "") signed(() => void keep()); }}>
+      <p>{t("lookup.what")}</p>
+      {problem !== "" && <p class="notice" role="alert">{problem}</p>}
+      <label class="field">
+        {t("lookup.list")}
+        <input type="text" required maxLength={200} value={list} onInput={(event) => setList(event.currentTarget.value)} />
+      </label>
+      <label class="field">
+        {t("lookup.asked")}
+        <input class="ink" type="text" required maxLength={400} value={asked} onInput={(event) => setAsked(event.currentTarget.value)} />
+      </label>
+      <Choices legend={t("lookup.answer")} name="lookup" value={answer} change={setAnswer} options={answers.map((value) => ({ value, label: named("lookup", value) }))} />
+      <label class="field">
+        {t("lookup.words")}
+        <textarea required minLength={2} maxLength={4000} value={words} onInput={(event) => setWords(event.currentTarget.value)} />
+      </label>
+      <label class="field">
+        {t("lookup.address")}
+        <input type="text" inputMode="url" maxLength={1000} value={address} onInput={(event) => setAddress(event.currentTarget.value)} />
+      </label>
+      <label class="button">
+        {file === null ? t("lookup.attach") : t("lookup.attached", { name: file.name })}
+        <input
+          class="unseen" type="file" accept="image/*,application/pdf,text/html,.mhtml"
+          onChange={(event) => setFile(event.currentTarget.files?.[0] ?? null)}
+        />
+      </label>
+      <p class="hint">{t("lookup.attach.why")}</p>
+      <button type="submit" class="button main" disabled={answer === ""}>
+        {t("lookup.keep")}
+      </button>
+      {sheet}
+    </form>
+  );
+}
+
+export function LookUp({ about }: { about: About }) {
+  const query = about.unit !== undefined ? `?unit_id=${about.unit}` : about.consignment !== undefined ? `?consignment_id=${about.consignment}` : "";
+  const { got, again } = useGet<Kept[]>(`/holders/look-ups${query}`);
+  const kept = got?.answer ?? [];
   return (
     <section class="stack" aria-labelledby="lookup">
       <h2 id="lookup">{t("lookup.title")}</h2>
@@ -60,48 +134,15 @@ export function LookUp({ unit, check }: { unit: string; check: Check }) {
         ) : (
           <ul class="rows">
             {kept.map((one) => (
-              <li key={one.look_up_id}>
-                <b>{named("lookup", one.answer)}</b> · {one.list_name} · <span class="ink">{one.looked_up}</span>
-                {one.words !== "" && <p>“{one.words}”</p>}
-                <p class="small soft">
-                  {one.by.name} · {moment(one.looked_up_at)}
-                </p>
-              </li>
+              <Past key={one.look_up_id} one={one} />
             ))}
           </ul>
         )}
         <details>
           <summary>{t("lookup.open")}</summary>
-          <form class="stack" onSubmit={(event) => { event.preventDefault(); void keep(); }}>
-            <p>{t("lookup.what")}</p>
-            {problem !== "" && <p class="notice" role="alert">{problem}</p>}
-            <label class="field">
-              {t("lookup.list")}
-              <input type="text" required maxLength={200} value={list} onInput={(event) => setList(event.currentTarget.value)} />
-            </label>
-            <label class="field">
-              {t("lookup.asked")}
-              <input class="ink" type="text" required maxLength={400} value={asked} onInput={(event) => setAsked(event.currentTarget.value)} />
-            </label>
-            <Choices legend={t("lookup.answer")} name="lookup" value={answer} change={setAnswer} options={answers.map((value) => ({ value, label: named("lookup", value) }))} />
-            <label class="field">
-              {t("lookup.words")}
-              <textarea required minLength={2} maxLength={4000} value={words} onInput={(event) => setWords(event.currentTarget.value)} />
-            </label>
-            <button type="submit" class="button main" disabled={answer === ""}>
-              {t("lookup.keep")}
-            </button>
-          </form>
+          <Form about={about} kept={again} />
         </details>
       </div>
-      {naming && (
-        <PersonSheet
-          close={() => {
-            setNaming(false);
-            if (person.value !== "") void keep();
-          }}
-        />
-      )}
     </section>
   );
 }
