@@ -100,6 +100,23 @@ def test_a_job_that_lacked_a_reader_is_tried_again_at_the_next_start(tmp_path: P
     assert job["error"] is None
 
 
+def test_a_failed_job_is_read_again_when_a_person_asks_and_a_done_one_is_left(
+    tmp_path: Path,
+) -> None:
+    with _open(tmp_path) as client:
+        failed = _post(client, "no_reader.png")["job_id"]
+        done = _post(client, "plain.png")["job_id"]
+        wait_for(client, failed)
+        check_id = wait_for(client, done)["check_id"]
+        again = client.post(f"/api/jobs/{failed}/again")
+        assert (again.status_code, again.json()["state"]) == (202, "waiting")
+        assert wait_for(client, failed)["error"]["code"] == "reader_missing"
+        left = client.post(f"/api/jobs/{done}/again").json()
+        assert (left["state"], left["check_id"]) == ("done", check_id)
+    with _open(tmp_path, checker="tests.api.fake_checker:build_with_reader") as client:
+        assert wait_for(client, failed)["state"] == "done"
+
+
 def test_an_unknown_job_is_not_found(tmp_path: Path) -> None:
     with _open(tmp_path) as client:
         assert client.get(f"/api/jobs/{new_id()}").status_code == 404

@@ -107,3 +107,31 @@ def test_the_official_list_is_kept_apart_from_ones_own(new_page: NewPage) -> Non
     section.get_by_role("button", name="Keep the look-up").click()
     expect(section).to_contain_text("Invented register")
     expect(page.get_by_role("region", name="Your list")).not_to_contain_text("Invented register")
+
+
+def test_a_facepiece_in_another_box_is_a_conflict_with_both_inks_side_by_side(
+    new_page: NewPage,
+) -> None:
+    page = new_page()
+    page.goto("/#/take")
+    hand.hand_in(page, "us-complete.jpg")
+    hand.keep(page, surface="Facepiece")
+    page.get_by_role("group", name="Another side").get_by_role("button", name="Box").click()
+    hand.hand_in(page, "us-rescinded.jpg")
+    hand.keep(page, surface="Box")
+    page.get_by_role("button", name="See what was read").click()
+    together = page.get_by_role("radio", name="All sides together")
+    expect(together).to_be_checked()
+    expect(hand.outcome(page)).to_contain_text("Conflict found")
+    shows = page.get_by_role("region", name="What it shows")
+    finding = shows.get_by_role("listitem").filter(has_text="facepiece").filter(has_text="box")
+    both = finding.first.get_by_role("img", name=re.compile("^The ink of: "))
+    expect(both).to_have_count(2)
+    page.get_by_role("button", name="Facepiece, photo 1").first.click()
+    confirm = page.get_by_role("button", name="The ink says this: Approval number TC-84A-9621")
+    confirm.click()
+    expect(hand.mark(page, "Approval number").get_by_text("Confirmed", exact=True)).to_be_visible()
+    together.check(force=True)
+    marks = page.get_by_role("region", name="Each mark and where it stands")
+    number = marks.get_by_role("listitem").filter(has_text="TC-84A-9621")
+    expect(number).to_contain_text("Confirmed")

@@ -199,6 +199,43 @@ export interface Confirmed {
   check: Check | null;
 }
 
+/** A mark where it stands: `photo` is a position in `photo_ids`, `item` one in that photo's items. */
+export interface Place {
+  photo: number;
+  item: number;
+  surface: Surface;
+  mark: Mark;
+}
+
+export interface UnitFinding extends Finding {
+  places: Place[];
+}
+
+export interface OtherItem {
+  photo: number;
+  item: number;
+  outcome: Outcome;
+  findings: Finding[];
+  holder_match: HolderMatch;
+}
+
+/** Several photos of one unit checked together. */
+export interface UnitCheck {
+  unit_check_id: string;
+  photo_ids: string[];
+  check: {
+    outcome: Outcome;
+    basis: Basis;
+    aspects: Record<string, AspectState>;
+    scheme: string;
+    marks: Record<string, Place>;
+    placed: Place[];
+    findings: UnitFinding[];
+    holder_match: HolderMatch;
+    others: OtherItem[];
+  };
+}
+
 export interface Unit {
   unit_id: string;
   label: string;
@@ -208,6 +245,7 @@ export interface Unit {
   made_at: string;
   held: boolean;
   photos: PhotoRow[];
+  unit_check: UnitCheck | null;
   checks: CheckRow[];
   confirmations: Confirmation[];
   decisions: unknown[];

@@ -12,7 +12,7 @@ const row = (photo_id: string, check_id: string, outcome: Check["outcome"] = "mi
   check_id, photo_id, made_at: "", on: "", basis: "reading", check: { outcome, basis: "reading", aspects: { marks: outcome } } as unknown as Check,
 });
 const unit = (photos: PhotoRow[], checks: CheckRow[]): Unit => ({
-  unit_id: "u", label: "", count: 1, consignment_id: null, place: "", made_at: "", held: false, photos, checks, confirmations: [], decisions: [],
+  unit_id: "u", label: "", count: 1, consignment_id: null, place: "", made_at: "", held: false, photos, unit_check: null, checks, confirmations: [], decisions: [],
 });
 
 describe("an outcome over several photos", () => {

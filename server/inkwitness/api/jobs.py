@@ -2,7 +2,7 @@
 
 from fastapi import APIRouter
 
-from inkwitness.api.deps import App, Id
+from inkwitness.api.deps import App, Id, Writer
 from inkwitness.api.wire import JobOut, job_out
 from inkwitness.records import jobs
 
@@ -14,3 +14,13 @@ def see_job(app: App, job_id: Id) -> JobOut:
     """Where one photo stands: waiting, reading, done (with its check) or failed (with why)."""
     with app.store.database.reading() as conn:
         return job_out(jobs.get(conn, job_id))
+
+
+@router.post("/{job_id}/again", status_code=202)
+def read_again(app: App, hand: Writer, job_id: Id) -> JobOut:
+    """Have a photo read again that could not be read; changes nothing about any other job."""
+    with app.store.database.writing() as conn:
+        job, failed = jobs.once_more(conn, job_id, hand.at)
+    if failed:
+        app.runner.submit(job)
+    return job_out(job)

@@ -71,6 +71,15 @@ def unfinished(conn: Connection) -> list[Job]:
     return [_job(row) for row in conn.execute(wanted).mappings()]
 
 
+def once_more(conn: Connection, job_id: str, at: dt.datetime) -> tuple[Job, bool]:
+    """Have a failed job done again, as if it had never been begun; True where it had failed."""
+    job = get(conn, job_id)
+    if job.state != "failed":
+        return job, False
+    waiting = {"state": "waiting", "stage": "waiting", "attempts": 0}
+    return _change(conn, job, at, **waiting, error_code=None, error_message=None), True
+
+
 def begin(conn: Connection, job: Job, at: dt.datetime) -> Job:
     """Say that reading begins."""
     return _change(conn, job, at, state="reading", stage="reading", attempts=job.attempts + 1)

@@ -1,86 +1,69 @@
 /** One unit: what the ink says on each of its photos, confirmed mark by mark. */
 import { useEffect, useState } from "preact/hooks";
-import { get, NotHere, picture, record, Refused } from "../api";
+import { NotHere, picture, record, Refused } from "../api";
 import { newId } from "../ids";
 import { typedBeforeShown } from "../marks/blind";
 import { shown as cardsOf, type Shown } from "../marks/order";
-import { aspectsTogether, presentChecks, together, unread } from "../outcome";
-import { changed, ofUnit } from "../outbox/outbox";
+import { firstShown, saidOf } from "../marks/said";
+import { aspectsTogether, presentChecks, together as sumOf, unread } from "../outcome";
 import type { Parcel } from "../outbox/db";
 import { route } from "../route";
 import { person, typedFirst } from "../settings";
-import type { Check, CheckRow, Confirmation, Confirmed, Job, Unit } from "../types";
+import type { Check, CheckRow, Confirmed, Unit } from "../types";
 import { CopyFrom, Frame, Outcome, PersonSheet, Problem, undo } from "../ui/common";
 import { LookUp } from "../ui/lookup";
 import { Aspects, ClassAndCare, Findings, ListResult } from "../ui/findings";
+import { useJobs, type Failed } from "../ui/jobs";
 import { useGet } from "../ui/load";
 import { MarkCard, TypeFirst, type Word } from "../ui/mark";
 import { PhotoView } from "../ui/photo";
 import { Shape } from "../ui/shapes";
+import { Together } from "../ui/together";
 import { named, t } from "../words";
-
-interface Taken {
-  photo_id: string;
-  job_id: string;
-}
-
-function jobsOf(parcels: Parcel[]): Taken[] {
-  return parcels.filter((parcel) => parcel.kind === "photo" && parcel.state === "sent").map((parcel) => parcel.answer as Taken);
-}
-
-/** Watches the jobs of a unit's photos until each is read; then the unit is asked for again. */
-function useJobs(unit: string, done: () => void): { stage: string; failed: string[]; parcels: Parcel[]; running: boolean } {
-  const [parcels, setParcels] = useState<Parcel[]>([]);
-  const [jobs, setJobs] = useState<Record<string, Job>>({});
-  const turn = changed.value;
-  useEffect(() => {
-    void ofUnit(unit).then(setParcels);
-  }, [unit, turn]);
-  const open = jobsOf(parcels).filter(({ job_id }) => !["done", "failed"].includes(jobs[job_id]?.state ?? ""));
-  const watched = open.map(({ job_id }) => job_id).join();
-  useEffect(() => {
-    if (watched === "") return;
-    let here = true;
-    const look = async () => {
-      for (const id of watched.split(",")) {
-        try {
-          const { answer } = await get<Job>(`/jobs/${id}`, false);
-          if (!here) return;
-          setJobs((before) => ({ ...before, [id]: answer }));
-          if (answer.state === "done" || answer.state === "failed") done();
-        } catch (problem) {
-          if (problem instanceof Refused && problem.status === 404) {
-            setJobs((before) => ({ ...before, [id]: { job_id: id, state: "done", stage: "", check_id: null, error: null } }));
-          } else if (!(problem instanceof NotHere || problem instanceof Refused)) throw problem;
-        }
-      }
-    };
-    void look();
-    const timer = setInterval(() => void look(), 700);
-    return () => {
-      here = false;
-      clearInterval(timer);
-    };
-  }, [watched]);
-  const failed = Object.values(jobs).flatMap((job) => (job.state === "failed" ? [job.error?.message ?? ""] : []));
-  const stage = open.map(({ job_id }) => jobs[job_id]?.stage ?? "").find((name) => name !== "") ?? "";
-  return { stage, failed, parcels, running: open.length > 0 };
-}
-
-function confirmationOf(unit: Unit, photo: string, card: Shown): Confirmation | null {
-  return (
-    unit.confirmations.find(
-      (word) => word.in_force && word.withdraws === null && word.photo_id === photo && word.mark === card.mark.mark &&
-        (word.item ?? 0) === card.item && word.occurrence === card.occurrence,
-    ) ?? null
-  );
-}
 
 function cardsOfCheck(check: Check): Shown[] {
   return check.items.flatMap((item, place) => cardsOf(item.marks, place));
 }
 
-function OnePhoto({ unit, row, again }: { unit: Unit; row: CheckRow; again: () => void }) {
+/** The number that is to be typed before anything of this photo is shown; undefined where none is. */
+function typedFirstOf(unit: Unit, row: CheckRow): Shown | undefined {
+  return cardsOfCheck(row.check).find(
+    (card) =>
+      card.mark.mark === "approval_number" && card.mark.standing !== "absent" && saidOf(unit, row.photo_id, card) === null &&
+      // Drawn for the copy that was seen first: its full photo shows nothing that was not seen before.
+      typedBeforeShown(firstShown(unit, row.photo_id), card.item, typedFirst.value),
+  );
+}
+
+function toConfirm(unit: Unit, row: CheckRow): number {
+  return cardsOfCheck(row.check).filter((card) => card.mark.standing !== "absent" && saidOf(unit, row.photo_id, card) === null).length;
+}
+
+/** What one photo's marks come to, item by item. */
+function Shows({ check }: { check: Check }) {
+  return (
+    <>
+      {check.items.length > 1 ? (
+        check.items.map((item, place) => (
+          <div key={place} class="stack">
+            <h2>{t("item.title", { n: place + 1 })}</h2>
+            <Findings findings={item.findings} />
+            <ListResult match={item.holder_match} />
+          </div>
+        ))
+      ) : (
+        <>
+          <Findings findings={check.findings} />
+          <ListResult match={check.holder_match} />
+        </>
+      )}
+      <ClassAndCare scheme={check.scheme} filter_class={check.marks["filter_class"]?.value ?? ""} />
+    </>
+  );
+}
+
+/** One photo with its marks; what the marks come to stands here only where it is the unit's one photo. */
+function OnePhoto({ unit, row, alone, again }: { unit: Unit; row: CheckRow; alone: boolean; again: () => void }) {
   const check = row.check;
   const [chosen, setChosen] = useState(-1);
   const [problem, setProblem] = useState<unknown>(null);
@@ -94,15 +77,13 @@ function OnePhoto({ unit, row, again }: { unit: Unit; row: CheckRow; again: () =
       return;
     }
     const id = newId();
-    const before = unit.confirmations.find(
-      (other) => other.in_force && other.photo_id === row.photo_id && other.mark === word.mark.mark && (other.item ?? 0) === word.item && other.occurrence === word.occurrence,
-    );
+    const before = saidOf(unit, row.photo_id, { ...word, also: [] });
     try {
       const { waiting: queued } = await record<Confirmed>(
         "/confirmations",
         {
           id, photo_id: row.photo_id, item: word.item, mark: word.mark.mark, scheme: word.mark.scheme, occurrence: word.occurrence,
-          printed: word.printed, from: word.from, read_as: word.mark.printed, supersedes: before?.confirmation_id ?? null,
+          printed: word.printed, from: word.from, read_as: word.mark.printed, supersedes: before?.photo_id === row.photo_id ? before.confirmation_id : null,
         },
         unit.unit_id,
       );
@@ -123,11 +104,7 @@ function OnePhoto({ unit, row, again }: { unit: Unit; row: CheckRow; again: () =
   };
   useEffect(() => () => void (undo.value = null), []);
 
-  const first = cards.find(
-    (card) =>
-      card.mark.mark === "approval_number" && card.mark.standing !== "absent" && confirmationOf(unit, row.photo_id, card) === null &&
-      typedBeforeShown(row.photo_id, card.item, typedFirst.value),
-  );
+  const first = typedFirstOf(unit, row);
   if (asked !== null) {
     return (
       <PersonSheet
@@ -146,7 +123,7 @@ function OnePhoto({ unit, row, again }: { unit: Unit; row: CheckRow; again: () =
     const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
     document.getElementById(`mark-${place + 1}`)?.scrollIntoView({ behavior: still ? "auto" : "smooth", block: "center" });
   };
-  const left = cards.filter((card) => card.mark.standing !== "absent" && confirmationOf(unit, row.photo_id, card) === null).length;
+  const left = toConfirm(unit, row);
   const many = check.items.length > 1;
   return (
     <>
@@ -170,27 +147,13 @@ function OnePhoto({ unit, row, again }: { unit: Unit; row: CheckRow; again: () =
               {many && (place === 0 || cards[place - 1]!.item !== card.item) && <h3>{t("item.title", { n: card.item + 1 })}</h3>}
               <MarkCard
                 key={`${card.item}${card.mark.mark}${card.mark.scheme}`} number={place + 1} shown={card} check={check} photo={row.photo_id}
-                confirmation={confirmationOf(unit, row.photo_id, card)} say={(word) => void keep(word)} touch={() => setChosen(place)}
+                confirmation={saidOf(unit, row.photo_id, card)} say={(word) => void keep(word)} touch={() => setChosen(place)}
               />
             </>
           ))}
           {cards.length === 0 && <p class="sheet">{t("marks.none")}</p>}
         </section>
-        {check.items.length > 1 ? (
-          check.items.map((item, place) => (
-            <div key={place} class="stack">
-              <h2>{t("item.title", { n: place + 1 })}</h2>
-              <Findings findings={item.findings} />
-              <ListResult match={item.holder_match} />
-            </div>
-          ))
-        ) : (
-          <>
-            <Findings findings={check.findings} />
-            <ListResult match={check.holder_match} />
-          </>
-        )}
-        <ClassAndCare check={check} />
+        {alone && <Shows check={check} />}
       </div>
     </>
   );
@@ -222,97 +185,138 @@ function Waiting({ stage, parcels, photo }: { stage: string; parcels: Parcel[]; 
   );
 }
 
-export function UnitPage() {
-  const id = route.value.id;
-  const { got, problem, again } = useGet<Unit>(`/units/${id}`);
-  const { stage, failed, parcels, running } = useJobs(id, again);
-  const [tab, setTab] = useState(0);
-  const unit = got?.answer ?? null;
-  const rows = unit === null ? [] : presentChecks(unit);
-  const pending = unit === null ? [] : unread(unit);
-  const busy = running || parcels.some((parcel) => parcel.kind === "photo" && parcel.state === "waiting");
-  const sum = together(rows.map((row) => row.check));
-  const row = rows[Math.min(tab, rows.length - 1)];
-  const title = unit?.label || t("unit.title");
-  const surfaceOf = (photo: string) => unit?.photos.find((other) => other.photo_id === photo)?.surface ?? "facepiece";
-  const unknown = problem instanceof NotHere || (problem instanceof Refused && problem.status === 404);
-  const left = unit === null ? 0 : rows.flatMap((one) => cardsOfCheck(one.check).map((card) => ({ card, photo: one.photo_id })))
-    .filter(({ card, photo }) => card.mark.standing !== "absent" && confirmationOf(unit, photo, card) === null).length;
-  const gate = unit !== null && row !== undefined && cardsOfCheck(row.check).some(
-    (card) => card.mark.mark === "approval_number" && card.mark.standing !== "absent" &&
-      confirmationOf(unit, row.photo_id, card) === null && typedBeforeShown(row.photo_id, card.item, typedFirst.value),
-  );
+function Failures({ unit, failed, again }: { unit: string; failed: Failed[]; again: (job: string) => Promise<void> }) {
+  const [problem, setProblem] = useState<unknown>(null);
+  const retry = async (job: string) => {
+    try {
+      await again(job);
+      setProblem(null);
+    } catch (failure) {
+      if (!(failure instanceof Refused || failure instanceof NotHere)) throw failure;
+      setProblem(failure);
+    }
+  };
   return (
-    <Frame title={title} broad={row !== undefined && !gate}>
-      <div class="across stack">
-        <CopyFrom at={got?.keptAt ?? null} />
-        {problem !== null && !(unknown && (busy || parcels.length > 0)) && <Problem of={problem} again={again} />}
-        {failed.map((words) => (
-          <div class="notice" role="alert" key={words}>
-            <p>
-              <b>{t("unit.failed")}</b> {words}
-            </p>
-            <a class="button" href={`#/take/${id}`}>
+    <>
+      {problem !== null && <Problem of={problem} />}
+      {failed.map(({ job_id, why }) => (
+        <div class="notice" role="alert" key={job_id}>
+          <p>
+            <b>{t("unit.failed")}</b> {why}
+          </p>
+          <div class="pair">
+            <button type="button" class="button" onClick={() => void retry(job_id)}>
+              {t("unit.retry")}
+            </button>
+            <a class="button" href={`#/take/${unit}`}>
               {t("take.again")}
             </a>
           </div>
-        ))}
-        {row === undefined && failed.length === 0 && <h1>{title}</h1>}
-        {(busy || (row === undefined && failed.length === 0)) && (problem === null || unknown) && (
-          <Waiting stage={stage} parcels={parcels} photo={pending[0]?.photo_id ?? null} />
-        )}
-        {row !== undefined && !gate && (
-          <>
-            <p class="soft">
-              {title}
-              {unit !== null && unit.count > 1 && ` · ${t("unit.count", { n: unit.count })}`}
-              {unit?.held === true && (
-                <>
-                  {" "}
-                  <span class="tag solid">{t("held")}</span>
-                </>
-              )}
-            </p>
-            <Outcome state={sum.outcome} basis={sum.basis} left={left} />
-            {rows.length > 1 && (
-              <div class="choices" role="group" aria-label={t("unit.photos")}>
-                {rows.map((other, place) => (
-                  <label class="choice" key={other.photo_id}>
-                    <input type="radio" name="photo" checked={other === row} onChange={() => setTab(place)} />
-                    <span>
-                      {place + 1} · {named("surface", surfaceOf(other.photo_id))}
-                    </span>
-                  </label>
-                ))}
-              </div>
-            )}
-          </>
-        )}
-      </div>
-      {row !== undefined && unit !== null && <OnePhoto key={row.photo_id} unit={unit} row={row} again={again} />}
-      {row !== undefined && !gate && (
-        <div class="across stack">
-          <Aspects aspects={aspectsTogether(rows.map((other) => other.check))} />
-          {unit !== null && row !== undefined && <LookUp about={{ unit: unit.unit_id, scheme: row.check.scheme, looked_up: row.check.holder_match.looked_up }} />}
-          <div class="stack">
-            <a class="button" href={`#/take/${id}`}>
-              {t("unit.add")}
-            </a>
-            <a class="button" href={`#/papers/${id}`}>
-              {t("papers.open")}
-            </a>
-            <a class="button" href={`/api/units/${id}/report?format=pdf&view=full`} target="_blank" rel="noopener">
-              {t("report.open")}
-            </a>
-            {unit?.consignment_id != null && (
-              <a class="button main" href={`#/consignment/${unit.consignment_id}/sample`}>
-                {t("sample.back")}
-              </a>
-            )}
-          </div>
         </div>
-      )}
-    </Frame>
+      ))}
+    </>
   );
 }
 
+/** Where one goes from a unit. */
+function Onward({ unit }: { unit: Unit }) {
+  return (
+    <div class="stack">
+      <a class="button" href={`#/take/${unit.unit_id}`}>
+        {t("unit.add")}
+      </a>
+      <a class="button" href={`#/papers/${unit.unit_id}`}>
+        {t("papers.open")}
+      </a>
+      <a class="button" href={`/api/units/${unit.unit_id}/report?format=pdf&view=full`} target="_blank" rel="noopener">
+        {t("report.open")}
+      </a>
+      {unit.consignment_id !== null && (
+        <a class="button main" href={`#/consignment/${unit.consignment_id}/sample`}>
+          {t("sample.back")}
+        </a>
+      )}
+    </div>
+  );
+}
+
+/** A unit that was read: its outcome, its photos and what they come to. */
+function Seen({ unit, rows, again }: { unit: Unit; rows: CheckRow[]; again: () => void }) {
+  const together = rows.length > 1 ? (unit.unit_check ?? null) : null;
+  const [open, setOpen] = useState("");
+  const first = rows.find((row) => typedFirstOf(unit, row) !== undefined);
+  const row = first ?? rows.find((other) => other.photo_id === open) ?? (together === null ? rows[0] : undefined);
+  if (first !== undefined) return <OnePhoto key={first.photo_id} unit={unit} row={first} alone={false} again={again} />;
+  const checks = rows.map((one) => one.check);
+  const sum = together?.check ?? { ...sumOf(checks), aspects: aspectsTogether(checks) };
+  const left = rows.reduce((n, one) => n + toConfirm(unit, one), 0);
+  const surfaceOf = (photo: string) => unit.photos.find((other) => other.photo_id === photo)?.surface ?? "facepiece";
+  const tabs = [
+    ...(together === null ? [] : [{ photo: "", name: t("together.tab") }]),
+    ...rows.map((one, place) => ({ photo: one.photo_id, name: `${place + 1} · ${named("surface", surfaceOf(one.photo_id))}` })),
+  ];
+  const match = together?.check.holder_match ?? rows[0]!.check.holder_match;
+  return (
+    <>
+      <div class="across stack">
+        <p class="soft">
+          {unit.label || t("unit.title")}
+          {unit.count > 1 && ` · ${t("unit.count", { n: unit.count })}`}
+          {unit.held && (
+            <>
+              {" "}
+              <span class="tag solid">{t("held")}</span>
+            </>
+          )}
+        </p>
+        <Outcome state={sum.outcome} basis={sum.basis} left={left} />
+        {tabs.length > 1 && (
+          <div class="choices" role="group" aria-label={t("unit.photos")}>
+            {tabs.map(({ photo, name }) => (
+              <label class="choice" key={photo}>
+                <input type="radio" name="photo" checked={photo === (row?.photo_id ?? "")} onChange={() => setOpen(photo)} />
+                <span>{name}</span>
+              </label>
+            ))}
+          </div>
+        )}
+        {together !== null && row === undefined && left > 0 && <p role="status">{t("marks.left", { n: left })}</p>}
+      </div>
+      {row !== undefined && <OnePhoto key={row.photo_id} unit={unit} row={row} alone={together === null} again={again} />}
+      {row === undefined && together !== null && <Together unit={unit} together={together} open={setOpen} />}
+      <div class="across stack">
+        {together !== null && <ClassAndCare scheme={together.check.scheme} filter_class={together.check.marks["filter_class"]?.mark.value ?? ""} />}
+        <Aspects aspects={sum.aspects} />
+        <LookUp about={{ unit: unit.unit_id, scheme: together?.check.scheme ?? rows[0]!.check.scheme, looked_up: match.looked_up }} />
+        <Onward unit={unit} />
+      </div>
+    </>
+  );
+}
+
+export function UnitPage() {
+  const id = route.value.id;
+  const { got, problem, again } = useGet<Unit>(`/units/${id}`);
+  const jobs = useJobs(id, again);
+  const unit = got?.answer ?? null;
+  const rows = unit === null ? [] : presentChecks(unit);
+  const pending = unit === null ? [] : unread(unit);
+  const waiting = jobs.parcels.some((parcel) => parcel.kind === "photo" && parcel.state === "waiting");
+  const busy = jobs.running || waiting;
+  const title = unit?.label || t("unit.title");
+  const unknown = problem instanceof NotHere || (problem instanceof Refused && problem.status === 404);
+  const nothing = rows.length === 0 && jobs.failed.length === 0;
+  const typing = unit !== null && rows.some((row) => typedFirstOf(unit, row) !== undefined);
+  return (
+    <Frame title={title} broad={rows.length > 0 && !typing}>
+      <div class="across stack">
+        <CopyFrom at={got?.keptAt ?? null} />
+        {problem !== null && !(unknown && (busy || jobs.parcels.length > 0)) && <Problem of={problem} again={again} />}
+        <Failures unit={id} failed={jobs.failed} again={jobs.again} />
+        {nothing && <h1>{title}</h1>}
+        {(busy || nothing) && (problem === null || unknown) && <Waiting stage={jobs.stage} parcels={jobs.parcels} photo={pending[0]?.photo_id ?? null} />}
+      </div>
+      {unit !== null && rows.length > 0 && <Seen unit={unit} rows={rows} again={again} />}
+    </Frame>
+  );
+}

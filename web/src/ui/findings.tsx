@@ -1,5 +1,6 @@
 /** What contradicts, what is missing, what the list says, what was not looked at. */
-import type { Check, Finding, HolderMatch } from "../types";
+import type { ComponentChildren } from "preact";
+import type { Finding, HolderMatch } from "../types";
 import { aspectOrder } from "../outcome";
 import { day, has, named, t, type Key } from "../words";
 import { useGet } from "./load";
@@ -14,12 +15,13 @@ export function kindOf(finding: Finding): Kind {
 const shapes: Record<Kind, string> = { conflict: "conflict", question: "cannot_tell", missing: "missing", caution: "caution", note: "note" };
 const kinds: Kind[] = ["conflict", "question", "missing", "caution", "note"];
 
-function One({ finding, kind }: { finding: Finding; kind: Kind }) {
+function One({ finding, kind, beside }: { finding: Finding; kind: Kind; beside: ComponentChildren }) {
   return (
     <li class="slip">
       <Shape of={shapes[kind]} label={named("kind", kind)} />
       <div>
         <p>{finding.says || finding.rule}</p>
+        {beside}
         {finding.source !== "" && (
           <details>
             <summary class="small">{t("finding.source")}</summary>
@@ -32,7 +34,8 @@ function One({ finding, kind }: { finding: Finding; kind: Kind }) {
   );
 }
 
-export function Findings({ findings }: { findings: Finding[] }) {
+/** `beside` is what is shown with a finding: the ink that it rests on, where that is on several photos. */
+export function Findings<F extends Finding>({ findings, beside }: { findings: F[]; beside?: (finding: F) => ComponentChildren }) {
   const groups = kinds
     .map((kind) => ({ kind, of: findings.filter((finding) => kindOf(finding) === kind) }))
     .filter(({ of }) => of.length > 0);
@@ -45,7 +48,7 @@ export function Findings({ findings }: { findings: Finding[] }) {
           <h3>{named("kind", kind)}</h3>
           <ul class="rows">
             {of.map((finding, place) => (
-              <One key={`${finding.rule}${place}`} finding={finding} kind={kind} />
+              <One key={`${finding.rule}${place}`} finding={finding} kind={kind} beside={beside?.(finding)} />
             ))}
           </ul>
         </div>
@@ -170,14 +173,14 @@ interface ClassOut {
 }
 
 /** What the class printed says, and what it is not for; then what holds for every respirator. */
-export function ClassAndCare({ check }: { check: Check }) {
-  const printed = (check.marks["filter_class"]?.value ?? "").toUpperCase().replace(/\s+/g, "");
+export function ClassAndCare({ scheme, filter_class }: { scheme: string; filter_class: string }) {
+  const printed = filter_class.toUpperCase().replace(/\s+/g, "");
   const found = printed.match(/^(FFP[123]|KN\d+|KP\d+|[NRP](?:95|99|100)|DS\d|DL\d|P[123]|PFF[123])/)?.[0] ?? "";
   const key = `class.${found}`;
   const family: Key = found.startsWith("N") ? "class.not.N" : found.startsWith("R") ? "class.not.R" : "class.not";
-  const us = check.scheme.startsWith("us");
+  const us = scheme.startsWith("us");
   const rules = useGet<{ classes: ClassOut[] }>("/rules/classes");
-  const own = (rules.got?.answer.classes ?? []).find((one) => one.scheme === check.scheme && printed.startsWith(one.name.toUpperCase().replace(/\s+/g, "")));
+  const own = (rules.got?.answer.classes ?? []).find((one) => one.scheme === scheme && printed.startsWith(one.name.toUpperCase().replace(/\s+/g, "")));
   return (
     <section class="stack" aria-labelledby="class">
       <h2 id="class">{t("class.title")}</h2>

@@ -135,7 +135,7 @@ export function TypeFirst({ shown, check, photo, say }: { shown: Shown; check: C
   const tell = (printed: string | null) => say({ mark, item, occurrence: shown.occurrence, printed, from: "typed_before_shown" });
   return (
     <section class="mark" data-standing="doubtful" aria-label={t("first.title")}>
-      <h2>{t("first.title")}</h2>
+      <h1>{t("first.title")}</h1>
       <p>{t("first.why")}</p>
       <Crop photo={photo} polygon={mark.polygon} width={check.width} height={check.height} label={t("mark.crop", { mark: named("mark", mark.mark) })} />
       {answer === "" ? (

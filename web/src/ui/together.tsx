@@ -1,0 +1,70 @@
+/** All photos of a unit together: what they show as one, each mark with the side it stands on. */
+import type { PhotoRow, Place, Unit, UnitCheck, UnitFinding } from "../types";
+import { named, t } from "../words";
+import { Crop } from "./crop";
+import { Findings, ListResult } from "./findings";
+
+/** The ink of a mark with the side on which it stands. */
+function Side({ place, photo }: { place: Place; photo: PhotoRow }) {
+  return (
+    <figure class="side-by-side">
+      {place.mark.polygon.length > 0 && (
+        <Crop
+          photo={photo.photo_id} polygon={place.mark.polygon} width={photo.width} height={photo.height}
+          label={t("together.crop", { mark: named("mark", place.mark.mark), side: named("surface", place.surface) })}
+        />
+      )}
+      <figcaption>
+        {named("surface", place.surface)}: <span class="ink">{place.mark.printed || "–"}</span>
+      </figcaption>
+    </figure>
+  );
+}
+
+export function Together({ unit, together, open }: { unit: Unit; together: UnitCheck; open: (photo: string) => void }) {
+  const { check, photo_ids } = together;
+  const photoOf = (place: Place) => unit.photos.find((photo) => photo.photo_id === photo_ids[place.photo]);
+  const crops = (finding: UnitFinding) => {
+    const sides = (finding.places ?? []).flatMap((place) => {
+      const photo = photoOf(place);
+      return photo === undefined ? [] : [{ place, photo }];
+    });
+    return sides.length < 2 ? null : (
+      <div class="pair">
+        {sides.map(({ place, photo }, number) => (
+          <Side key={number} place={place} photo={photo} />
+        ))}
+      </div>
+    );
+  };
+  return (
+    <div class="across stack">
+      <p>{t("together.what")}</p>
+      <Findings findings={check.findings} beside={crops} />
+      <section class="stack" aria-labelledby="together">
+        <h2 id="together">{t("together.marks")}</h2>
+        <ul class="sheet rows">
+          {check.placed.map((place, number) => (
+            <li key={number} class="stack tight">
+              <p>
+                <b>{named("mark", place.mark.mark)}</b> <span class="ink">{place.mark.printed || "–"}</span>{" "}
+                <span class={place.mark.confirmed ? "tag solid" : "tag"}>{named("standing", place.mark.confirmed ? "confirmed" : place.mark.standing)}</span>
+              </p>
+              <button type="button" class="button small" onClick={() => open(photo_ids[place.photo] ?? "")}>
+                {t("together.on", { side: named("surface", place.surface), n: place.photo + 1 })}
+              </button>
+            </li>
+          ))}
+        </ul>
+      </section>
+      <ListResult match={check.holder_match} />
+      {check.others.map((other) => (
+        <div key={`${other.photo} ${other.item}`} class="stack">
+          <h2>{t("together.other", { n: other.item + 1, photo: other.photo + 1 })}</h2>
+          <Findings findings={other.findings} />
+          <ListResult match={other.holder_match} />
+        </div>
+      ))}
+    </div>
+  );
+}
