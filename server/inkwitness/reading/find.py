@@ -12,7 +12,6 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from inkwitness.photo.values import Pixels
 from inkwitness.reading.engines import Detector
 from inkwitness.reading.straighten import Pyramid
 from inkwitness.reading.strokes import Stroke, joined, strokes_of
@@ -62,8 +61,12 @@ class FoundLine:
     across: bool = False
 
 
-def places_of(pixels: Pixels, pyramid: Pyramid, detector: Detector, side: int) -> list[Place]:
-    """First pass: the clusters of print in the photo, the heaviest first."""
+def places_of(pyramid: Pyramid, detector: Detector, side: int) -> list[Place]:
+    """First pass: the clusters of print in the photo, the heaviest first.
+
+    `side` is the longer side (pixels) of the copy that is looked at.
+    """
+    pixels = pyramid.level(1.0)[0]
     scale = side / max(pixels.shape[:2])
     shrunk, size = pyramid.level(1 / scale)
     wide = max(32, round(pixels.shape[1] * scale))
@@ -118,12 +121,13 @@ def apart(lines: list[FoundLine]) -> list[FoundLine]:
     """The lines without those that another, better one covers (crops of places overlap)."""
     kept: list[FoundLine] = []
     for line in sorted(lines, key=lambda one: -one.score * len(one.middle) ** 0.5):
-        if not any(_covered(line, other) for other in kept):
+        if not any(covered(line, other) for other in kept):
             kept.append(line)
     return kept
 
 
-def _covered(line: FoundLine, other: FoundLine) -> bool:
+def covered(line: FoundLine, other: FoundLine) -> bool:
+    """Whether most of a line runs along the other."""
     some = line.middle[:: max(1, len(line.middle) // 8)]
     gaps = some[:, None, :] - other.middle[None, :, :]
     near = np.hypot(gaps[..., 0], gaps[..., 1]).min(axis=1)

@@ -32,14 +32,16 @@ class Probe:
     strip: Pixels
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Upright:
     """What the probes said. `evidence`: for each place its direction (radians) and how much more
-    its lines say as they stand than turned by half a turn (in certain letters).
+    its lines say as they stand than turned by half a turn (in certain letters). `read`: what each
+    probe said as it stood and turned, in the mirror where the photo is mirrored.
     """
 
     evidence: dict[int, tuple[float, float]]
     mirrored: bool
+    read: tuple[tuple[RawView, RawView], ...] = ()
 
     def flipped(self, place: int, direction: float) -> bool:
         """Whether the lines of a place that run in this direction stand on their heads."""
@@ -78,7 +80,7 @@ def decide(probes: Sequence[Probe], recogniser: Recogniser) -> Upright:
         direction, strength = evidence.get(probe.place, (probe.direction, 0.0))
         more = _strength(forward) - _strength(backward)
         evidence[probe.place] = (direction, strength + more)
-    return Upright(evidence, mirrored)
+    return Upright(evidence, mirrored, tuple(both))
 
 
 def _read_both(strips: Sequence[Pixels], recogniser: Recogniser) -> list[tuple[RawView, RawView]]:

@@ -5,6 +5,7 @@
 `straighten.strip_of`  each line cut out straight, along its curve
 `orient.decide`        which way is up, from all lines together
 `engines.recognise`    per-step character probabilities; more renderings for unsure lines
+                       (all of this again on a larger copy where little was read)
 `second.read_lines`    the independent reader, one call for all lines
 `group.areas_of`       lines that belong to one unit or box
 """
@@ -14,10 +15,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from inkwitness.photo.quality import photo_facts
-from inkwitness.photo.values import Photo, Pixels
+from inkwitness.photo.values import Photo, Pixels, Polygon
 from inkwitness.reading.ctc import RawView
 from inkwitness.reading.engines import STRIP_HEIGHT, Readers
-from inkwitness.reading.find import FIRST_SIDE, FoundLine, Place, apart, lines_at, places_of
+from inkwitness.reading.find import FIRST_SIDE, FoundLine, apart, covered, lines_at, places_of
 from inkwitness.reading.group import areas_of
 from inkwitness.reading.orient import Probe, Upright, decide
 from inkwitness.reading.renderings import MARGIN, TALL, rendered
@@ -27,9 +28,11 @@ from inkwitness.reading.values import Line, Reading, SecondReading, View
 ONE_READER_ONLY = "one_reader_only"
 _MOST_PLACES = 14
 _MOST_LINES = 60
-#: Fewer line heights of print than this, all lines end to end: look at the photo more closely.
-_LITTLE = 9.0
-_CLOSER_SIDE = 1152
+#: Longer sides of the photo for closer looks, taken while little was read.
+_CLOSER_SIDES = (960, 1152)
+#: Fewer letters of the reading's own scripts than this, all sure: little was read.
+_LITTLE = 12
+_SURE = 0.8
 _PROBES = 8
 _PROBES_A_PLACE = 3
 _UNSURE = 0.85
@@ -54,17 +57,38 @@ class _Cut:
         return float(np.arctan2(along[1], along[0]))
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Read:
+    """A cut the right way up and what the first reader made of it, the best view first."""
+
+    cut: _Cut
+    views: tuple[View, ...]
+
+    @property
+    def says(self) -> bool:
+        """Whether anything was made out."""
+        best = self.views[0]
+        return best.confidence >= _LEAST_CONFIDENCE and any(c.isalnum() for c in best.text)
+
+    @property
+    def sure_letters(self) -> int:
+        """Letters and digits of a sure line."""
+        best = self.views[0]
+        known = sum(letter.isascii() and letter.isalnum() for letter in best.text)
+        return known if best.confidence >= _SURE else 0
+
+
 def read(photo: Photo, readers: Readers) -> Reading:
     """Read all print of a photo. The result holds what was seen, never what it should be."""
     pyramid = Pyramid(photo.pixels)
-    places = places_of(photo.pixels, pyramid, readers.detector, FIRST_SIDE)
-    cuts = _cuts(places, pyramid, readers)
-    if sum(cut.strip.shape[1] / TALL for cut in cuts) < _LITTLE:
-        places = places_of(photo.pixels, pyramid, readers.detector, _CLOSER_SIDE)
-        cuts = _cuts(places, pyramid, readers)
-    upright = decide(_probes(cuts), readers.recogniser)
-    lines, weak = _read_lines([_uprighted(cut, upright) for cut in cuts], readers)
-    lines = _second(lines, readers)
+    cuts: list[_Cut] = []
+    for side in (FIRST_SIDE, *_CLOSER_SIDES):
+        cuts += _cuts(pyramid, readers, side, first_place=2 * _MOST_PLACES * len(cuts))
+        upright, seen = _read_cuts(cuts, readers)
+        if sum(one.sure_letters for one in seen) >= _LITTLE:
+            break
+    seen = _apart(seen)
+    lines = _second([_line(one) for one in seen if one.says], readers)
     return Reading(
         photo_sha256=photo.sha256,
         turn=upright.turn,
@@ -72,13 +96,14 @@ def read(photo: Photo, readers: Readers) -> Reading:
         areas=areas_of(lines, photo.pixels),
         readers=readers.ids,
         quality=photo_facts(photo, [(line.polygon, line.x_height_px) for line in lines]),
-        unread=tuple(line.polygon for line in weak),
+        unread=tuple(_outline(one.cut) for one in seen if not one.says),
         notes=(ONE_READER_ONLY,) if readers.second.id is None else (),
     )
 
 
-def _cuts(places: list[Place], pyramid: Pyramid, readers: Readers) -> list[_Cut]:
-    """The lines of all places, cut out straight, the most promising first."""
+def _cuts(pyramid: Pyramid, readers: Readers, side: int, first_place: int) -> list[_Cut]:
+    """The lines that a look at this size leads to, cut out straight, the most promising first."""
+    places = places_of(pyramid, readers.detector, side)
     found: list[FoundLine] = []
     owner: dict[int, int] = {}
     for number, place in enumerate(places[:_MOST_PLACES]):
@@ -95,7 +120,7 @@ def _cuts(places: list[Place], pyramid: Pyramid, readers: Readers) -> list[_Cut]
             margin=MARGIN * TALL / STRIP_HEIGHT,
         )
         # Lines at a quarter turn to their place are a place of their own: which way up is theirs.
-        number = owner[id(line)] + (_MOST_PLACES if line.across else 0)
+        number = first_place + owner[id(line)] + (_MOST_PLACES if line.across else 0)
         cuts.append(_Cut(number, line, strip))
     return sorted(cuts, key=_promise, reverse=True)[:_MOST_LINES]
 
@@ -105,13 +130,39 @@ def _promise(cut: _Cut) -> float:
     return float(cut.found.score * min(cut.strip.shape[1] / TALL, 12.0))
 
 
-def _probes(cuts: list[_Cut]) -> list[Probe]:
-    probes: list[Probe] = []
-    for cut in cuts:
-        of_place = sum(probe.place == cut.place for probe in probes)
-        if len(probes) < _PROBES and of_place < _PROBES_A_PLACE:
-            probes.append(Probe(cut.place, cut.direction, rendered(cut.strip, "colour")))
-    return probes
+def _probed(cuts: list[_Cut]) -> list[int]:
+    """Which cuts are read both ways: the most promising of each place."""
+    probed: list[int] = []
+    for number, cut in enumerate(cuts):
+        of_place = sum(cuts[other].place == cut.place for other in probed)
+        if len(probed) < _PROBES and of_place < _PROBES_A_PLACE:
+            probed.append(number)
+    return probed
+
+
+def _read_cuts(cuts: list[_Cut], readers: Readers) -> tuple[Upright, list[_Read]]:
+    """Which way is up, and every cut read that way; unsure ones in more than one rendering."""
+    probed = _probed(cuts)
+    plain = [rendered(cut.strip, "colour") for cut in cuts]
+    upright = decide(
+        [Probe(cuts[i].place, cuts[i].direction, plain[i]) for i in probed], readers.recogniser
+    )
+    first: dict[int, RawView] = {
+        i: both[upright.flipped(cuts[i].place, cuts[i].direction)]
+        for i, both in zip(probed, upright.read, strict=True)
+    }
+    cuts = [_uprighted(cut, upright) for cut in cuts]
+    rest = [i for i in range(len(cuts)) if i not in first]
+    answers = readers.recogniser.recognise([rendered(cuts[i].strip, "colour") for i in rest])
+    first.update(zip(rest, answers, strict=True))
+    views = [[_view("colour", first[i])] for i in range(len(cuts))]
+    unsure = [i for i in range(len(cuts)) if 0.3 < first[i].confidence < _UNSURE][:_MOST_UNSURE]
+    wanted = [(i, name) for i in unsure for name in _FIRST_AID]
+    again = readers.recogniser.recognise([rendered(cuts[i].strip, name) for i, name in wanted])
+    for (i, name), view in zip(wanted, again, strict=True):
+        views[i].append(_view(name, view))
+    ordered = [tuple(sorted(of_cut, key=lambda view: -view.confidence)) for of_cut in views]
+    return upright, [_Read(cut, of_cut) for cut, of_cut in zip(cuts, ordered, strict=True)]
 
 
 def _uprighted(cut: _Cut, upright: Upright) -> _Cut:
@@ -125,29 +176,33 @@ def _uprighted(cut: _Cut, upright: Upright) -> _Cut:
     return _Cut(cut.place, found, np.ascontiguousarray(strip))
 
 
-def _read_lines(cuts: list[_Cut], readers: Readers) -> tuple[list[Line], list[Line]]:
-    """Lines that say something, in reading order, and those that nobody could make out."""
-    first = readers.recogniser.recognise([rendered(cut.strip, "colour") for cut in cuts])
-    views = [[_view("colour", view)] for view in first]
-    unsure = [i for i, view in enumerate(first) if 0.3 < view.confidence < _UNSURE][:_MOST_UNSURE]
-    wanted = [(i, name) for i in unsure for name in _FIRST_AID]
-    again = readers.recogniser.recognise([rendered(cuts[i].strip, name) for i, name in wanted])
-    for (i, name), view in zip(wanted, again, strict=True):
-        views[i].append(_view(name, view))
-    lines: list[Line] = []
-    weak: list[Line] = []
-    for cut, of_line in zip(cuts, views, strict=True):
-        ordered = sorted(of_line, key=lambda view: -view.confidence)
-        line = Line(
-            index=0,
-            polygon=outline(cut.found.middle, cut.found.height, 1.25),
-            x_height_px=round(cut.found.x_height, 1),
-            strip=cut.strip,
-            views=tuple(ordered),
-        )
-        says = any(letter.isalnum() for letter in line.text)
-        (lines if says and line.confidence >= _LEAST_CONFIDENCE else weak).append(line)
-    return lines, weak
+def _apart(seen: list[_Read]) -> list[_Read]:
+    """Of cuts that show the same ink (looks overlap) the one that says most."""
+    kept: list[_Read] = []
+    for one in sorted(seen, key=_says_most, reverse=True):
+        if not any(covered(one.cut.found, other.cut.found) for other in kept):
+            kept.append(one)
+    return kept
+
+
+def _says_most(one: _Read) -> tuple[float, float]:
+    best = one.views[0]
+    letters = sum(letter.isalnum() for letter in best.text)
+    return letters * best.confidence**2 if one.says else 0.0, _promise(one.cut)
+
+
+def _line(one: _Read) -> Line:
+    return Line(
+        index=0,
+        polygon=_outline(one.cut),
+        x_height_px=round(one.cut.found.x_height, 1),
+        strip=one.cut.strip,
+        views=one.views,
+    )
+
+
+def _outline(cut: _Cut) -> Polygon:
+    return outline(cut.found.middle, cut.found.height, 1.25)
 
 
 def _view(rendering: str, raw: RawView) -> View:
