@@ -1,39 +1,47 @@
 """How often marks are right at a given probability, on thousands of made lines.
 
 Each strip of tests/renderer goes the way of a straightened line of a photo: recogniser, further
-renderings, second reader, evidence. One JSON line a mark goes to a file; `calibrate` fits
-from one set of seeds, `reliability` checks on another.
+renderings, second reader, evidence. One JSON line a mark is kept, with the signs that its
+probability comes from; `calibrate` fits from one set of seeds, `reliability` checks on another.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+import os
+from collections.abc import Iterable, Iterator
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict, dataclass, replace
+from functools import cache
+from multiprocessing import get_context
 from pathlib import Path
 
 import cv2
 import numpy as np
 
+from inkwitness.marks.calibration import Signs, as_record
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.match import find_all
-from inkwitness.marks.read_area import marks_of_area
-from inkwitness.reading.engines import Readers
+from inkwitness.marks.read_area import seen_in_area
+from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.renderings import TALL, rendered
 from inkwitness.reading.values import Area, Line, View
-from tests.renderer.line import Strip, line_strip
+from tests.renderer.line import Strip, bears, line_strip
 
 from .truth import bare
 
+NUMBER = "approval_number"
 _BATCH = 24
 
 
 @dataclass(frozen=True)
 class Judged:
-    """A mark of a made line: how sure, how shown, and whether it is what is printed."""
+    """A mark of a made line: its signs, how sure, how shown, and whether it is what is printed."""
 
     seed: int
     mark: str
+    signs: dict[str, float]
+    held_back: bool
     probability: float
     standing: str
     right: bool
@@ -43,27 +51,87 @@ class Judged:
     contrast: float
     blur: float
 
+    @property
+    def seen(self) -> Signs:
+        """The signs as the calibration takes them."""
+        return Signs(**self.signs)  # type: ignore[arg-type]
 
-def judged(
-    first: int, count: int, grammars: tuple[Grammar, ...], readers: Readers, mark: str | None = None
-) -> Iterator[Judged]:
-    """Marks of legible made lines with seeds from `first`; with `mark`, only lines that bear it."""
-    batch: list[Strip] = []
-    for seed in range(first, first + count):
-        strip = line_strip(seed)
-        if strip.legible and (mark is None or mark in strip.values):
-            batch.append(strip)
-        if len(batch) == _BATCH:
-            yield from _batch(batch, grammars, readers)
-            batch = []
-    yield from _batch(batch, grammars, readers)
+
+@dataclass(frozen=True)
+class Chunk:
+    """Made lines of seeds `first` to `last` - 1: those that bear a number, or those that do not."""
+
+    first: int
+    last: int
+    numbers: bool
+
+    @property
+    def name(self) -> str:
+        return f"{'numbers' if self.numbers else 'others'}-{self.first}-{self.last}.jsonl"
+
+
+def chunks(first: int, numbers: int, others: int, size: int = 480) -> list[Chunk]:
+    """Seeds from `first` on for about so many lines with and without a number.
+
+    About one line in four bears a number; no seed is used twice.
+    """
+    ranges = [(first, 4 * numbers, True), (first + 4 * numbers, others * 4 // 3, False)]
+    return [
+        Chunk(start, min(start + size, base + count), kind)
+        for base, count, kind in ranges
+        for start in range(base, base + count, size)
+    ]
+
+
+def judged(wanted: Iterable[Chunk], folder: Path, jobs: int = 1) -> list[Judged]:
+    """The marks of all chunks, kept in a file a chunk: a run that is cut off goes on."""
+    folder.mkdir(parents=True, exist_ok=True)
+    listed = list(wanted)
+    missing = [chunk for chunk in listed if not (folder / chunk.name).exists()]
+    # Each job has the network to itself on one thread; that is set before the models are loaded.
+    os.environ["INKWITNESS_THREADS"] = "1"
+    if jobs == 1:
+        for chunk in missing:
+            _keep(chunk, folder)
+    else:
+        with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
+            list(pool.map(_keep, missing, [folder] * len(missing)))
+    return [one for chunk in listed for one in kept(folder / chunk.name)]
+
+
+def kept(file: Path) -> list[Judged]:
+    """The marks of a file."""
+    return [Judged(**json.loads(line)) for line in file.read_text(encoding="utf-8").splitlines()]
+
+
+def _keep(chunk: Chunk, folder: Path) -> None:
+    readers, grammars = _tools()
+    strips = [
+        strip
+        for seed in range(chunk.first, chunk.last)
+        if bears(seed, NUMBER) == chunk.numbers and (strip := line_strip(seed)).legible
+    ]
+    found = [
+        one
+        for start in range(0, len(strips), _BATCH)
+        for one in _batch(strips[start : start + _BATCH], grammars, readers)
+    ]
+    text = "".join(json.dumps(asdict(one), ensure_ascii=False) + "\n" for one in found)
+    unfinished = folder / f"{chunk.name}.part"
+    unfinished.write_text(text, encoding="utf-8")
+    unfinished.rename(folder / chunk.name)
+
+
+@cache
+def _tools() -> tuple[Readers, tuple[Grammar, ...]]:
+    from inkwitness.rulebook import load
+
+    return load_readers(), load().grammars
 
 
 def _batch(
     strips: list[Strip], grammars: tuple[Grammar, ...], readers: Readers
 ) -> Iterator[Judged]:
-    if not strips:
-        return
     lines = [_line(strip, number) for number, strip in enumerate(strips)]
     colour = [rendered(line.strip, "colour") for line in lines]
     raws = readers.recogniser.recognise(colour)
@@ -78,11 +146,13 @@ def _batch(
             if form
         }
         wanted |= {(name, bare(value)) for name, value in strip.values.items()}
-        for mark in marks_of_area(Area((), (told,)), grammars, readers):
+        for one in seen_in_area(Area((), (told,)), grammars, readers):
+            mark = one.mark
             forms = {(mark.mark, bare(mark.value)), (mark.mark, bare(mark.printed))}
-            yield Judged(strip.seed, mark.mark, mark.probability, mark.standing,
-                         bool(forms & wanted), mark.printed, strip.text, strip.x_height_px,
-                         strip.contrast, strip.blur_sigma_px)  # fmt: skip
+            yield Judged(strip.seed, mark.mark, as_record(one.signs), one.held_back,
+                         mark.probability, mark.standing, bool(forms & wanted), mark.printed,
+                         strip.text, strip.x_height_px, strip.contrast,
+                         strip.blur_sigma_px)  # fmt: skip
 
 
 def _line(strip: Strip, number: int) -> Line:
@@ -93,18 +163,3 @@ def _line(strip: Strip, number: int) -> Line:
     edge = (0.0, width / 2, width)
     ring = (*((x, 0.0) for x in edge), *((x, 64.0) for x in reversed(edge)))
     return Line(number, ring, strip.x_height_px, np.asarray(tall, np.uint8), ())
-
-
-def write(found: Iterator[Judged], file: Path) -> int:
-    """One JSON line a mark; returns how many."""
-    count = 0
-    with file.open("w", encoding="utf-8") as out:
-        for one in found:
-            out.write(json.dumps(asdict(one), ensure_ascii=False) + "\n")
-            count += 1
-    return count
-
-
-def kept(file: Path) -> list[Judged]:
-    """The marks of a file."""
-    return [Judged(**json.loads(line)) for line in file.read_text(encoding="utf-8").splitlines()]

@@ -133,6 +133,11 @@ def line_strip(seed: int) -> Strip:
     return strip
 
 
+def bears(seed: int, mark: str) -> bool:
+    """Whether the first attempt at this strip bears the mark, known without drawing it."""
+    return mark in _choose(np.random.default_rng([seed, 51, 0])).values
+
+
 def _left(clean: Array, worn: Array, characters: int) -> float:
     """Least share of ink left over windows of one character."""
     edges = np.linspace(0, clean.shape[1], max(characters, 1) + 1).astype(int)[:-1]

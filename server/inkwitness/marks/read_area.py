@@ -3,7 +3,7 @@
 `_sites`      places of a line where a grammar holds, or nearly, in any view
 `_look_again` more renderings for lines whose sites are not certain
 `_weighed`    the distribution over what may stand there (`evidence`), summed by value
-`_mark`       probability to standing (`calibration`)
+`_seen`       probability to standing (`calibration`)
 """
 
 import re
@@ -87,8 +87,22 @@ class _Weighed:
         return self.ways[0].share if self.ways else 0.0
 
 
+@dataclass(frozen=True, slots=True)
+class SeenMark:
+    """A mark with the signs that its probability comes from, and whether it was held back."""
+
+    mark: Mark
+    signs: calibration.Signs
+    held_back: bool
+
+
 def marks_of_area(area: Area, grammars: Sequence[Grammar], readers: Readers) -> tuple[Mark, ...]:
     """The marks that the grammars find in an area, in the order of its lines."""
+    return tuple(one.mark for one in seen_in_area(area, grammars, readers))
+
+
+def seen_in_area(area: Area, grammars: Sequence[Grammar], readers: Readers) -> tuple[SeenMark, ...]:
+    """The same with what each standing rests on: the weights are fitted from it."""
     weighed = {line.index: _of_line(line, grammars) for line in area.lines}
     for line in _look_again(area.lines, weighed, readers):
         weighed[line.index] = _of_line(line, grammars)
@@ -99,7 +113,7 @@ def marks_of_area(area: Area, grammars: Sequence[Grammar], readers: Readers) -> 
         for one in found
         if _plain(one) or (one.site.grammar.mark, one.site.grammar.scheme) not in sure
     ]
-    return tuple(_mark(one) for one in kept)
+    return tuple(_seen(one) for one in kept)
 
 
 def _plain(one: _Weighed) -> bool:
@@ -274,7 +288,7 @@ def _normal(mark: str, match: Match, ink: str) -> str:
     return ink if mark in FREE_MARKS else match.value
 
 
-def _mark(one: _Weighed) -> Mark:
+def _seen(one: _Weighed) -> SeenMark:
     best, mark = one.ways[0], one.site.grammar.mark
     probability = calibration.probability(mark, one.signs)
     printed = best.printed
@@ -282,7 +296,8 @@ def _mark(one: _Weighed) -> Mark:
     if ready(ink).text == printed:
         printed = ink
     standing = calibration.standing(mark, probability)
-    if standing == "read" and held_back(one.site, printed, best.share, one.seen_by):
+    held = held_back(one.site, printed, best.share, one.seen_by)
+    if held:
         standing = "doubtful"
     others = tuple(
         Alternative(way.printed, way.value, round(way.share, 4))
@@ -291,7 +306,7 @@ def _mark(one: _Weighed) -> Mark:
     )
     if standing == "doubtful" and one.best_text not in {printed, ready(printed).text}:
         others = (Alternative(one.best_text, one.best_text, 0.0), *others)
-    return Mark(
+    found = Mark(
         mark=mark,
         printed=printed,
         value=best.value,
@@ -305,6 +320,7 @@ def _mark(one: _Weighed) -> Mark:
         scheme=one.site.grammar.scheme,
         parts=tuple((name, text) for name, text in best.parts if name != "ink"),
     )
+    return SeenMark(found, one.signs, held)
 
 
 def held_back(site: _Site, printed: str, share: float, seen_by: Sequence[str]) -> bool:
