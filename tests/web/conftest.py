@@ -8,6 +8,9 @@ import pytest
 from PIL import Image, ImageOps
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
+from tests.renderer.content import Line, Print
+from tests.renderer.photo import render_photo
+from tests.renderer.writing import write_photo
 from tests.web import hand
 from tests.web.serving import SAMPLES, launch, phone, server
 from tests.web.video import make_video
@@ -72,3 +75,21 @@ def small_photo(tmp_path_factory: pytest.TempPathFactory) -> Path:
         box = (min(xs) - room, min(ys) - room, max(xs) + room, max(ys) + room)
         upright.crop(tuple(round(side) for side in box)).save(path, quality=88)  # type: ignore[arg-type]
     return path
+
+
+@pytest.fixture(scope="session")
+def misspelt(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    """A unit that says NOISH, and its box with claims for children (job map, scenario 5)."""
+    folder = tmp_path_factory.mktemp("misspelt")
+    prints = {
+        "unit": {"filter_class": "N95", "agency": "NOISH"},
+        "box": {"filter_class": "N95 RESPIRATOR", "claims": "FOR ADULTS AND CHILDREN"},
+    }
+    for name, marks in prints.items():
+        lines = [Line(text, {mark: text}, "head", 1.2) for mark, text in marks.items()]
+        what = Print("US-NIOSH", None, (*lines, Line("FDA CERTIFIED", {"claims": "FDA CERTIFIED"})))
+        shape = {"shape": "dome", "body": "white", "ink": "black", "process": "pad"}
+        fixed = {"longest": 1600, "second": None, "head": False, "units": 1, "mirrored": False}
+        made = render_photo(4101, "easy", what=what, **shape, **fixed)  # type: ignore[arg-type]
+        write_photo(made, folder / f"{name}.jpg")
+    return folder / "unit.jpg", folder / "box.jpg"

@@ -2,6 +2,7 @@
 
 import json
 import re
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,15 @@ def remember(page: Page, **settings: Any) -> None:
         for key, value in settings.items()
     ]
     page.add_init_script("".join(lines))
+
+
+def count_taps(page: Page) -> Callable[[], int]:
+    """Count what the finger or the mouse touches on the page from now on; the answer counts."""
+    page.add_init_script(
+        "addEventListener('pointerup', (event) => { if (event.isTrusted)"
+        "sessionStorage.taps = Number(sessionStorage.taps ?? 0) + 1; }, true)"
+    )
+    return lambda: int(page.evaluate("Number(sessionStorage.taps ?? 0)"))
 
 
 def open_page(page: Page, where: str = "") -> None:

@@ -2,6 +2,7 @@
 
 import re
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -14,70 +15,117 @@ from tests.web.serving import PATIENCE
 pytestmark = pytest.mark.browser
 
 
-def test_the_pharmacist_gets_from_one_box_and_three_units_to_a_report(new_page: NewPage) -> None:
-    """Issue: box and three units, under five minutes of taps. A tap is counted as 4 s."""
+def test_the_pharmacist_gets_from_a_carton_a_box_and_three_units_to_a_report(
+    new_page: NewPage, record_property: Callable[[str, object], None]
+) -> None:
+    """Issue: under five minutes of taps. A tap is counted as 4 s (common practice, no source)."""
     page = new_page(person="")
-    taps = 0
+    taps = hand.count_taps(page)
     hand.open_page(page)
-    sides = [("us-carton.jpg", "Carton"), ("", "Facepiece"), ("us-complete.jpg", "Facepiece")]
-    sides.append(("us-complete.jpg", "Facepiece"))
     page.get_by_role("link", name="Photograph", exact=True).click()
-    taps += 1
-    for number, (photo, surface) in enumerate(sides):
-        if photo:
-            hand.hand_in(page, photo)
-        else:
-            page.get_by_role("button", name="Take the photo").click()
-            expect(page.get_by_text(re.compile("Looked at on this phone"))).to_be_visible()
-        hand.keep(page, surface=surface)
-        if number == 0:
-            page.get_by_label("Another name").fill("Samira Kholvane")
-            page.get_by_role("button", name="Use this name").click()
-            taps += 3
-        expect(page.get_by_role("heading", name="Kept on this phone")).to_be_visible()
-        taps += 3
-        if number + 1 < len(sides):
+    # A file is chosen with two taps that the page does not see; a name is typed as quickly as two.
+    unseen = 2
+    hand.hand_in(page, "us-carton.jpg")
+    unseen += 2
+    hand.keep(page, surface="Carton")
+    page.get_by_label("Another name").fill("Samira Kholvane")
+    page.get_by_role("button", name="Use this name").click()
+    page.get_by_role("group", name="Another side").get_by_role("button", name="Box").click()
+    for side in ("Box", "Facepiece", "Facepiece", "Facepiece"):
+        if side == "Facepiece":
             page.get_by_role("link", name="Next unit").click()
-            taps += 1
+        page.get_by_role("button", name="Take the photo").click()
+        expect(page.get_by_text(re.compile("Looked at on this phone"))).to_be_visible()
+        hand.keep(page, surface=side)
+        expect(page.get_by_role("heading", name="Kept on this phone")).to_be_visible()
+    _read(page, 4)
     page.get_by_role("button", name="See what was read").click()
-    expect(hand.outcome(page)).to_contain_text("No conflict found")
-    expect(hand.outcome(page)).to_contain_text("To be confirmed")
-    for name in ("Approval number", "Filter class", "Maker or holder"):
-        hand.mark(page, name).get_by_role("button", name=re.compile("^The ink says this")).click()
-        expect(hand.mark(page, name).get_by_text("Confirmed", exact=True)).to_be_visible()
-        taps += 1
-    expect(hand.outcome(page)).to_contain_text("Confirmed in part")
+    for unit in range(3):
+        expect(hand.outcome(page)).to_contain_text("No conflict found")
+        expect(hand.outcome(page)).to_contain_text("To be confirmed")
+        for name in ("Approval number", "Filter class", "Maker or holder"):
+            card = hand.mark(page, name)
+            card.get_by_role("button", name=re.compile("^The ink says this")).click()
+            expect(card.get_by_text("Confirmed", exact=True)).to_be_visible()
+        expect(hand.outcome(page)).to_contain_text("Confirmed in part")
+        before = page.url
+        page.get_by_role("link", name="Next unit to confirm").click()
+        page.wait_for_function("before => location.href !== before", arg=before)
+        if unit == 2:
+            expect(page.get_by_role("radio", name="All sides together")).to_be_checked()
     expect(page.get_by_role("contentinfo")).to_contain_text("Not proof of authenticity")
-    with page.expect_popup() as popup, page.context.expect_page():
-        page.get_by_role("link", name="Report (PDF)").click()
-    taps += 2
-    report = page.request.get(
-        str(page.get_by_role("link", name="Report (PDF)").get_attribute("href"))
-    )
-    assert popup.value is not None
-    assert report.body().startswith(b"%PDF")
-    assert taps * 4 < 300
+    report = page.get_by_role("link", name="Report (PDF)")
+    with page.expect_popup():
+        report.click()
+    answer = page.request.get(str(report.get_attribute("href")))
+    assert answer.body().startswith(b"%PDF")
+    record_property("taps", taps() + unseen)
+    assert taps() > 20
+    assert (taps() + unseen) * 4 < 300
 
 
-def test_the_walk_in_carton_of_scenario_five(new_page: NewPage) -> None:
+def _read(page: "hand.Page", units: int) -> None:
+    """Wait until the newest units are read, every photo of them."""
+    for _ in range(600):
+        rows = page.request.get("/api/units?limit=200").json()["units"]
+        if len(rows) >= units and all(row["outcome"] is not None for row in rows[:units]):
+            return
+        page.wait_for_timeout(500)
+    raise AssertionError(f"{units} units were not read")
+
+
+def test_the_walk_in_carton_of_scenario_five(
+    new_page: NewPage, misspelt: tuple[Path, Path]
+) -> None:
     """Job map of this project, section 8, scenario 5 (without the person-in-frame line)."""
+    unit, box = misspelt
     page = new_page()
     page.goto("/#/take")
-    hand.hand_in(page, "us-number-missing-sideways.jpg")
+    hand.hand_in(page, unit)
     page.get_by_role("checkbox", name="Ear loops").check(force=True)
     hand.keep(page)
+    page.get_by_role("group", name="Another side").get_by_role("button", name="Box").click()
+    hand.hand_in(page, box)
+    hand.keep(page, surface="Box")
     page.get_by_role("button", name="See what was read").click()
-    expect(hand.outcome(page)).to_contain_text("missing")
+    expect(page.get_by_role("radio", name="All sides together")).to_be_checked()
     # The person looks letter by letter: the print is misspelt, and the page does not put it right.
+    page.get_by_role("radio", name="1 · Facepiece").check(force=True)
     hand.settle(page, "Agency", "NOISH")
-    expect(hand.mark(page, "Agency")).to_contain_text("NOISH")
+    page.get_by_role("radio", name="All sides together").check(force=True)
     expect(hand.outcome(page)).to_contain_text("Conflict found")
+    shown = page.get_by_role("region", name="What it shows")
+    for word in ("NOISH", "ear loops", "children"):
+        expect(shown.get_by_role("listitem").filter(has_text=word).first).to_be_visible()
+    marks = page.get_by_role("region", name="Each mark and where it stands")
+    expect(marks).not_to_contain_text("NIOSH")
+    expect(marks.get_by_role("listitem").filter(has_text="NOISH")).to_contain_text("Confirmed")
     page.get_by_role("link", name="Show papers only").click()
     expect(page.get_by_role("heading", name="Papers needed")).to_be_visible()
     words = page.locator("body").inner_text()
-    assert not re.search(r"conflict|missing|NOISH|Halcyra|▲|\bhold\b", words, re.IGNORECASE)
+    assert not re.search(r"conflict|missing|NOISH|▲|\bhold\b", words, re.IGNORECASE)
     page.get_by_role("button", name="Close").click()
     expect(hand.outcome(page)).to_contain_text("Conflict found")
+    report = page.get_by_role("link", name="Report (PDF)").get_attribute("href")
+    assert page.request.get(str(report)).body().startswith(b"%PDF")
+
+
+def test_of_a_burst_the_sharpest_is_put_forward_and_another_can_be_taken(
+    new_page: NewPage,
+) -> None:
+    page = new_page()
+    hand.open_page(page, "take")
+    page.get_by_role("button", name="5 in a row, keep the sharpest").click()
+    row = page.get_by_role("group", name="The sharpest was put forward. Another one?")
+    expect(row.get_by_role("radio")).to_have_count(5)
+    row.get_by_role("radio", name="Photo 4 of the row").check(force=True)
+    expect(page.get_by_text(re.compile("Looked at on this phone"))).to_be_visible()
+    expect(row.get_by_role("radio", name="Photo 4 of the row")).to_be_checked()
+    hand.keep(page)
+    expect(page.get_by_role("heading", name="Kept on this phone")).to_be_visible()
+    # One photo is kept of the five.
+    hand.open_page(page, "outbox")
+    expect(page.get_by_text(re.compile(r"^Photo · "))).to_have_count(1)
 
 
 def test_the_officer_looks_at_a_sample_of_59(new_page: NewPage, small_photo: Path) -> None:
@@ -120,18 +168,22 @@ def _all_read(page: "hand.Page", units: int) -> None:
             looked_at = page.request.get(f"/api/consignments/{where}").json()["looked_at"]
 
 
-def test_the_volunteer_sorts_groups_and_takes_one_back(new_page: NewPage) -> None:
+def test_the_volunteer_sorts_thirty_groups_in_a_row_and_takes_one_back(
+    new_page: NewPage,
+) -> None:
     page = new_page(person="Bo Terrazin")
     hand.open_page(page, "bins")
-    for name, more in (("Ear loops", 3), ("Child size", 1), ("Ear loops", 0), ("Discard", 2)):
+    bins = ("Ear loops", "Child size", "Medical masks", "Not sure", "Discard") * 6
+    for number, name in enumerate(bins):
         page.get_by_role("button", name=re.compile(f"^{name}")).click()
-        for _ in range(more):
+        if number % 3 == 0:
             page.get_by_role("button", name="How many are in this group?: +10").click()
         page.get_by_role("button", name="Put in, no photo").click()
     sheet = page.get_by_role("region", name="Count sheet")
-    expect(sheet.get_by_role("row", name=re.compile("All, in 4 groups"))).to_contain_text("64")
+    expect(sheet.get_by_role("row", name=re.compile("All, in 30 groups"))).to_contain_text("130")
+    expect(sheet.get_by_role("row", name=re.compile("^Ear loops"))).to_contain_text("26")
     page.get_by_role("button", name=re.compile("^Undo: Discard")).click()
-    expect(sheet.get_by_role("row", name=re.compile("All, in 3 groups"))).to_contain_text("43")
+    expect(sheet.get_by_role("row", name=re.compile("All, in 29 groups"))).to_contain_text("129")
 
 
 def test_a_group_is_photographed_once_and_keeps_its_count(new_page: NewPage) -> None:

@@ -1,4 +1,4 @@
-import type { AspectState, Basis, Check, CheckRow, Outcome, PhotoRow, Unit } from "./types";
+import type { AspectState, Basis, Check, CheckRow, Outcome, PhotoRow, Unit, UnitRow } from "./types";
 
 const order: Outcome[] = ["conflict", "missing", "cannot_tell", "no_conflict_found"];
 
@@ -40,4 +40,16 @@ export function aspectsTogether(checks: readonly Check[]): Record<string, Aspect
     out[aspect] = worst(states.filter((state): state is Outcome => state !== "not_looked_at")) ?? "not_looked_at";
   }
   return out;
+}
+
+/**
+ * The unit to confirm after this one: read, and nothing of it confirmed yet; of the same consignment,
+ * or, where there is none, of the same day. The one made after it, else the one made last before it.
+ */
+export function nextToConfirm(rows: readonly UnitRow[], unit: { unit_id: string; consignment_id: string | null; made_at: string }): UnitRow | null {
+  const open = rows
+    .filter((row) => row.unit_id !== unit.unit_id && row.basis === "reading" && row.consignment_id === unit.consignment_id)
+    .filter((row) => row.consignment_id !== null || row.made_at.slice(0, 10) === unit.made_at.slice(0, 10))
+    .sort((a, b) => (a.unit_id < b.unit_id ? -1 : 1));
+  return open.find((row) => row.unit_id > unit.unit_id) ?? open.at(-1) ?? null;
 }

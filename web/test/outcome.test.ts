@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
-import { aspectsTogether, presentChecks, together, unread, worst } from "../src/outcome";
+import { aspectsTogether, nextToConfirm, presentChecks, together, unread, worst } from "../src/outcome";
 import { clock } from "../src/clock";
-import type { Check, CheckRow, PhotoRow, Unit } from "../src/types";
+import type { Check, CheckRow, PhotoRow, Unit, UnitRow } from "../src/types";
 import { frameOf } from "../src/ui/crop";
 import { about, held } from "../src/ui/photo";
 
@@ -13,6 +13,26 @@ const row = (photo_id: string, check_id: string, outcome: Check["outcome"] = "mi
 });
 const unit = (photos: PhotoRow[], checks: CheckRow[]): Unit => ({
   unit_id: "u", label: "", count: 1, consignment_id: null, place: "", made_at: "", held: false, photos, unit_check: null, checks, confirmations: [], decisions: [],
+});
+
+describe("the unit to confirm next", () => {
+  const line = (unit_id: string, basis: UnitRow["basis"] = "reading", consignment_id: string | null = null, made_at = "2026-11-25T09:00:00Z"): UnitRow => ({
+    unit_id, label: "", count: 1, consignment_id, place: "", made_at, outcome: null, basis, photo_ids: [], scheme: "", approval_number: "", holder: "",
+  });
+  const next = (rows: UnitRow[], of: UnitRow) => nextToConfirm(rows, of)?.unit_id ?? null;
+
+  it("is the one made after this one, and after the last the one before it", () => {
+    const rows = [line("c"), line("b"), line("a")];
+    expect(next(rows, line("a"))).toBe("b");
+    expect(next(rows, line("c"))).toBe("b");
+  });
+  it("is none that was begun or not read", () => {
+    expect(next([line("a"), line("b", "confirmed"), line("c", null)], line("a"))).toBeNull();
+  });
+  it("is of the same consignment, or of the same day where there is none", () => {
+    expect(next([line("b"), line("c", "reading", "x")], line("a", "reading", "x"))).toBe("c");
+    expect(next([line("b", "reading", null, "2026-11-24T09:00:00Z")], line("a"))).toBeNull();
+  });
 });
 
 describe("an outcome over several photos", () => {

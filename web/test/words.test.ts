@@ -62,6 +62,15 @@ describe("words of every language", () => {
   });
 });
 
+describe("the page's style", () => {
+  it("says start and end, not left and right, so that it can be turned round", () => {
+    const style = ["base", "parts"].map((name) => readFileSync(new URL(`../src/style/${name}.css`, import.meta.url), "utf8")).join("");
+    const sided = /(?:margin|padding|border|inset|scroll-margin)-(?:left|right)|[;{]\s*(?:left|right|width|height|min-width|max-width)\s*:|text-align:\s*(?:left|right)|float:/g;
+    expect(style.match(sided)).toBeNull();
+    expect("a{margin-left:1px}").toMatch(sided);
+  });
+});
+
 describe("the page's source", () => {
   const sources = ["pages", "ui", "."].flatMap((name) =>
     readdirSync(new URL(`../src/${name}/`, import.meta.url)).filter((file) => file.endsWith(".tsx")).map((file) => readFileSync(new URL(`../src/${name}/${file}`, import.meta.url), "utf8")),

@@ -61,22 +61,24 @@ export function BinsPage() {
           {entries.length > 0 && (
             <section class="stack" aria-labelledby="sheet">
               <h2 id="sheet">{t("bins.sheet")}</h2>
-              <table class="sheet">
-                <tbody>
-                  {bins.filter((name) => (sums[name] ?? 0) > 0).map((name) => (
-                    <tr key={name}>
-                      <th scope="row">{named("bin", name)}</th>
-                      <td>{sums[name]}</td>
+              <div class="sheet">
+                <table>
+                  <tbody>
+                    {bins.filter((name) => (sums[name] ?? 0) > 0).map((name) => (
+                      <tr key={name}>
+                        <th scope="row">{named("bin", name)}</th>
+                        <td>{sums[name]}</td>
+                      </tr>
+                    ))}
+                    <tr>
+                      <th scope="row">{t("bins.all", { groups: entries.length })}</th>
+                      <td>
+                        <b>{all}</b>
+                      </td>
                     </tr>
-                  ))}
-                  <tr>
-                    <th scope="row">{t("bins.all", { groups: entries.length })}</th>
-                    <td>
-                      <b>{all}</b>
-                    </td>
-                  </tr>
-                </tbody>
-              </table>
+                  </tbody>
+                </table>
+              </div>
               <details>
                 <summary>{t("bins.groups")}</summary>
                 <ul class="rows">

@@ -1,8 +1,9 @@
 import { about } from "../api";
 import { leftHand, sunlight, typedFirst } from "../settings";
+import { missed } from "../photo/measure";
 import { Choices, Frame, Toggle } from "../ui/common";
 import { useGet } from "../ui/load";
-import { aboutWords, day, t, unreviewed } from "../words";
+import { aboutWords, day, named, t, unreviewed } from "../words";
 
 export function MorePage() {
   const { got } = useGet<{ asked: number; same: number; differed: number }>("/agreement");
@@ -37,6 +38,34 @@ export function MorePage() {
           legend={t("agree.share")} name="share" value={String(typedFirst.value)} change={(value) => (typedFirst.value = Number(value))}
           options={[{ value: "0.1", label: t("agree.tenth") }, { value: "0.5", label: t("agree.half") }, { value: "1", label: t("agree.all") }]}
         />
+      </section>
+      <section class="stack" aria-labelledby="missed">
+        <h2 id="missed">{t("missed.title")}</h2>
+        <p>{t("missed.what", { n: missed.photos })}</p>
+        <div class="sheet">
+          <table>
+            <thead>
+              <tr>
+                <th scope="col">{t("missed.kind")}</th>
+                <th scope="col">{t("missed.missed")}</th>
+                <th scope="col">{t("missed.called")}</th>
+              </tr>
+            </thead>
+            <tbody>
+              {(["blur", "glare", "too_dark", "small_letters"] as const).map((fact) => (
+                <tr key={fact}>
+                  <th scope="row">{named("poor", fact)}</th>
+                  <td>{t("missed.of", { n: missed[fact].missed, of: missed[fact].of })}</td>
+                  <td>{t("missed.of", { n: missed[fact].named, of: missed.photos })}</td>
+                </tr>
+              ))}
+              <tr>
+                <th scope="row">{named("poor", "cut_off")}</th>
+                <td colSpan={2}>{t("missed.none")}</td>
+              </tr>
+            </tbody>
+          </table>
+        </div>
       </section>
       <section class="stack" aria-labelledby="about">
         <h2 id="about">{t("about.title")}</h2>

@@ -2,6 +2,7 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { newId } from "../ids";
 import { flush, NoRoom, put } from "../outbox/outbox";
+import { best, burstOf } from "../photo/burst";
 import { close, light, open, shoot, type Camera } from "../photo/camera";
 import { keepPhoto } from "../photo/keep";
 import { look, type Looked } from "../photo/look";
@@ -16,23 +17,24 @@ import { named, t, type Key } from "../words";
 export const surfaces: Surface[] = ["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"];
 const seen = ["ear_loops", "valve", "decorated", "second_sticker", "logo_seen"] as const;
 
-/** Corner ticks and a ruled line: where the print should lie. */
+/** Ruled lines as in a copybook: the print should lie between the upper and the lower. */
 function Guide() {
   return (
     <svg viewBox="0 0 200 120" preserveAspectRatio="none" aria-hidden="true" focusable="false">
-      <path d="M2 22V2h20M178 2h20v20M198 98v20h-20M22 118H2V98" fill="none" stroke="#fbf8f1" stroke-width="3" vector-effect="non-scaling-stroke" />
-      <path d="M16 60h168" stroke="#fbf8f1" stroke-width="1.5" stroke-dasharray="3 6" vector-effect="non-scaling-stroke" />
+      <path d="M0 2h200M0 118h200" fill="none" stroke="#fbf8f1" stroke-width="3" vector-effect="non-scaling-stroke" />
+      <path d="M0 41h200M0 79h200" stroke="#fbf8f1" stroke-width="1.5" stroke-dasharray="3 6" vector-effect="non-scaling-stroke" />
     </svg>
   );
 }
 
-function Viewer({ taken, problem }: { taken: (photo: Blob) => void; problem: string }) {
+function Viewer({ taken, problem }: { taken: (photos: Blob[]) => void; problem: string }) {
   const video = useRef<HTMLVideoElement>(null);
   const camera = useRef<Camera | null>(null);
   const [state, setState] = useState<"opening" | "on" | "off">("opening");
   const [torch, setTorch] = useState(false);
   const [hasTorch, setHasTorch] = useState(false);
   const [why, setWhy] = useState<Key>("camera.none");
+  const [firing, setFiring] = useState(0);
   useEffect(() => {
     let here = true;
     open().then(
@@ -56,10 +58,16 @@ function Viewer({ taken, problem }: { taken: (photo: Blob) => void; problem: str
       if (camera.current !== null) close(camera.current);
     };
   }, []);
-  const fire = async () => {
-    if (camera.current === null || video.current === null) return;
-    navigator.vibrate?.(40);
-    taken(await shoot(camera.current, video.current));
+  const fire = async (times: number) => {
+    const photos: Blob[] = [];
+    for (let n = 1; n <= times; n++) {
+      // The page may have been left between two photos.
+      if (camera.current === null || video.current === null) return;
+      setFiring(n);
+      navigator.vibrate?.(40);
+      photos.push(await shoot(camera.current, video.current));
+    }
+    taken(photos);
   };
   return (
     <div class="stack">
@@ -85,11 +93,11 @@ function Viewer({ taken, problem }: { taken: (photo: Blob) => void; problem: str
             onChange={(event) => {
               const file = event.currentTarget.files?.[0];
               event.currentTarget.value = "";
-              if (file !== undefined) taken(file);
+              if (file !== undefined) taken([file]);
             }}
           />
         </label>
-        {state === "on" ? <button type="button" class="fire" aria-label={t("camera.fire")} onClick={() => void fire()} /> : <span />}
+        {state === "on" ? <button type="button" class="fire" disabled={firing > 0} aria-label={t("camera.fire")} onClick={() => void fire(1)} /> : <span />}
         {hasTorch ? (
           <button
             type="button" class="button" aria-pressed={torch}
@@ -103,7 +111,37 @@ function Viewer({ taken, problem }: { taken: (photo: Blob) => void; problem: str
           <span />
         )}
       </div>
+      {state === "on" && (
+        <button type="button" class="button" disabled={firing > 0} onClick={() => void fire(burstOf)}>
+          {firing > 0 ? t("camera.burst.at", { n: firing }) : t("camera.burst", { n: burstOf })}
+        </button>
+      )}
     </div>
+  );
+}
+
+/** The photos of a burst: the one put forward is marked, any other can be taken in its place. */
+function Burst({ photos, at, choose }: { photos: Blob[]; at: number; choose: (place: number) => void }) {
+  const [addresses, setAddresses] = useState<string[]>([]);
+  useEffect(() => {
+    const made = photos.map((one) => URL.createObjectURL(one));
+    setAddresses(made);
+    return () => made.forEach((address) => URL.revokeObjectURL(address));
+  }, [photos]);
+  return (
+    <fieldset>
+      <legend>{t("burst.title")}</legend>
+      <div class="burst">
+        {addresses.map((address, place) => (
+          <label class="choice" key={place}>
+            <input type="radio" name="burst" checked={place === at} aria-label={t("burst.one", { n: place + 1 })} onChange={() => choose(place)} />
+            <span>
+              <img src={address} alt="" />
+            </span>
+          </label>
+        ))}
+      </div>
+    </fieldset>
   );
 }
 
@@ -137,10 +175,12 @@ function QualityList({ looked }: { looked: Looked | null | "looking" }) {
 export function TakePage() {
   const { id, query } = route.value;
   const [unit] = useState(() => id || newId());
-  const [photo, setPhoto] = useState<Blob | null>(null);
+  const [photos, setPhotos] = useState<Blob[]>([]);
+  const [at, setAt] = useState(0);
+  const [found, setFound] = useState<(Looked | null | "looking")[]>([]);
   const [address, setAddress] = useState("");
-  const [looked, setLooked] = useState<Looked | null | "looking">("looking");
   const [surface, setSurface] = useState<Surface>((query.get("surface") as Surface | null) ?? "facepiece");
+  const chosen = useRef(false);
   const [declared, setDeclared] = useState<string[]>([]);
   const [count, setCount] = useState(Number(query.get("count") ?? 1));
   const [done, setDone] = useState<Surface[]>([]);
@@ -152,20 +192,39 @@ export function TakePage() {
   const back = query.get("back") ?? "";
   const place = query.get("place") ?? "";
 
+  const photo = photos[at] ?? null;
+  const looked = found[at] ?? null;
+
+  const take = (taken: Blob[]) => {
+    chosen.current = false;
+    setAt(0);
+    setFound(taken.map(() => "looking"));
+    setPhotos(taken);
+  };
   useEffect(() => {
-    if (photo === null) return;
+    if (photos.length === 0) return;
     window.scrollTo(0, 0);
-    const made = URL.createObjectURL(photo);
-    setAddress(made);
-    setLooked("looking");
     let here = true;
-    void look(photo).then((found) => {
-      if (here) setLooked(found);
-    });
+    const all = async () => {
+      const seen: (Looked | null | "looking")[] = photos.map(() => "looking");
+      for (const [place, one] of photos.entries()) {
+        seen[place] = await look(one);
+        if (!here) return;
+        setFound([...seen]);
+        // What the person chose stays chosen.
+        if (!chosen.current) setAt(best(seen));
+      }
+    };
+    void all();
     return () => {
       here = false;
-      URL.revokeObjectURL(made);
     };
+  }, [photos]);
+  useEffect(() => {
+    if (photo === null) return;
+    const made = URL.createObjectURL(photo);
+    setAddress(made);
+    return () => URL.revokeObjectURL(made);
   }, [photo]);
 
   const keep = async (whole: Whole) => {
@@ -184,7 +243,7 @@ export function TakePage() {
         void flush();
       }
       setDone([...done, surface]);
-      setPhoto(null);
+      setPhotos([]);
       setProblem("");
       if (back !== "") replace(back);
     } catch (failure) {
@@ -234,7 +293,7 @@ export function TakePage() {
     return (
       <Frame title={t("take.title")}>
         <h1>{label === "" ? t("take.title") : t("take.of", { what: label })}</h1>
-        <Viewer taken={setPhoto} problem={problem} />
+        <Viewer taken={take} problem={problem} />
         <p class="small soft">{t("take.care")}</p>
       </Frame>
     );
@@ -248,7 +307,8 @@ export function TakePage() {
         <img src={address} alt={t("look.photo")} />
       </div>
       <QualityList looked={looked} />
-      <button type="button" class={poor ? "button main" : "button"} onClick={() => setPhoto(null)}>
+      {photos.length > 1 && <Burst photos={photos} at={at} choose={(place) => { chosen.current = true; setAt(place); }} />}
+      <button type="button" class={poor ? "button main" : "button"} onClick={() => setPhotos([])}>
         <Shape of="undo" /> {t("look.again")}
       </button>
       <Choices legend={t("surface.title")} name="surface" value={surface} change={setSurface} options={surfaces.map((value) => ({ value, label: named("surface", value) }))} />

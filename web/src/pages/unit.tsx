@@ -5,11 +5,11 @@ import { newId } from "../ids";
 import { typedBeforeShown } from "../marks/blind";
 import { shown as cardsOf, type Shown } from "../marks/order";
 import { firstShown, saidOf } from "../marks/said";
-import { aspectsTogether, presentChecks, together as sumOf, unread } from "../outcome";
+import { aspectsTogether, nextToConfirm, presentChecks, together as sumOf, unread } from "../outcome";
 import type { Parcel } from "../outbox/db";
 import { route } from "../route";
 import { person, typedFirst } from "../settings";
-import type { Check, CheckRow, Confirmed, Unit } from "../types";
+import type { Check, CheckRow, Confirmed, Unit, UnitRow } from "../types";
 import { CopyFrom, Frame, Outcome, PersonSheet, Problem, undo } from "../ui/common";
 import { LookUp } from "../ui/lookup";
 import { Aspects, ClassAndCare, Findings, ListResult } from "../ui/findings";
@@ -219,9 +219,18 @@ function Failures({ unit, failed, again }: { unit: string; failed: Failed[]; aga
 }
 
 /** Where one goes from a unit. */
-function Onward({ unit }: { unit: Unit }) {
+function Onward({ unit, left }: { unit: Unit; left: number }) {
+  const asked = useGet<{ units: UnitRow[] }>("/units?limit=200");
+  // What was confirmed meanwhile, here or by another person, is no longer to be confirmed.
+  useEffect(() => asked.again(), [left]);
+  const next = nextToConfirm(asked.got?.answer.units ?? [], unit);
   return (
     <div class="stack">
+      {next !== null && (
+        <a class={left === 0 ? "button main" : "button"} href={`#/unit/${next.unit_id}`}>
+          {t("unit.next")}
+        </a>
+      )}
       <a class="button" href={`#/take/${unit.unit_id}`}>
         {t("unit.add")}
       </a>
@@ -232,7 +241,7 @@ function Onward({ unit }: { unit: Unit }) {
         {t("report.open")}
       </a>
       {unit.consignment_id !== null && (
-        <a class="button main" href={`#/consignment/${unit.consignment_id}/sample`}>
+        <a class="button" href={`#/consignment/${unit.consignment_id}/sample`}>
           {t("sample.back")}
         </a>
       )}
@@ -288,7 +297,7 @@ function Seen({ unit, rows, again }: { unit: Unit; rows: CheckRow[]; again: () =
         {together !== null && <ClassAndCare scheme={together.check.scheme} filter_class={together.check.marks["filter_class"]?.mark.value ?? ""} />}
         <Aspects aspects={sum.aspects} />
         <LookUp about={{ unit: unit.unit_id, scheme: together?.check.scheme ?? rows[0]!.check.scheme, looked_up: match.looked_up }} />
-        <Onward unit={unit} />
+        <Onward unit={unit} left={left} />
       </div>
     </>
   );

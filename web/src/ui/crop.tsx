@@ -29,12 +29,14 @@ export function frameOf(polygon: Polygon, room = 0.35): Frame | null {
   const [left, right] = [Math.min(...xs), Math.max(...xs)];
   const [top, bottom] = [Math.min(...ys), Math.max(...ys)];
   const margin = (bottom - top) * room;
+  // Where the letters end is known less well than how high they stand.
+  const beside = 2 * margin;
   const mx = (left + right) / 2;
   const my = (top + bottom) / 2;
   return {
     x: mx * cos - my * sin,
     y: mx * sin + my * cos,
-    width: right - left + 2 * margin,
+    width: right - left + 2 * beside,
     height: bottom - top + 2 * margin,
     degrees: (angle * 180) / Math.PI,
   };

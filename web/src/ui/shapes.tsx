@@ -41,8 +41,8 @@ const drawn: Record<string, JSX.Element> = {
   refused: <path d="M20 12H5M11 6l-6 6 6 6" fill="none" stroke="currentColor" stroke-width="2.4" />,
   camera: (
     <>
-      <path d="M3 9V4h5M16 4h5v5M21 15v5h-5M8 20H3v-5" fill="none" stroke="currentColor" stroke-width="2.2" />
-      <path d="M7 10h10M7 14h7" stroke="currentColor" stroke-width="2.2" />
+      <path d="M2 4h20M2 20h20" stroke="currentColor" stroke-width="2.2" />
+      <path d="M12 6.500c2.300 3 3.700 4.800 3.700 7a3.700 3.700 0 0 1-7.400 0c0-2.200 1.400-4 3.700-7z" fill="currentColor" />
     </>
   ),
   kept: <path d="M5 2h14v20l-7-5-7 5z" fill="none" stroke="currentColor" stroke-width="2.2" stroke-linejoin="round" />,
@@ -51,9 +51,12 @@ const drawn: Record<string, JSX.Element> = {
   undo: <path d="M9 5L4 10l5 5M4 10h10c5 0 6 3 6 8" fill="none" stroke="currentColor" stroke-width="2.4" />,
 };
 
+/** Shapes that point the way one reads: turned round where that is from right to left. */
+const turning = ["undo", "sent", "refused"];
+
 export function Shape({ of, label }: { of: string; label?: string }) {
   return (
-    <svg viewBox="0 0 24 24" role={label === undefined ? undefined : "img"} aria-label={label} aria-hidden={label === undefined ? "true" : undefined} focusable="false">
+    <svg class={turning.includes(of) ? "turns" : undefined} viewBox="0 0 24 24" role={label === undefined ? undefined : "img"} aria-label={label} aria-hidden={label === undefined ? "true" : undefined} focusable="false">
       {drawn[of] ?? drawn["note"]}
     </svg>
   );
@@ -62,7 +65,7 @@ export function Shape({ of, label }: { of: string; label?: string }) {
 export function Drop() {
   return (
     <svg viewBox="0 0 64 64" aria-hidden="true" focusable="false">
-      <path d="M12 20V12h8M44 12h8v8M52 44v8h-8M20 52h-8v-8" fill="none" stroke="currentColor" stroke-width="4" />
+      <path d="M8 10h48M8 54h48" stroke="currentColor" stroke-width="4" />
       <path d="M32 17c6 8 10 13 10 19a10 10 0 0 1-20 0c0-6 4-11 10-19z" fill="currentColor" />
     </svg>
   );

@@ -15,7 +15,7 @@ function Side({ place, photo }: { place: Place; photo: PhotoRow }) {
         />
       )}
       <figcaption>
-        {named("surface", place.surface)}: <span class="ink">{place.mark.printed || "–"}</span>
+        {t("together.on", { side: named("surface", place.surface), n: place.photo + 1 })}: <span class="ink">{place.mark.printed || "–"}</span>
       </figcaption>
     </figure>
   );
