@@ -24,6 +24,11 @@ _SMALLEST_CORE = 8.5
 _PAD = 2.2
 #: A first-pass stroke thicker than this (pixels) and this short for it may be a block of lines.
 _THICK, _SHORT = 11.0, 3.5
+#: A first-pass stroke of at least this score is a line by itself where no closer look shows it.
+_STANDS_ALONE = 0.5
+#: Two lines over the same ink: of one size within this ratio, as sure from this share on.
+_LIKE = 1.6
+_ABOUT_AS_SURE = 0.75
 #: How much closer a block of lines is looked at than in the first pass.
 _CLOSER = 2.5
 _MOST_CROP_PIXELS = 900_000
@@ -36,7 +41,7 @@ class Place:
     """A cluster of print from the first pass, in photo pixels.
 
     `direction` (radians, -pi/2 to pi/2) is that of its lines, up to half a turn; `weight` is the
-    summed length of its strokes.
+    summed length of its strokes; `lines` are the strokes that look like lines by themselves.
     """
 
     points: Floats
@@ -45,6 +50,7 @@ class Place:
     weight: float
     score: float
     least_scale: float
+    lines: tuple["FoundLine", ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,7 +100,7 @@ def lines_at(place: Place, pyramid: Pyramid, detector: Detector) -> list[FoundLi
         closer = _looked_at(turned, turn, core, _CORE / core, pyramid, detector)
         if closer[2] > 1.3 * scale and closer[0]:
             strokes, low, scale = closer
-    lines = [_line(stroke, low, turn, scale) for stroke in joined(strokes)]
+    lines = [_line(stroke, low, turn, scale, stroke.runs_down) for stroke in joined(strokes)]
     return sorted(lines, key=lambda line: float((line.middle @ turn.T)[:, 1].mean()))
 
 
@@ -126,6 +132,20 @@ def apart(lines: list[FoundLine]) -> list[FoundLine]:
     return kept
 
 
+def only_first(place: Place, lines: list[FoundLine]) -> list[FoundLine]:
+    """What looked like a line in the first pass and is not among these lines of closer looks.
+
+    Print as large as the crop, or in a frame of its own, may be plain from afar and lost nearby.
+    """
+    return [first for first in place.lines if not any(_shown(first, line) for line in lines)]
+
+
+def _shown(line: FoundLine, other: FoundLine) -> bool:
+    """Whether the other line, of about its size or about as sure, shows this one's print."""
+    like = 1 / _LIKE < other.height / line.height < _LIKE
+    return (like or other.score > _ABOUT_AS_SURE * line.score) and covered(line, other)
+
+
 def covered(line: FoundLine, other: FoundLine) -> bool:
     """Whether most of a line runs along the other."""
     some = line.middle[:: max(1, len(line.middle) // 8)]
@@ -134,12 +154,12 @@ def covered(line: FoundLine, other: FoundLine) -> bool:
     return bool((near < 0.6 * max(line.height, other.height)).mean() > 0.6)
 
 
-def _line(stroke: Stroke, low: Floats, turn: Floats, scale: float) -> FoundLine:
+def _line(stroke: Stroke, low: Floats, turn: Floats, scale: float, across: bool) -> FoundLine:
     reach = 0.45 * stroke.height
     u = np.linspace(stroke.start - reach, stroke.end + reach, max(5, int(stroke.length / 6)))
     middle = _straight_ends(stroke, u) / scale + low
     height = stroke.height / scale
-    return FoundLine(middle @ turn, height, stroke.core / scale, stroke.score, stroke.runs_down)
+    return FoundLine(middle @ turn, height, stroke.core / scale, stroke.score, across)
 
 
 def _straight_ends(stroke: Stroke, u: Floats) -> Floats:
@@ -180,11 +200,22 @@ def _place(group: list[Stroke], scale: float) -> Place:
     core = float(cores[order][np.searchsorted(share, 0.3)])
     largest = max(group, key=lambda stroke: stroke.core * stroke.length)
     block = largest.core > _THICK and largest.length < _SHORT * largest.core
+    direction = float(np.angle(doubled)) / 2
     return Place(
         points=np.vstack([stroke.points for stroke in group]) / scale,
-        direction=float(np.angle(doubled)) / 2,
+        direction=direction,
         core=core / scale,
         weight=float(lengths.sum()) / scale,
         score=max(stroke.score for stroke in group),
         least_scale=_CLOSER * scale if block else 0.0,
+        lines=tuple(
+            _line(stroke, np.zeros(2), np.eye(2), scale, _across(stroke.angle, direction))
+            for stroke in group
+            if stroke.score >= _STANDS_ALONE
+        ),
     )
+
+
+def _across(angle: float, direction: float) -> bool:
+    """Whether a line at this angle runs at about a quarter turn to this direction."""
+    return abs(math.sin(angle - direction)) > math.sin(math.pi / 4)

@@ -20,7 +20,7 @@ _SHARED = 0.5
 _HELD_UPRIGHT = 0.4
 _MIRROR_BELOW = 0.72
 _MIRROR_GAIN = 1.6
-_MIRROR_LEAST = 3.0
+_MIRROR_LEAST = 4.5
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -11,6 +11,7 @@
 """
 
 from dataclasses import dataclass, replace
+from operator import add
 
 import numpy as np
 
@@ -18,7 +19,15 @@ from inkwitness.photo.quality import photo_facts
 from inkwitness.photo.values import Photo, Pixels, Polygon
 from inkwitness.reading.ctc import RawView
 from inkwitness.reading.engines import STRIP_HEIGHT, Readers
-from inkwitness.reading.find import FIRST_SIDE, FoundLine, apart, covered, lines_at, places_of
+from inkwitness.reading.find import (
+    FIRST_SIDE,
+    FoundLine,
+    apart,
+    covered,
+    lines_at,
+    only_first,
+    places_of,
+)
 from inkwitness.reading.group import areas_of
 from inkwitness.reading.orient import Probe, Upright, decide
 from inkwitness.reading.renderings import MARGIN, TALL, rendered
@@ -103,15 +112,17 @@ def read(photo: Photo, readers: Readers) -> Reading:
 
 def _cuts(pyramid: Pyramid, readers: Readers, side: int, first_place: int) -> list[_Cut]:
     """The lines that a look at this size leads to, cut out straight, the most promising first."""
-    places = places_of(pyramid, readers.detector, side)
-    found: list[FoundLine] = []
-    owner: dict[int, int] = {}
-    for number, place in enumerate(places[:_MOST_PLACES]):
-        for line in lines_at(place, pyramid, readers.detector):
-            found.append(line)
-            owner[id(line)] = number
+    places = places_of(pyramid, readers.detector, side)[:_MOST_PLACES]
+    closer = [lines_at(place, pyramid, readers.detector) for place in places]
+    found = apart([line for lines in closer for line in lines])
+    from_afar = [only_first(place, found) for place in places]
+    owner = {
+        id(line): number
+        for number, lines in enumerate(map(add, closer, from_afar))
+        for line in lines
+    }
     cuts = []
-    for line in apart(found):
+    for line in [*found, *(line for lines in from_afar for line in lines)]:
         strip = strip_of(
             pyramid,
             line.middle,
