@@ -89,7 +89,7 @@ unit:
 journeys: setup-dev ## run the tests of the page in the browser alone
 	@$(BIN)/python -m pytest tests/web
 
-bench: setup-dev ## measure the reader, the list and the sampling against their peers (long); BENCH=page: the page
+bench: setup-dev ## measure the reader, its standings, the list and the page (an hour); BENCH=reading: one of them
 	@$(BIN)/python -m tests.bench $(BENCH)
 
 screens: setup-dev ## make a screenshot of every state of the page in screens/

@@ -1,4 +1,4 @@
-"""python -m tests.bench.holders: looking numbers up, and judging stock again, side by side.
+"""python -m tests.bench holders: looking numbers up, and judging stock again, side by side.
 
 Against 100,000 invented numbers: an exact and a near look-up of one number, beside one
 `rapidfuzz.process.extract` over the same numbers, in one run, in turn. Then 5,000 confirmed units
@@ -12,7 +12,7 @@ import random
 import statistics
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -139,13 +139,13 @@ def re_check(count: int) -> None:
     print(f"re-check of {done} confirmed units: {spent:.1f} s, {changed} changed")
 
 
-def main() -> None:
+def main(argv: Sequence[str] | None = None) -> None:
     """Entry point."""
-    parser = argparse.ArgumentParser(prog="python -m tests.bench.holders", description=__doc__)
+    parser = argparse.ArgumentParser(prog="python -m tests.bench holders", description=__doc__)
     parser.add_argument("--entries", type=int, default=100_000)
     parser.add_argument("--queries", type=int, default=200)
     parser.add_argument("--units", type=int, default=5000)
-    args = parser.parse_args()
+    args = parser.parse_args(argv)
     look_ups(args.entries, args.queries)
     re_check(args.units)
 

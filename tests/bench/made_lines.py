@@ -70,7 +70,7 @@ class Chunk:
         return f"{'numbers' if self.numbers else 'others'}-{self.first}-{self.last}.jsonl"
 
 
-def chunks(first: int, numbers: int, others: int, size: int = 480) -> list[Chunk]:
+def chunks(first: int, numbers: int, others: int, size: int = 240) -> list[Chunk]:
     """Seeds from `first` on for about so many lines with and without a number.
 
     About one line in four bears a number; no seed is used twice.

@@ -24,8 +24,8 @@ from inkwitness.marks.text import LOOK_ALIKE, ready
 from inkwitness.marks.told import Told, ways_told
 from inkwitness.marks.values import Alternative, Mark
 from inkwitness.photo.values import Pixels, Polygon
-from inkwitness.reading.engines import Readers
-from inkwitness.reading.renderings import rendered
+from inkwitness.reading.engines import STRIP_HEIGHT, Readers
+from inkwitness.reading.renderings import MARGIN, TALL, rendered
 from inkwitness.reading.values import Area, Line, View
 
 #: Looked at again below this probability.
@@ -37,9 +37,15 @@ _MOST_LINES_AGAIN = 6
 #: Marks whose odd forms are more often misread than misprinted.
 _OWN_FORMS = frozenset({"agency", "filter_class", "approval_number", "standard"})
 #: Marks that a reader may see the half of and take for whole.
-_MAY_RUN_ON = frozenset({"approval_number", "standard", "lot", "model", "body_number"})
-_EDGE = 0.09
-_OTHER_GROUND = 45.0
+_MAY_RUN_ON = frozenset({"approval_number", "standard", "lot", "model", "body_number", "reuse"})
+_SEPARATOR = re.compile(r"\s?[:+]|[-/.]")
+_SURE_VIEW = 0.8
+#: How near to the strip's end a mark is its last print: a height of capitals (strip pixels).
+_NEAR = TALL / (MARGIN * TALL / STRIP_HEIGHT)
+#: Columns at an end, how far from the ground they are another thing (L + a + b), over how much.
+_OUTERMOST = 2
+_OTHER_GROUND = 30.0
+_CROSSED = 0.25
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -328,8 +334,9 @@ def held_back(site: _Site, printed: str, share: float, seen_by: Sequence[str]) -
 
     The form is not one the scheme has (a misspelt agency, a number a digit short): what looks
     like a slip of the printer is more often one of the reader, so both readers must say it. The
-    print runs on without a break: a part of the mark may be misread or hidden. The ground changes
-    right behind the ink: a finger or an edge may hide the rest. A date that no calendar has.
+    print runs on without a break: a part of the mark may be misread or hidden. Something crosses
+    the end of the line right behind the ink: a finger or an edge may hide the rest. A date that no
+    calendar has.
     """
     if site.match.nearness == "confusable" and share < CERTAIN:
         return True
@@ -339,27 +346,35 @@ def held_back(site: _Site, printed: str, share: float, seen_by: Sequence[str]) -
         return True
     if site.grammar.mark not in _MAY_RUN_ON:
         return False
-    text = site.told.text
-    if re.match(r"\s?[:+]|[-/.]", text[site.end :]):
+    if _SEPARATOR.match(site.told.text[site.end :]) or _runs_on(site.line, printed):
         return True
+    width = site.line.strip.shape[1]
     first, last = _hidden_ends(site.line.strip)
-    at_start, at_end = site.extent[0] < _EDGE, site.extent[1] > 1 - _EDGE
+    at_start, at_end = site.extent[0] * width < _NEAR, (1 - site.extent[1]) * width < _NEAR
     return (at_start and first) or (at_end and last)
 
 
+def _runs_on(line: Line, printed: str) -> bool:
+    """Whether a sure view shows this ink joined to more letters (the year of a standard)."""
+    ink = r"\s?".join(re.escape(sign) for sign in ready(printed).text if sign != " ")
+    longer = re.compile(rf"(?<![A-Z0-9]){ink}(?:\s?[:+]|[-/.])[A-Z0-9]")
+    sure = [view for view in line.views if view.confidence >= _SURE_VIEW]
+    return any(longer.search(ready(told.text).text) for view in sure for told in ways_told(view))
+
+
 def _hidden_ends(strip: Pixels) -> tuple[bool, bool]:
-    """Whether the ground of the strip is another at its first and at its last columns."""
-    lab = cv2.cvtColor(strip, cv2.COLOR_BGR2LAB).astype(np.float32)
-    reach = max(3, strip.shape[0] // 8)
-    if strip.shape[1] < 6 * reach:
-        return False, False
-    ground = np.median(lab, axis=0)
-    usual = np.median(ground, axis=0)
-    spread = np.median(np.abs(ground - usual).sum(axis=1))
-    limit = max(_OTHER_GROUND, 4.0 * float(spread))
-    ends = (ground[:reach].mean(axis=0), ground[-reach:].mean(axis=0))
-    first, last = (float(np.abs(end - usual).sum()) > limit for end in ends)
-    return first, last
+    """Whether something stands across the strip's first and its last columns.
+
+    Print that is cut there, or a finger or an edge over it: the outermost columns differ from
+    the ground over a good part of the line's height.
+    """
+    rows = strip.shape[0]
+    middle = strip[rows // 6 : -rows // 6]
+    lab = cv2.cvtColor(middle, cv2.COLOR_BGR2LAB).astype(np.float32)
+    away = np.abs(lab - np.median(lab.reshape(-1, 3), axis=0)).sum(axis=2)
+    other = away > max(_OTHER_GROUND, 4.0 * float(np.median(away)))
+    first, last = other[:, :_OUTERMOST].mean(), other[:, -_OUTERMOST:].mean()
+    return bool(first > _CROSSED), bool(last > _CROSSED)
 
 
 def _doubtful_at(printed: str, others: Sequence[Alternative]) -> tuple[int, ...]:

@@ -1,0 +1,224 @@
+"""Fit the weights and thresholds of `marks/calibration.json` on made lines; check them on others.
+
+A group of marks gets a logistic regression on the signs (no weight may go against its sign: more
+agreement never makes a mark less likely) and the lowest threshold that keeps the marks shown as
+read right. Source of the exact bound: Clopper and Pearson, Biometrika 26 (1934) 404-413.
+"""
+
+from __future__ import annotations
+
+import argparse
+import datetime as dt
+import json
+import math
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import minimize
+
+from inkwitness.marks import calibration
+from inkwitness.sampling.bounds import most_odd_share
+
+from .made_lines import NUMBER, Judged, chunks, judged
+from .pictures import reliability_svg
+from .reading import OUT
+
+FIT_SEED, CHECK_SEED = 1_000_000, 2_000_000
+TABLE = Path(calibration.__file__).with_name("calibration.json")
+
+#: Marks that are printed alike and fail alike; what is in none of them goes with `other`.
+GROUPS = {
+    "number": (NUMBER,),
+    "class": ("filter_class", "efficiency", "particle_type"),
+    "standard": ("standard", "body_number"),
+    "code": ("lot", "model", "manufacture_date", "expiry_date", "shelf_life"),
+    "other": (),
+}
+#: Share of wrong marks among those shown as read that the fit stays below, group by group: what is
+#: promised of all marks together, and half of what is promised of approval numbers.
+AIM = {"number": 0.0005}
+_AIM_OTHERS = 0.005
+#: Never shown as read below this, however few errors the made lines had there.
+_LEAST = 0.9
+#: No sign may count against its direction (see calibration.features; the constant is free).
+_DIRECTION: tuple[tuple[float | None, float | None], ...] = (
+    (None, None), (0, None), (0, None), (0, None),
+)  # fmt: skip
+_PULL = 1.0
+_BINS = (0.0, 0.1, 0.3, 0.5, 0.7, 0.8, 0.9, 0.95, 0.98, 0.99, 0.995, 0.998, 0.999, 1.0)
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Shown:
+    """Of `marks` with a truth, `read` are shown as read, and `wrong` of these are wrong."""
+
+    marks: int
+    read: int
+    wrong: int
+
+    @property
+    def bound(self) -> float:
+        """Exact upper 95 % bound of the wrong share (one-sided)."""
+        return most_odd_share(self.read, self.wrong, "0.95") if self.read else 1.0
+
+    def row(self, name: str) -> str:
+        """A row of the table in Markdown."""
+        share = self.wrong / self.read if self.read else 0.0
+        covered = self.read / self.marks if self.marks else 0.0
+        return (f"| {name} | {self.marks} | {covered:.1%} | {self.wrong} of {self.read} "
+                f"| {1 - share:.3%} | {1 - self.bound:.3%} |")  # fmt: skip
+
+
+def fit(found: Sequence[Judged]) -> dict[str, dict[str, object]]:
+    """Weights and threshold of each group."""
+    fitted: dict[str, dict[str, object]] = {}
+    for name, marks in GROUPS.items():
+        # What is held back is doubtful whatever its letters say: it teaches nothing about them.
+        own = [one for one in of_group(found, name) if not one.held_back]
+        signs = np.array([calibration.features(one.seen) for one in own])
+        right = np.array([one.right for one in own], float)
+        weights = _weights(signs, right)
+        likely = 1 / (1 + np.exp(-np.clip(signs @ weights, -30, 30)))
+        threshold = _threshold(likely, right, AIM.get(name, _AIM_OTHERS))
+        fitted[name] = {
+            "marks": list(marks),
+            "weights": [round(float(weight), 4) for weight in weights],
+            "read_from": threshold,
+        }
+    return fitted
+
+
+def of_group(found: Sequence[Judged], name: str) -> list[Judged]:
+    """The judged marks of a group."""
+    listed = {mark for marks in GROUPS.values() for mark in marks}
+    wanted = set(GROUPS[name])
+    return [one for one in found if one.mark in wanted or (not wanted and one.mark not in listed)]
+
+
+def _weights(signs: Floats, right: Floats) -> Floats:
+    """Logistic regression, slightly pulled to zero (but for the constant)."""
+
+    def loss(weights: Floats) -> tuple[float, Floats]:
+        total = signs @ weights
+        pull = np.r_[0.0, weights[1:]]
+        error = np.logaddexp(0, total) - right * total
+        slope = signs.T @ (1 / (1 + np.exp(-total)) - right) + _PULL * pull
+        return float(error.sum() + _PULL * (pull**2).sum() / 2), slope
+
+    found = minimize(loss, np.zeros(signs.shape[1]), jac=True, method="L-BFGS-B",
+                     bounds=_DIRECTION)  # fmt: skip
+    if not found.success:
+        raise ArithmeticError(f"the fit did not settle: {found.message}")
+    return np.asarray(found.x, np.float64)
+
+
+def _threshold(likely: Floats, right: Floats, aim: float) -> float:
+    """The lowest probability from which on at most a share `aim` of the marks is wrong."""
+    order = np.argsort(-likely)
+    wrong = np.cumsum(1 - right[order])
+    kept = np.flatnonzero(wrong <= aim * np.arange(1, len(order) + 1))
+    if not len(kept):
+        return 1.0
+    last = kept[-1]
+    below = likely[order[last + 1]] if last + 1 < len(order) else 0.0
+    # Half-way to the next mark below, so that a rounding does not decide.
+    return round(max(_LEAST, math.sqrt(likely[order[last]] * max(below, 1e-6))), 4)
+
+
+def shown(found: Sequence[Judged]) -> Shown:
+    """How the marks stand with the weights and thresholds of the table in use."""
+    read = [one for one in found if _read(one)]
+    return Shown(len(found), len(read), sum(not one.right for one in read))
+
+
+def _likely(one: Judged) -> float:
+    return calibration.probability(one.mark, one.seen)
+
+
+def _read(one: Judged) -> bool:
+    return not one.held_back and calibration.standing(one.mark, _likely(one)) == "read"
+
+
+def standings(found: Sequence[Judged]) -> str:
+    """Per group and mark: coverage, wrong as read, share right and its exact bound."""
+    rows = ["| | marks | shown as read | wrong | right | at least (95 %) |", "|---" * 6 + "|"]
+    rows.append(shown(found).row("all marks"))
+    rows += [shown(of_group(found, name)).row(f"**{name}**") for name in GROUPS]
+    for mark, count in Counter(one.mark for one in found).most_common():
+        if count >= 50:
+            rows.append(shown([one for one in found if one.mark == mark]).row(mark))
+    return "\n".join(rows)
+
+
+def reliability(found: Sequence[Judged]) -> list[tuple[float, float, int]]:
+    """Per bin of probability: mean predicted, share right, marks (those not held back)."""
+    found = [one for one in found if not one.held_back]
+    likely = np.array([_likely(one) for one in found])
+    right = np.array([one.right for one in found], float)
+    bins = np.clip(np.searchsorted(_BINS, likely, side="right") - 1, 0, len(_BINS) - 2)
+    return [
+        (float(likely[bins == b].mean()), float(right[bins == b].mean()), int((bins == b).sum()))
+        for b in range(len(_BINS) - 1)
+        if (bins == b).any()
+    ]
+
+
+def risk_coverage(found: Sequence[Judged]) -> list[tuple[float, float]]:
+    """Share shown and share wrong of these, from the surest mark down (held-back marks last)."""
+    order = sorted(found, key=lambda one: (one.held_back, -_likely(one)))
+    wrong = np.cumsum([not one.right for one in order])
+    count = np.arange(1, len(order) + 1)
+    return [(float(n / len(order)), float(w / n)) for n, w in zip(count, wrong, strict=True)]
+
+
+def _printed(found: Sequence[Judged]) -> str:
+    rows = ["| predicted | observed | marks |", "|---|---|---|"]
+    rows += [f"| {p:.4f} | {o:.4f} | {n} |" for p, o, n in reliability(found)]
+    rows += ["", "| coverage | wrong among these |", "|---|---|"]
+    curve = risk_coverage(found)
+    for share in (0.3, 0.5, 0.6, 0.7, 0.75, 0.8, 0.85, 0.9, 0.95, 1.0):
+        covered, wrong = curve[min(len(curve), max(1, round(share * len(curve)))) - 1]
+        rows.append(f"| {covered:.1%} | {wrong:.3%} |")
+    return "\n".join(rows)
+
+
+def main(args: list[str]) -> None:
+    """Entry point of `calibrate` and `reliability`."""
+    parser = argparse.ArgumentParser(prog="python -m tests.bench", description=__doc__)
+    parser.add_argument("command", choices=("calibrate", "reliability"))
+    parser.add_argument("--numbers", type=int, help="lines with an approval number, about")
+    parser.add_argument("--others", type=int, help="other lines, about")
+    parser.add_argument("--jobs", type=int, default=1, help="processes")
+    parser.add_argument("--keep", type=Path, default=OUT / "lines", help="kept lines")
+    parser.add_argument("--picture", type=Path, help="write the two curves here (SVG)")
+    parser.add_argument("--dry", action="store_true", help="calibrate without writing the table")
+    given = parser.parse_args(args)
+    calibrating = given.command == "calibrate"
+    first = FIT_SEED if calibrating else CHECK_SEED
+    numbers = given.numbers or (2200 if calibrating else 3600)
+    others = given.others or (1500 if calibrating else 1200)
+    found = judged(chunks(first, numbers, others), given.keep, given.jobs)
+    if calibrating:
+        groups = fit(found)
+        if not given.dry:
+            _write(groups, found)
+    print(f"### {'fitted' if calibrating else 'checked'} on made lines, seeds from {first}\n")
+    print(f"{standings(found)}\n\n#### all marks\n\n{_printed(found)}\n")
+    print(f"#### approval numbers\n\n{_printed(of_group(found, 'number'))}")
+    if given.picture:
+        given.picture.write_text(
+            reliability_svg(reliability(found), risk_coverage(found)), encoding="utf-8"
+        )
+
+
+def _write(groups: dict[str, dict[str, object]], found: Sequence[Judged]) -> None:
+    made = (f"python -m tests.bench calibrate, {dt.date.today().isoformat()}: {len(found)} marks "
+            f"of made lines, seeds {found[0].seed} to {found[-1].seed}")  # fmt: skip
+    TABLE.write_text(json.dumps({"made": made, "groups": groups}, indent=1) + "\n", "utf-8")
+    calibration.reload()
