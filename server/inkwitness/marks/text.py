@@ -4,6 +4,7 @@ Full-width forms become ASCII, every dash becomes `-`, Latin letters become capi
 Hangul stay. Look-alike characters are listed by what they look like, not by code point.
 """
 
+import re
 import unicodedata
 from dataclasses import dataclass
 
@@ -11,6 +12,9 @@ _DASHES = frozenset("‐‑‒–—―−﹣－⁃")
 
 #: Signs that a stylised E (the one of the CE mark) is taken for; none of them stands in a mark.
 _DRAWN = dict.fromkeys("€∈Єєε", "E")
+
+#: The drawn C of the CE mark taken for a bracket: only before an E with digits behind it.
+_DRAWN_C = re.compile(r"\((?=E[\s:-]{0,2}[0-9]{3})")
 
 #: Signs that differ in name but hardly in ink: a slot decides between them (digits in a number).
 LOOK_ALIKE = ("0O", "1IL|")
@@ -73,6 +77,8 @@ def ready(text: str) -> Ready:
 
     >>> ready("ＫＮ９５ tc–84a").text
     'KN95 TC-84A'
+    >>> ready("(€ 2797 (EN 149)").text
+    'CE 2797 (EN 149)'
     """
     letters: list[str] = []
     origin: list[int] = []
@@ -83,7 +89,7 @@ def ready(text: str) -> Ready:
         for piece in _DRAWN.get(plain, plain):
             letters.append("-" if piece in _DASHES else piece)
             origin.append(index)
-    return Ready("".join(letters), tuple(origin))
+    return Ready(_DRAWN_C.sub("C", "".join(letters)), tuple(origin))
 
 
 def look_alike(one: str, other: str) -> bool:
