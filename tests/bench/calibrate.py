@@ -38,8 +38,8 @@ GROUPS = {
     "code": ("lot", "model", "manufacture_date", "expiry_date", "shelf_life"),
     "other": (),
 }
-#: Share of wrong marks among those shown as read that the fit stays below, group by group. All marks
-#: together: 0.5 % is promised. Numbers: half of the 0.1 % that is promised. Codes: twice, as
+#: Share of wrong marks among those shown as read that the fit stays below, group by group. Of all
+#: marks together 0.5 % is promised. Numbers: half of the 0.1 % that is promised. Codes: twice, as
 #: letters and digits of a lot are told apart by nothing but their shape, and few marks are codes.
 AIM = {"number": 0.0005, "code": 0.01}
 _AIM_OTHERS = 0.005
