@@ -26,6 +26,7 @@ from inkwitness.sampling.bounds import most_odd_share
 from .made_lines import NUMBER, Judged, chunks, judged
 from .pictures import reliability_svg
 from .reading import OUT
+from .score import reliability, reliability_table
 
 FIT_SEED, CHECK_SEED = 1_000_000, 2_000_000
 TABLE = Path(calibration.__file__).with_name("calibration.json")
@@ -50,7 +51,6 @@ _DIRECTION: tuple[tuple[float | None, float | None], ...] = (
     (None, None), (0, None), (0, None), (0, None),
 )  # fmt: skip
 _PULL = 1.0
-_BINS = (0.0, 0.1, 0.3, 0.5, 0.7, 0.8, 0.9, 0.95, 0.98, 0.99, 0.995, 0.998, 0.999, 1.0)
 
 Floats = NDArray[np.float64]
 
@@ -157,17 +157,9 @@ def standings(found: Sequence[Judged]) -> str:
     return "\n".join(rows)
 
 
-def reliability(found: Sequence[Judged]) -> list[tuple[float, float, int]]:
-    """Per bin of probability: mean predicted, share right, marks (those not held back)."""
-    found = [one for one in found if not one.held_back]
-    likely = np.array([_likely(one) for one in found])
-    right = np.array([one.right for one in found], float)
-    bins = np.clip(np.searchsorted(_BINS, likely, side="right") - 1, 0, len(_BINS) - 2)
-    return [
-        (float(likely[bins == b].mean()), float(right[bins == b].mean()), int((bins == b).sum()))
-        for b in range(len(_BINS) - 1)
-        if (bins == b).any()
-    ]
+def predicted(found: Sequence[Judged]) -> list[tuple[float, bool]]:
+    """Probability and truth of the marks that are not held back."""
+    return [(_likely(one), one.right) for one in found if not one.held_back]
 
 
 def risk_coverage(found: Sequence[Judged]) -> list[tuple[float, float]]:
@@ -179,9 +171,12 @@ def risk_coverage(found: Sequence[Judged]) -> list[tuple[float, float]]:
 
 
 def _printed(found: Sequence[Judged]) -> str:
-    rows = ["| predicted | observed | marks |", "|---|---|---|"]
-    rows += [f"| {p:.4f} | {o:.4f} | {n} |" for p, o, n in reliability(found)]
-    rows += ["", "| coverage | wrong among these |", "|---|---|"]
+    rows = [
+        reliability_table(predicted(found)),
+        "",
+        "| coverage | wrong among these |",
+        "|---|---|",
+    ]
     curve = risk_coverage(found)
     for share in (0.3, 0.5, 0.6, 0.7, 0.75, 0.8, 0.85, 0.9, 0.95, 1.0):
         covered, wrong = curve[min(len(curve), max(1, round(share * len(curve)))) - 1]
@@ -214,7 +209,7 @@ def main(args: list[str]) -> None:
     print(f"#### approval numbers\n\n{_printed(of_group(found, 'number'))}")
     if given.picture:
         given.picture.write_text(
-            reliability_svg(reliability(found), risk_coverage(found)), encoding="utf-8"
+            reliability_svg(reliability(predicted(found)), risk_coverage(found)), encoding="utf-8"
         )
 
 

@@ -17,7 +17,7 @@ from tests.renderer.photo import DIFFICULTIES, render_photo
 from tests.renderer.writing import write_photo
 
 from .contestants import cached, ours, plain_tesseract, retold, stock
-from .score import Score, table
+from .score import Score, reliability_table, table
 from .truth import SCORED, Case, made, transcribed
 
 OUT = Path("bench-out")
@@ -86,6 +86,9 @@ def _tell(
     print(table(name, scores, groups, list(SCORED)))
     foreign = sum(case.no_grammar for case in chosen)
     print(f"\nmarks without a grammar, not scored: {foreign}\n")
+    if "ours" in scores:
+        print("How sure ours is, and how often right:\n")
+        print(reliability_table(scores["ours"].judged) + "\n")
     if notes and "ours" in scores:
         print("\n".join(scores["ours"].notes))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import statistics
 from collections import Counter, defaultdict
 from collections.abc import Iterable
@@ -39,6 +40,7 @@ class Score:
     megapixels: list[float] = field(default_factory=list)
     whole: Counter[str] = field(default_factory=Counter)
     notes: list[str] = field(default_factory=list)
+    judged: list[tuple[float, bool]] = field(default_factory=list)
 
     def add(self, case: Case, result: Result) -> None:
         """Count one photo."""
@@ -50,14 +52,14 @@ class Score:
             tally.total += 1
             value = bare(wanted.value)
             own = [answer for answer in result.answers if answer.mark == wanted.mark]
-            right = [answer for answer in own if value in _forms(answer)]
-            if any(answer.standing == "read" for answer in right):
+            exactly = [answer for answer in own if value in _forms(answer)]
+            if any(answer.standing == "read" for answer in exactly):
                 tally.read += 1
                 exact += 1
-            elif right:
+            elif exactly:
                 tally.doubtful_right += 1
                 exact += 1
-                self._note(case, "doubtful", wanted.mark, wanted.value, right)
+                self._note(case, "doubtful", wanted.mark, wanted.value, exactly)
             elif any(answer.standing == "doubtful" for answer in own):
                 tally.doubtful_wrong += 1
                 self._note(case, "doubtful-wrong", wanted.mark, wanted.value, own)
@@ -66,11 +68,15 @@ class Score:
                 self._note(case, "missed", wanted.mark, wanted.value, own)
         self.whole[case.group, exact == len(case.wanted)] += 1
         for answer in result.answers:
-            if answer.standing != "read" or answer.mark not in case.known:
+            if answer.mark not in case.known:
+                continue
+            right = bool(_forms(answer) & case.known[answer.mark])
+            self.judged.append((answer.probability, right))
+            if answer.standing != "read":
                 continue
             tally = self.by_mark[case.group, answer.mark]
             tally.shown_read += 1
-            if not (_forms(answer) & case.known[answer.mark]):
+            if not right:
                 tally.wrong_read += 1
                 truth = ",".join(sorted(case.known[answer.mark]))
                 self._note(case, "WRONG-READ", answer.mark, truth, [answer])
@@ -93,6 +99,28 @@ class Score:
 
 def _forms(answer: Answer) -> set[str]:
     return {bare(answer.value), bare(answer.printed)}
+
+
+#: Edges of the bins of probability, closer where marks are shown as read.
+BINS = (0.0, 0.1, 0.3, 0.5, 0.7, 0.8, 0.9, 0.95, 0.98, 0.99, 0.995, 0.998, 0.999, 1.0)
+
+
+def reliability(judged: Iterable[tuple[float, bool]]) -> list[tuple[float, float, int]]:
+    """Per bin of probability that has marks: mean predicted, share right, marks."""
+    bins: dict[int, list[tuple[float, bool]]] = defaultdict(list)
+    for likely, right in judged:
+        bins[min(bisect.bisect_right(BINS, likely) - 1, len(BINS) - 2)].append((likely, right))
+    return [
+        (statistics.fmean(p for p, _ in own), statistics.fmean(r for _, r in own), len(own))
+        for _, own in sorted(bins.items())
+    ]
+
+
+def reliability_table(judged: Iterable[tuple[float, bool]]) -> str:
+    """The same in Markdown."""
+    rows = ["| predicted | observed | marks |", "|---|---|---|"]
+    rows += [f"| {p:.4f} | {o:.4f} | {n} |" for p, o, n in reliability(judged)]
+    return "\n".join(rows)
 
 
 def wilson(hits: int, total: int) -> tuple[float, float]:
