@@ -36,6 +36,12 @@ def test_letter_o_for_zero_is_a_look_alike() -> None:
     assert found.printed == "TC-84A-3O57"
 
 
+def test_the_drawn_c_of_ce_may_be_read_as_a_bracket() -> None:
+    """Only before an E with digits behind it; another bracket stays one."""
+    assert ready("(€ 2797").text == "CE 2797"
+    assert ready("(EN 149)").text == "(EN 149)"
+
+
 def test_s_for_five_is_more_than_a_look_alike() -> None:
     found = find("TC-84A-30S7", NUMBER)[0]
     assert (found.value, found.nearness) == ("TC-84A-3057", "confusable")

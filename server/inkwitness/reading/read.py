@@ -81,8 +81,8 @@ class _Read:
 
     @property
     def sure_letters(self) -> int:
-        """Letters and digits of a sure line."""
-        best = self.views[0]
+        """Letters and digits of a sure line; a piece cut out of the strip's inside says little."""
+        best = next(view for view in self.views if view.rendering != "inside")
         known = sum(letter.isascii() and letter.isalnum() for letter in best.text)
         return known if best.confidence >= _SURE else 0
 
@@ -169,11 +169,17 @@ def _read_cuts(cuts: list[_Cut], readers: Readers) -> tuple[Upright, list[_Read]
     views = [[_view("colour", first[i])] for i in range(len(cuts))]
     unsure = [i for i in range(len(cuts)) if 0.3 < first[i].confidence < _UNSURE][:_MOST_UNSURE]
     wanted = [(i, name) for i in unsure for name in _FIRST_AID]
+    wanted += [(i, "inside") for i in unsure if _may_be_framed(cuts[i])]
     again = readers.recogniser.recognise([rendered(cuts[i].strip, name) for i, name in wanted])
     for (i, name), view in zip(wanted, again, strict=True):
         views[i].append(_view(name, view))
     ordered = [tuple(sorted(of_cut, key=lambda view: -view.confidence)) for of_cut in views]
     return upright, [_Read(cut, of_cut) for cut, of_cut in zip(cuts, ordered, strict=True)]
+
+
+def _may_be_framed(cut: _Cut) -> bool:
+    """Short enough for a class in a frame, long enough to lose its sides."""
+    return 0.8 * TALL < cut.strip.shape[1] < 2.5 * TALL
 
 
 def _uprighted(cut: _Cut, upright: Upright) -> _Cut:

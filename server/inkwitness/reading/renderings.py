@@ -14,11 +14,14 @@ TALL = 64
 #: How many heights of capitals the middle STRIP_HEIGHT rows cover: best of 1.3 to 2.3, made lines.
 MARGIN = 1.9
 
+_SIDE = 10
+
 #: In the order in which they are tried.
 RENDERINGS = (
     "colour",
     "local_contrast",
     "closer",
+    "inside",
     "wider",
     "blue_channel",
     "red_channel",
@@ -33,6 +36,9 @@ def rendered(strip: Pixels, rendering: str) -> Pixels:
     """The strip (TALL high, BGR) as `rendering` shows it, STRIP_HEIGHT high, BGR."""
     if rendering == "closer":
         return _cut(strip, 42, 0)
+    if rendering == "inside":
+        # Print in a frame is found as high as the frame, and its sides look like letters.
+        return np.ascontiguousarray(_cut(strip, 28, 0)[:, _SIDE:-_SIDE])
     if rendering == "wider":
         return _cut(strip, 57, 0)
     if rendering == "shifted":
