@@ -179,7 +179,7 @@ def _read_cuts(cuts: list[_Cut], readers: Readers) -> tuple[Upright, list[_Read]
 
 def _may_be_framed(cut: _Cut) -> bool:
     """Short enough for a class in a frame, long enough to lose its sides."""
-    return 0.8 * TALL < cut.strip.shape[1] < 2.5 * TALL
+    return bool(0.8 * TALL < cut.strip.shape[1] < 2.5 * TALL)
 
 
 def _uprighted(cut: _Cut, upright: Upright) -> _Cut:
