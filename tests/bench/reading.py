@@ -13,7 +13,7 @@ from pathlib import Path
 
 from inkwitness.rulebook import load
 from tests.renderer.faces import check_faces
-from tests.renderer.photo import DIFFICULTIES, render_photo
+from tests.renderer.photo import in_turn, render_photo
 from tests.renderer.writing import write_photo
 
 from .contestants import cached, ours, plain_tesseract, retold, stock
@@ -70,7 +70,7 @@ def unseen(folder: Path, photos: int) -> Path:
     """The made set that nothing is tuned on; photos that are missing are drawn."""
     check_faces()
     folder.mkdir(parents=True, exist_ok=True)
-    wishes = [w for w, share in zip(DIFFICULTIES, _MIX, strict=True) for _ in range(share)]
+    wishes = in_turn(_MIX)
     for number in range(photos):
         seed = UNSEEN_SEED + number
         file = folder / f"m{seed}.jpg"

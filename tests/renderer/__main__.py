@@ -9,7 +9,7 @@ from pathlib import Path
 import cv2
 
 from .faces import check_faces
-from .photo import DIFFICULTIES, render_photo
+from .photo import DIFFICULTIES, in_turn, render_photo
 from .samples import make_samples
 from .schemes import SCHEMES
 from .writing import write_photo
@@ -17,8 +17,7 @@ from .writing import write_photo
 
 def _photos(args: argparse.Namespace) -> None:
     args.out.mkdir(parents=True, exist_ok=True)
-    wishes = [level for level, share in zip(DIFFICULTIES, args.mix, strict=True)
-              for _ in range(share)]  # fmt: skip
+    wishes = in_turn(args.mix)
     for index in range(args.count):
         seed = args.first_seed + index
         wish = args.difficulty or (wishes[index % len(wishes)] if wishes else None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -15,6 +16,11 @@ from .schemes import FAULTS, SCHEME_WEIGHTS, SCHEMES, compose
 
 DIFFICULTIES = ("easy", "medium", "hard")
 ATTEMPTS = 7
+
+
+def in_turn(mix: Sequence[int]) -> list[str]:
+    """Difficulties to wish for one after the other: so many easy, medium and hard ones."""
+    return [level for level, share in zip(DIFFICULTIES, mix, strict=True) for _ in range(share)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ from inkwitness.marks.told import Told, ways_told
 from inkwitness.marks.values import Alternative, Mark
 from inkwitness.photo.values import Pixels, Polygon
 from inkwitness.reading.engines import STRIP_HEIGHT, Readers
-from inkwitness.reading.renderings import MARGIN, TALL, rendered
+from inkwitness.reading.renderings import MARGIN, rendered
 from inkwitness.reading.values import Area, Line, View
 
 #: Looked at again below this probability.
@@ -41,7 +41,7 @@ _MAY_RUN_ON = frozenset({"approval_number", "standard", "lot", "model", "body_nu
 _SEPARATOR = re.compile(r"\s?[:+]|[-/.]")
 _SURE_VIEW = 0.8
 #: How near to the strip's end a mark is its last print: a height of capitals (strip pixels).
-_NEAR = TALL / (MARGIN * TALL / STRIP_HEIGHT)
+_NEAR = STRIP_HEIGHT / MARGIN
 #: Columns at an end, how far from the ground they are another thing (L + a + b), over how much.
 _OUTERMOST = 2
 _OTHER_GROUND = 30.0
@@ -357,7 +357,7 @@ def held_back(site: _Site, printed: str, share: float, seen_by: Sequence[str]) -
 def _runs_on(line: Line, printed: str) -> bool:
     """Whether a sure view shows this ink joined to more letters (the year of a standard)."""
     ink = r"\s?".join(re.escape(sign) for sign in ready(printed).text if sign != " ")
-    longer = re.compile(rf"(?<![A-Z0-9]){ink}(?:\s?[:+]|[-/.])[A-Z0-9]")
+    longer = re.compile(rf"(?<![A-Z0-9]){ink}(?:{_SEPARATOR.pattern})[A-Z0-9]")
     sure = [view for view in line.views if view.confidence >= _SURE_VIEW]
     return any(longer.search(ready(told.text).text) for view in sure for told in ways_told(view))
 

@@ -91,8 +91,8 @@ def read(photo: Photo, readers: Readers) -> Reading:
     """Read all print of a photo. The result holds what was seen, never what it should be."""
     pyramid = Pyramid(photo.pixels)
     cuts: list[_Cut] = []
-    for side in (FIRST_SIDE, *_CLOSER_SIDES):
-        cuts += _cuts(pyramid, readers, side, first_place=2 * _MOST_PLACES * len(cuts))
+    for look, side in enumerate((FIRST_SIDE, *_CLOSER_SIDES)):
+        cuts += _cuts(pyramid, readers, side, first_place=2 * _MOST_PLACES * look)
         upright, seen = _read_cuts(cuts, readers)
         if sum(one.sure_letters for one in seen) >= _LITTLE:
             break
@@ -154,10 +154,10 @@ def _probed(cuts: list[_Cut]) -> list[int]:
 def _read_cuts(cuts: list[_Cut], readers: Readers) -> tuple[Upright, list[_Read]]:
     """Which way is up, and every cut read that way; unsure ones in more than one rendering."""
     probed = _probed(cuts)
-    plain = [rendered(cut.strip, "colour") for cut in cuts]
-    upright = decide(
-        [Probe(cuts[i].place, cuts[i].direction, plain[i]) for i in probed], readers.recogniser
-    )
+    probes = [
+        Probe(cuts[i].place, cuts[i].direction, rendered(cuts[i].strip, "colour")) for i in probed
+    ]
+    upright = decide(probes, readers.recogniser)
     first: dict[int, RawView] = {
         i: both[upright.flipped(cuts[i].place, cuts[i].direction)]
         for i, both in zip(probed, upright.read, strict=True)

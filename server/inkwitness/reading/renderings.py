@@ -14,22 +14,8 @@ TALL = 64
 #: How many heights of capitals the middle STRIP_HEIGHT rows cover: best of 1.3 to 2.3, made lines.
 MARGIN = 1.9
 
+#: Columns that are left out at both ends of a view of the inside.
 _SIDE = 10
-
-#: In the order in which they are tried.
-RENDERINGS = (
-    "colour",
-    "local_contrast",
-    "closer",
-    "inside",
-    "wider",
-    "blue_channel",
-    "red_channel",
-    "flattened",
-    "inverted",
-    "shifted",
-    "darkest_channel",
-)
 
 
 def rendered(strip: Pixels, rendering: str) -> Pixels:

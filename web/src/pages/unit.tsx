@@ -220,9 +220,8 @@ function Failures({ unit, failed, again }: { unit: string; failed: Failed[]; aga
 
 /** Where one goes from a unit. */
 function Onward({ unit, left }: { unit: Unit; left: number }) {
-  const asked = useGet<{ units: UnitRow[] }>("/units?limit=200");
   // What was confirmed meanwhile, here or by another person, is no longer to be confirmed.
-  useEffect(() => asked.again(), [left]);
+  const asked = useGet<{ units: UnitRow[] }>("/units?limit=200", left);
   const next = nextToConfirm(asked.got?.answer.units ?? [], unit);
   return (
     <div class="stack">

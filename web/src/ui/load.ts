@@ -8,8 +8,8 @@ export interface Loaded<T> {
   again: () => void;
 }
 
-/** Reads a path of the API and shows what came, the problem, or neither yet. */
-export function useGet<T>(path: string | null): Loaded<T> {
+/** Reads a path of the API, anew when `after` changes; shows what came, the problem, or neither yet. */
+export function useGet<T>(path: string | null, after?: number): Loaded<T> {
   const [got, setGot] = useState<Got<T> | null>(null);
   const [problem, setProblem] = useState<unknown>(null);
   const [turn, setTurn] = useState(0);
@@ -33,6 +33,6 @@ export function useGet<T>(path: string | null): Loaded<T> {
     return () => {
       here = false;
     };
-  }, [path, turn, spoken]);
+  }, [path, turn, spoken, after]);
   return { got, problem, again };
 }
