@@ -2,6 +2,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { record, Refused } from "../api";
 import { newId } from "../ids";
+import type { Parcel } from "../outbox/db";
 import { all, changed } from "../outbox/outbox";
 import { go, route } from "../route";
 import type { Outcome as OutcomeName, UnitRow } from "../types";
@@ -359,19 +360,39 @@ export function ConsignmentPage() {
   );
 }
 
+/** Where the unit drawn at this place is photographed; from there one comes back to the sample. */
+function takeAt(id: string, place: string): string {
+  const asked = new URLSearchParams({ consignment: id, label: place, place, back: `consignment/${id}/sample` });
+  return `#/take/${newId()}?${asked}`;
+}
+
+/** What of this consignment lies on the phone: the places photographed, and how much of it was sent. */
+interface OnPhone {
+  places: Set<string>;
+  sent: number;
+}
+
+async function onPhoneOf(id: string): Promise<OnPhone> {
+  const of = (parcel: Parcel) => parcel.fields["consignment_id"] ?? (parcel.body as { consignment_id?: string } | null)?.consignment_id;
+  const mine = (await all()).filter((parcel) => of(parcel) === id);
+  const photos = mine.filter((parcel) => parcel.kind === "photo" && parcel.state !== "refused");
+  return {
+    places: new Set(photos.map((parcel) => parcel.fields["label"] ?? "")),
+    sent: mine.filter((parcel) => parcel.state === "sent").length,
+  };
+}
+
 /** One drawn unit after another, with what is left. */
 export function SamplePage() {
   const { id } = route.value;
-  const { got, problem, again } = useGet<Consignment>(`/consignments/${id}`);
-  const [onPhone, setOnPhone] = useState<Set<string>>(new Set());
+  const [onPhone, setOnPhone] = useState<OnPhone | null>(null);
   const turn = changed.value;
-  useEffect(() => {
-    again();
-    void all().then((parcels) => setOnPhone(new Set(parcels.filter((parcel) => parcel.kind === "photo" && parcel.state !== "refused" && parcel.fields["consignment_id"] === id).map((parcel) => parcel.fields["label"] ?? ""))));
-  }, [turn]);
+  useEffect(() => void onPhoneOf(id).then(setOnPhone), [id, turn]);
+  // Asked again when something of this consignment has gone, not at each movement in the outbox.
+  const { got, problem, again } = useGet<Consignment>(onPhone === null ? null : `/consignments/${id}`, onPhone?.sent);
   const row = got?.answer;
   const drawn = row?.drawn ?? [];
-  const done = (place: Place) => place.unit_id !== null || onPhone.has(place.place);
+  const done = (place: Place) => place.unit_id !== null || onPhone?.places.has(place.place) === true;
   const next = drawn.find((place) => !done(place));
   const finished = drawn.filter(done).length;
   const conflict = drawn.some((place) => place.outcome === "conflict" && place.basis === "confirmed");
@@ -400,7 +421,7 @@ export function SamplePage() {
                   <h2>
                     {t("sample.next")} <span class="ink">{next.place}</span>
                   </h2>
-                  <a class="button main" href={`#/take/${newId()}?consignment=${id}&label=${encodeURIComponent(next.place)}&place=${encodeURIComponent(next.place)}&back=${encodeURIComponent(`consignment/${id}/sample`)}`}>
+                  <a class="button main" href={takeAt(id, next.place)}>
                     <Shape of="camera" /> {t("nav.take")}
                   </a>
                 </>
@@ -418,12 +439,12 @@ export function SamplePage() {
           <ol class="ticks">
             {drawn.map((place) => (
               <li key={place.place} class="sheet">
-                <a class="row" href={place.unit_id === null ? `#/take/${newId()}?consignment=${id}&label=${encodeURIComponent(place.place)}&place=${encodeURIComponent(place.place)}&back=${encodeURIComponent(`consignment/${id}/sample`)}` : `#/unit/${place.unit_id}`}>
-                  <Shape of={place.unit_id === null ? (onPhone.has(place.place) ? "waiting" : "not_looked_at") : (place.outcome ?? "waiting")} />
+                <a class="row" href={place.unit_id === null ? takeAt(id, place.place) : `#/unit/${place.unit_id}`}>
+                  <Shape of={place.unit_id !== null ? (place.outcome ?? "waiting") : done(place) ? "waiting" : "not_looked_at"} />
                   <span>
                     <b class="ink">{place.place}</b>
                     <br />
-                    <span class="small">{place.unit_id === null ? (onPhone.has(place.place) ? t("state.waiting") : t("sample.todo")) : named("state", place.outcome ?? "none")}</span>
+                    <span class="small">{place.unit_id !== null ? named("state", place.outcome ?? "none") : t(done(place) ? "state.waiting" : "sample.todo")}</span>
                   </span>
                 </a>
               </li>
