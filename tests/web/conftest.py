@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -36,8 +37,8 @@ def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
 NewPage = Callable[..., Page]
 
 
-@pytest.fixture
-def new_page(browser: Browser, address: str) -> Iterator[NewPage]:
+@contextmanager
+def phones(browser: Browser, address: str) -> Iterator[NewPage]:
     """Opens a page on a phone of its own. What the page complains of fails the test."""
     opened: list[BrowserContext] = []
     complaints: list[str] = []
@@ -58,6 +59,34 @@ def new_page(browser: Browser, address: str) -> Iterator[NewPage]:
     assert complaints == []
 
 
+@pytest.fixture
+def new_page(browser: Browser, address: str) -> Iterator[NewPage]:
+    with phones(browser, address) as opens:
+        yield opens
+
+
+@pytest.fixture(scope="session")
+def units_to_open(request: pytest.FixtureRequest, address: str) -> dict[str, list[str]]:
+    """A unit for each test that only opens one: sent at once, read while other tests run."""
+    asked = [name for item in request.session.items for name in getattr(item, "fixturenames", ())]
+    return {
+        photo: [hand.send(address, SAMPLES / f"{photo}.jpg") for _ in range(asked.count(fixture))]
+        for fixture, photo in {"complete": "us-complete", "small_print": "us-orange-small"}.items()
+    }
+
+
+@pytest.fixture
+def complete(units_to_open: dict[str, list[str]]) -> str:
+    """A unit on which every mark is read, as the server has it: its id."""
+    return units_to_open["us-complete"].pop()
+
+
+@pytest.fixture
+def small_print(units_to_open: dict[str, list[str]]) -> str:
+    """A unit with doubtful marks, as the server has it: its id."""
+    return units_to_open["us-orange-small"].pop()
+
+
 def _only_here(url: str, address: str, complaints: list[str]) -> None:
     if not url.startswith((address, "data:", "blob:")):
         complaints.append(f"the page asked {url}")
@@ -73,7 +102,8 @@ def small_photo(tmp_path_factory: pytest.TempPathFactory) -> Path:
         upright = ImageOps.exif_transpose(sample)
         room = 60
         box = (min(xs) - room, min(ys) - room, max(xs) + room, max(ys) + room)
-        upright.crop(tuple(round(side) for side in box)).save(path, quality=88)  # type: ignore[arg-type]
+        print_alone = upright.crop(tuple(round(side) for side in box))  # type: ignore[arg-type]
+        print_alone.reduce(2).save(path, quality=88)
     return path
 
 

@@ -6,8 +6,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import httpx2
 from playwright.sync_api import Page, expect
 
+from inkwitness.records.store import new_id
 from tests.web.serving import PATIENCE, SAMPLES
 
 expect.set_options(timeout=PATIENCE)
@@ -65,12 +67,39 @@ def photograph(page: Page, photo: str, **said: str) -> None:
     expect(outcome(page)).to_be_visible()
 
 
+def send(address: str, photo: Path) -> str:
+    """A photo of a whole facepiece as a new unit, sent as the page sends it; the unit's id."""
+    unit = new_id()
+    fields = {"id": new_id(), "unit_id": unit, "surface": "facepiece", "whole": "yes"}
+    with photo.open("rb") as file:
+        where, who = f"{address}/api/photos", {"X-Actor": "Samira%20Kholvane"}
+        httpx2.post(where, data=fields, files={"file": file}, headers=who).raise_for_status()
+    return unit
+
+
+def open_unit(page: Page, unit: str) -> None:
+    """Open a unit that was sent before, and wait until it is read."""
+    for _ in range(PATIENCE // 200):
+        if page.request.get(f"/api/units/{unit}").json()["checks"]:
+            page.goto(f"/#/unit/{unit}")
+            return
+        page.wait_for_timeout(200)
+    raise AssertionError(f"unit {unit} was not read")
+
+
 def outcome(page: Page) -> Any:
     return page.get_by_role("region", name="Outcome")
 
 
 def mark(page: Page, name: str) -> Any:
     return page.get_by_role("article", name=name, exact=True)
+
+
+def confirm(page: Page, name: str) -> None:
+    """Say with one tap that the ink says what was read."""
+    card = mark(page, name)
+    card.get_by_role("button", name=re.compile("^The ink says this")).click()
+    expect(card.get_by_text("Confirmed", exact=True)).to_be_visible()
 
 
 def settle(page: Page, name: str, letters: str) -> None:

@@ -192,9 +192,11 @@ def test_turned_right_to_left_nothing_scrolls_sideways(new_page: NewPage) -> Non
         assert page.evaluate("document.documentElement.scrollWidth") <= 360, where
 
 
-def test_the_whole_way_works_from_the_keyboard(new_page: NewPage) -> None:
+def test_a_mark_is_confirmed_and_taken_back_from_the_keyboard(
+    new_page: NewPage, complete: str
+) -> None:
     page = new_page()
-    hand.photograph(page, "us-complete.jpg")
+    hand.open_unit(page, complete)
     confirm = page.get_by_role("button", name=re.compile("^The ink says this: Approval number"))
     confirm.focus()
     page.keyboard.press("Enter")

@@ -29,24 +29,28 @@ def test_a_photo_taken_with_no_network_is_kept_and_sent_later(new_page: NewPage)
     expect(hand.outcome(page)).to_be_visible()
 
 
-def test_a_kept_check_opens_with_no_network_and_a_word_on_it_waits(new_page: NewPage) -> None:
+def test_a_kept_check_opens_with_no_network_and_a_word_on_it_waits(
+    new_page: NewPage, complete: str
+) -> None:
     page = new_page()
     page.goto("/")
     hand.kept_for_offline(page)
-    hand.photograph(page, "us-complete.jpg")
+    hand.open_unit(page, complete)
+    expect(hand.outcome(page)).to_be_visible()
     where = page.url
     page.context.set_offline(True)
     page.goto("/#/kept")
+    expect(page.get_by_role("heading", name="Kept checks")).to_be_visible()
     page.goto(where)
     expect(hand.outcome(page)).to_be_visible()
     expect(page.get_by_text(re.compile("No network. This is the copy"))).to_be_visible()
     hand.mark(page, "Lot").get_by_role("button", name=re.compile("^The ink says this")).click()
     expect(page.get_by_text("Kept on this phone. It counts once it is sent.")).to_be_visible()
     page.context.set_offline(False)
-    page.goto("/#/outbox")
-    expect(page.get_by_text("Waiting to be sent")).to_have_count(0)
-    page.goto(where)
     expect(hand.mark(page, "Lot").get_by_text("Confirmed", exact=True)).to_be_visible()
+    page.goto("/#/outbox")
+    expect(page.get_by_text("Sent", exact=True)).to_be_visible()
+    expect(page.get_by_text("Waiting to be sent")).to_have_count(0)
 
 
 def test_what_the_server_refuses_says_why_and_stays_on_the_phone(
@@ -100,10 +104,12 @@ def test_a_blurred_dark_photo_says_so_and_how_to_do_better(
     expect(page.get_by_text(re.compile("Put the light on"))).to_be_visible()
 
 
-def test_another_name_is_two_taps_away_and_stands_beside_what_is_done(new_page: NewPage) -> None:
+def test_another_name_is_two_taps_away_and_stands_beside_what_is_done(
+    new_page: NewPage, complete: str
+) -> None:
     page = new_page()
     hand.remember(page, people=["Samira Kholvane", "Bo Terrazin"])
-    hand.photograph(page, "us-complete.jpg")
+    hand.open_unit(page, complete)
     page.get_by_role("button", name=re.compile("^Who is working")).click()
     page.get_by_role("button", name="Bo Terrazin").click()
     hand.mark(page, "Lot").get_by_role("button", name=re.compile("^The ink says this")).click()

@@ -11,9 +11,9 @@ from tests.web.conftest import NewPage
 pytestmark = pytest.mark.browser
 
 
-def test_a_doubtful_mark_has_no_one_tap_yes(new_page: NewPage) -> None:
+def test_a_doubtful_mark_has_no_one_tap_yes(new_page: NewPage, small_print: str) -> None:
     page = new_page()
-    hand.photograph(page, "us-orange-small.jpg")
+    hand.open_unit(page, small_print)
     doubtful = page.get_by_role("article").filter(has=page.get_by_text("Doubtful", exact=True))
     expect(doubtful.first).to_be_visible()
     for number in range(doubtful.count()):
@@ -22,9 +22,11 @@ def test_a_doubtful_mark_has_no_one_tap_yes(new_page: NewPage) -> None:
         expect(card.get_by_role("button", name="Confirm these letters")).to_be_disabled()
 
 
-def test_each_doubtful_letter_is_chosen_before_the_mark_can_be_confirmed(new_page: NewPage) -> None:
+def test_each_doubtful_letter_is_chosen_before_the_mark_can_be_confirmed(
+    new_page: NewPage, small_print: str
+) -> None:
     page = new_page()
-    hand.photograph(page, "us-orange-small.jpg")
+    hand.open_unit(page, small_print)
     doubtful = page.get_by_role("article").filter(has=page.get_by_text("Doubtful", exact=True))
     name = str(doubtful.first.get_attribute("aria-label"))
     card = hand.mark(page, name)
@@ -54,17 +56,19 @@ def test_a_number_typed_first_is_nowhere_on_the_page_before(new_page: NewPage) -
     assert (after["asked"], after["same"]) == (asked["asked"] + 1, asked["same"] + 1)
 
 
-def test_a_person_says_that_a_mark_cannot_be_read(new_page: NewPage) -> None:
+def test_a_person_says_that_a_mark_cannot_be_read(new_page: NewPage, complete: str) -> None:
     page = new_page()
-    hand.photograph(page, "us-complete.jpg")
+    hand.open_unit(page, complete)
     page.get_by_role("button", name="Cannot be read: Lot").click()
     expect(hand.mark(page, "Lot")).to_contain_text("A person says: cannot be read.")
     expect(hand.mark(page, "Lot")).to_contain_text("By Samira Kholvane")
 
 
-def test_the_photo_is_enlarged_by_button_and_by_two_fingers(new_page: NewPage) -> None:
+def test_the_photo_is_enlarged_by_button_and_by_two_fingers(
+    new_page: NewPage, complete: str
+) -> None:
     page = new_page()
-    hand.photograph(page, "us-complete.jpg")
+    hand.open_unit(page, complete)
     page.get_by_role("button", name="Enlarge").click()
     expect(page.get_by_role("button", name="Whole photo")).to_be_visible()
     page.get_by_role("button", name="Whole photo").click()
@@ -94,9 +98,9 @@ def _pinch(page: Page) -> None:
     touch("touchEnd", 80)
 
 
-def test_the_official_list_is_kept_apart_from_ones_own(new_page: NewPage) -> None:
+def test_the_official_list_is_kept_apart_from_ones_own(new_page: NewPage, complete: str) -> None:
     page = new_page()
-    hand.photograph(page, "us-complete.jpg")
+    hand.open_unit(page, complete)
     section = page.get_by_role("region", name="The authority's own list")
     expect(section).to_contain_text("Not looked up on the authority's own list.")
     section.get_by_text("Keep a look-up").click()

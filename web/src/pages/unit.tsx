@@ -7,6 +7,7 @@ import { shown as cardsOf, type Shown } from "../marks/order";
 import { firstShown, saidOf } from "../marks/said";
 import { aspectsTogether, nextToConfirm, presentChecks, together as sumOf, unread } from "../outcome";
 import type { Parcel } from "../outbox/db";
+import { offline } from "../outbox/outbox";
 import { route } from "../route";
 import { person, typedFirst } from "../settings";
 import type { Check, CheckRow, Confirmed, Unit, UnitRow } from "../types";
@@ -63,11 +64,10 @@ function Shows({ check }: { check: Check }) {
 }
 
 /** One photo with its marks; what the marks come to stands here only where it is the unit's one photo. */
-function OnePhoto({ unit, row, alone, again }: { unit: Unit; row: CheckRow; alone: boolean; again: () => void }) {
+function OnePhoto({ unit, row, alone, waiting, again }: { unit: Unit; row: CheckRow; alone: boolean; waiting: boolean; again: () => void }) {
   const check = row.check;
   const [chosen, setChosen] = useState(-1);
   const [problem, setProblem] = useState<unknown>(null);
-  const [waiting, setWaiting] = useState(false);
   const [asked, setAsked] = useState<Word | null>(null);
   const cards = cardsOfCheck(check);
 
@@ -79,7 +79,7 @@ function OnePhoto({ unit, row, alone, again }: { unit: Unit; row: CheckRow; alon
     const id = newId();
     const before = saidOf(unit, row.photo_id, { ...word, also: [] });
     try {
-      const { waiting: queued } = await record<Confirmed>(
+      await record<Confirmed>(
         "/confirmations",
         {
           id, photo_id: row.photo_id, item: word.item, mark: word.mark.mark, scheme: word.mark.scheme, occurrence: word.occurrence,
@@ -87,7 +87,6 @@ function OnePhoto({ unit, row, alone, again }: { unit: Unit; row: CheckRow; alon
         },
         unit.unit_id,
       );
-      setWaiting(queued);
       setProblem(null);
       undo.value = {
         what: named("mark", word.mark.mark),
@@ -249,12 +248,12 @@ function Onward({ unit, left }: { unit: Unit; left: number }) {
 }
 
 /** A unit that was read: its outcome, its photos and what they come to. */
-function Seen({ unit, rows, again }: { unit: Unit; rows: CheckRow[]; again: () => void }) {
+function Seen({ unit, rows, waiting, again }: { unit: Unit; rows: CheckRow[]; waiting: boolean; again: () => void }) {
   const together = rows.length > 1 ? (unit.unit_check ?? null) : null;
   const [open, setOpen] = useState("");
   const first = rows.find((row) => typedFirstOf(unit, row) !== undefined);
   const row = first ?? rows.find((other) => other.photo_id === open) ?? (together === null ? rows[0] : undefined);
-  if (first !== undefined) return <OnePhoto key={first.photo_id} unit={unit} row={first} alone={false} again={again} />;
+  if (first !== undefined) return <OnePhoto key={first.photo_id} unit={unit} row={first} alone={false} waiting={waiting} again={again} />;
   const checks = rows.map((one) => one.check);
   const sum = together?.check ?? { ...sumOf(checks), aspects: aspectsTogether(checks) };
   const left = rows.reduce((n, one) => n + toConfirm(unit, one), 0);
@@ -290,7 +289,7 @@ function Seen({ unit, rows, again }: { unit: Unit; rows: CheckRow[]; again: () =
         )}
         {together !== null && row === undefined && left > 0 && <p role="status">{t("marks.left", { n: left })}</p>}
       </div>
-      {row !== undefined && <OnePhoto key={row.photo_id} unit={unit} row={row} alone={together === null} again={again} />}
+      {row !== undefined && <OnePhoto key={row.photo_id} unit={unit} row={row} alone={together === null} waiting={waiting} again={again} />}
       {row === undefined && together !== null && <Together unit={unit} together={together} open={setOpen} />}
       <div class="across stack">
         {together !== null && <ClassAndCare scheme={together.check.scheme} filter_class={together.check.marks["filter_class"]?.mark.value ?? ""} />}
@@ -311,6 +310,9 @@ export function UnitPage() {
   const pending = unit === null ? [] : unread(unit);
   const waiting = jobs.parcels.some((parcel) => parcel.kind === "photo" && parcel.state === "waiting");
   const busy = jobs.running || waiting;
+  const words = jobs.parcels.filter((parcel) => parcel.kind === "record" && parcel.state === "waiting").length;
+  // What waited for a network counts once it has gone: then the unit is asked for again.
+  useEffect(() => (words > 0 ? () => again() : undefined), [words]);
   const title = unit?.label || t("unit.title");
   const unknown = problem instanceof NotHere || (problem instanceof Refused && problem.status === 404);
   const nothing = rows.length === 0 && jobs.failed.length === 0;
@@ -324,7 +326,7 @@ export function UnitPage() {
         {nothing && <h1>{title}</h1>}
         {(busy || nothing) && (problem === null || unknown) && <Waiting stage={jobs.stage} parcels={jobs.parcels} photo={pending[0]?.photo_id ?? null} />}
       </div>
-      {unit !== null && rows.length > 0 && <Seen unit={unit} rows={rows} again={again} />}
+      {unit !== null && rows.length > 0 && <Seen unit={unit} rows={rows} waiting={words > 0 && offline.value} again={again} />}
     </Frame>
   );
 }
