@@ -81,7 +81,7 @@ def open_unit(page: Page, unit: str) -> None:
     """Open a unit that was sent before, and wait until it is read."""
     for _ in range(PATIENCE // 200):
         if page.request.get(f"/api/units/{unit}").json()["checks"]:
-            page.goto(f"/#/unit/{unit}")
+            open_page(page, f"unit/{unit}")
             return
         page.wait_for_timeout(200)
     raise AssertionError(f"unit {unit} was not read")

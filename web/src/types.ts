@@ -236,6 +236,15 @@ export interface UnitCheck {
   };
 }
 
+/** What a person decided on a unit or a consignment. */
+export interface Decision {
+  decision_id: string;
+  disposition: string;
+  reason: string;
+  limits: string;
+  by: { name: string; at: string };
+}
+
 export interface Unit {
   unit_id: string;
   label: string;
@@ -248,7 +257,7 @@ export interface Unit {
   unit_check: UnitCheck | null;
   checks: CheckRow[];
   confirmations: Confirmation[];
-  decisions: unknown[];
+  decisions: Decision[];
 }
 
 export interface Job {

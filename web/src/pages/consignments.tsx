@@ -5,12 +5,13 @@ import { newId } from "../ids";
 import type { Parcel } from "../outbox/db";
 import { all, changed } from "../outbox/outbox";
 import { go, route } from "../route";
-import type { Outcome as OutcomeName, UnitRow } from "../types";
+import type { Decision, Outcome as OutcomeName, UnitRow } from "../types";
 import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/common";
+import { Decide, type InTheWay } from "../ui/decide";
 import { useGet } from "../ui/load";
 import { LookUp } from "../ui/lookup";
 import { Shape } from "../ui/shapes";
-import { moment, named, t } from "../words";
+import { named, t } from "../words";
 import { UnitLine } from "./home";
 
 interface Row {
@@ -56,12 +57,10 @@ interface Consignment extends Row {
   drawn_looked_at: number;
   left_to_do: number;
   statement: string[];
-  decisions: { decision_id: string; disposition: string; reason: string; limits: string; by: { name: string; at: string } }[];
-  in_the_way: { key: string; says: string }[];
+  decisions: Decision[];
+  in_the_way: InTheWay[];
   rows: UnitRow[];
 }
-
-const dispositions = ["hold", "ask_holder", "laboratory", "return", "dispose", "lift_hold", "release"] as const;
 
 export function ConsignmentsPage() {
   const { got, problem, again } = useGet<{ consignments: Row[] }>("/consignments");
@@ -198,89 +197,6 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
   );
 }
 
-function Decide({ id, row, done }: { id: string; row: Consignment; done: () => void }) {
-  const [what, setWhat] = useState<(typeof dispositions)[number] | "">("");
-  const [reason, setReason] = useState("");
-  const [limits, setLimits] = useState("");
-  const [problem, setProblem] = useState<unknown>(null);
-  const { sheet, signed } = useSigned();
-  const decide = async (disposition: string, why: string) => {
-    try {
-      await record(`/consignments/${id}/decisions`, { id: newId(), disposition, reason: why, limits });
-      setProblem(null);
-      setWhat("");
-      setReason("");
-      done();
-    } catch (failure) {
-      if (!(failure instanceof Refused)) throw failure;
-      setProblem(failure);
-    }
-  };
-  return (
-    <section class="stack" aria-labelledby="decide">
-      <h2 id="decide">{t("decide.title")}</h2>
-      {problem !== null && <Problem of={problem} />}
-      {!row.held && (
-        <button type="button" class="button main" onClick={() => signed(() => void decide("hold", ""))}>
-          <Shape of="held" /> {t("decide.hold.all")}
-        </button>
-      )}
-      <Choices legend={t("decide.other")} name="disposition" value={what} change={setWhat} options={dispositions.filter((one) => (one === "lift_hold" ? row.held : one !== "hold")).map((value) => ({ value, label: named("disposition", value) }))} />
-      {what !== "" && (
-        <form class="sheet" onSubmit={(event) => { event.preventDefault(); signed(() => void decide(what, reason)); }}>
-          {what === "release" && (
-            <>
-              <p>{t("decide.release.why")}</p>
-              {row.in_the_way.length > 0 && (
-                <ul class="rows">
-                  {row.in_the_way.map((one) => (
-                    <li key={one.key} class="slip">
-                      <Shape of="held" />
-                      <p>{one.says}</p>
-                    </li>
-                  ))}
-                </ul>
-              )}
-            </>
-          )}
-          {what === "return" && <p>{t("decide.return.why")}</p>}
-          <label class="field">
-            {t("decide.reason")}
-            <textarea required minLength={3} maxLength={2000} value={reason} onInput={(event) => setReason(event.currentTarget.value)} />
-          </label>
-          {what === "release" && (
-            <label class="field">
-              {t("decide.limits")}
-              <input type="text" maxLength={2000} value={limits} onInput={(event) => setLimits(event.currentTarget.value)} />
-            </label>
-          )}
-          <button type="submit" class="button main">
-            {t("decide.keep")}
-          </button>
-        </form>
-      )}
-      {row.decisions.length > 0 && (
-        <ul class="sheet rows">
-          {row.decisions.map((one) => (
-            <li key={one.decision_id} class="slip">
-              <Shape of={one.disposition === "hold" ? "held" : one.disposition === "release" ? "released" : "note"} />
-              <div>
-                <b>{named("disposition", one.disposition)}</b>
-                <p>{one.reason}</p>
-                {one.limits !== "" && <p>{t("decide.with", { limits: one.limits })}</p>}
-                <p class="small soft">
-                  {one.by.name} · {moment(one.by.at)}
-                </p>
-              </div>
-            </li>
-          ))}
-        </ul>
-      )}
-      {sheet}
-    </section>
-  );
-}
-
 export function ConsignmentPage() {
   const { id } = route.value;
   const { got, problem, again } = useGet<Consignment>(`/consignments/${id}`);
@@ -306,7 +222,7 @@ export function ConsignmentPage() {
       <Outcome level={2} state={row.outcome} basis={null} />
       <section class="sheet" aria-labelledby="seen">
         <h2 id="seen">{t("consignment.seen")}</h2>
-        <p>{t("consignment.seen.of", { n: row.looked_at, of: row.units_declared ?? "–" })}</p>
+        <p>{row.units_declared === null ? t("consignment.seen.all", { n: row.looked_at }) : t("consignment.seen.of", { n: row.looked_at, of: row.units_declared })}</p>
         <ul class="rows">
           {(["conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at"] as const).map((state) => (
             <li class="slip" key={state}>
@@ -321,8 +237,11 @@ export function ConsignmentPage() {
           <p key={place}>{sentence}</p>
         ))}
       </section>
+      <a class="button" href={`#/take/${newId()}?consignment=${id}`}>
+        <Shape of="camera" /> {t("consignment.add")}
+      </a>
       {row.plan === null ? (
-        <PlanForm id={id} row={row} done={again} />
+        row.units_declared !== null && <PlanForm id={id} row={row} done={again} />
       ) : (
         <section class="sheet" aria-labelledby="plan">
           <h2 id="plan">{t("plan.made")}</h2>
@@ -342,7 +261,7 @@ export function ConsignmentPage() {
         </section>
       )}
       <LookUp about={{ consignment: id, scheme: row.rows[0]?.scheme ?? "", looked_up: row.rows[0]?.approval_number ?? "" }} />
-      <Decide id={id} row={row} done={again} />
+      <Decide path={`/consignments/${id}`} hold={t("decide.hold.all")} held={row.held} decisions={row.decisions} inTheWay={row.in_the_way} done={again} />
       <a class="button" href={`/api/consignments/${id}/report?format=pdf`} target="_blank" rel="noopener">
         {t("report.open")}
       </a>

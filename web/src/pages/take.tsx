@@ -12,7 +12,7 @@ import { person } from "../settings";
 import type { Surface, Whole } from "../types";
 import { Choices, Count, Frame, PersonSheet, Toggle } from "../ui/common";
 import { Shape } from "../ui/shapes";
-import { named, t, type Key } from "../words";
+import { moment, named, t, type Key } from "../words";
 
 export const surfaces: Surface[] = ["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"];
 const seen = ["ear_loops", "valve", "decorated", "second_sticker", "logo_seen"] as const;
@@ -70,7 +70,7 @@ function Viewer({ taken, problem }: { taken: (photos: Blob[]) => void; problem: 
     taken(photos);
   };
   return (
-    <div class="stack">
+    <div class="taking stack">
       {problem !== "" && <p class="notice" role="alert">{problem}</p>}
       <div class="viewer" hidden={state === "off"}>
         <video ref={video} autoplay playsInline muted aria-label={t("camera.label")} />
@@ -112,7 +112,7 @@ function Viewer({ taken, problem }: { taken: (photos: Blob[]) => void; problem: 
         )}
       </div>
       {state === "on" && (
-        <button type="button" class="button" disabled={firing > 0} onClick={() => void fire(burstOf)}>
+        <button type="button" class="button burst-of" disabled={firing > 0} onClick={() => void fire(burstOf)}>
           {firing > 0 ? t("camera.burst.at", { n: firing }) : t("camera.burst", { n: burstOf })}
         </button>
       )}
@@ -172,6 +172,22 @@ function QualityList({ looked }: { looked: Looked | null | "looking" }) {
   );
 }
 
+async function attach(unit: string, consignment: string, place: string): Promise<void> {
+  const id = newId();
+  const body = { id, consignment_id: consignment, place };
+  await put({ id, path: `/api/units/${unit}/attach`, actor: person.value, unit_id: unit, body });
+  void flush();
+}
+
+/** Makes a consignment of a unit that was photographed on its own, so that what follows has one report. */
+async function consignmentOf(unit: string): Promise<string> {
+  const id = newId();
+  const body = { id, label: t("take.together.label", { when: moment(new Date().toISOString()) }) };
+  await put({ id, path: "/api/consignments", actor: person.value, body });
+  await attach(unit, id, "");
+  return id;
+}
+
 export function TakePage() {
   const { id, query } = route.value;
   const [unit] = useState(() => id || newId());
@@ -187,7 +203,7 @@ export function TakePage() {
   const [problem, setProblem] = useState("");
   const [asking, setAsking] = useState<Whole | null>(null);
   const [busy, setBusy] = useState(false);
-  const consignment = query.get("consignment") ?? "";
+  const [consignment] = useState(query.get("consignment") ?? "");
   const label = query.get("label") ?? "";
   const back = query.get("back") ?? "";
   const place = query.get("place") ?? "";
@@ -227,25 +243,12 @@ export function TakePage() {
     return () => URL.revokeObjectURL(made);
   }, [photo]);
 
-  const keep = async (whole: Whole) => {
-    if (photo === null || busy) return;
-    if (person.value === "") {
-      setAsking(whole);
-      return;
-    }
+  /** Runs what writes to the phone; says so where it is full. */
+  const written = async (write: () => Promise<void>) => {
     setBusy(true);
     try {
-      await keepPhoto({ photo, unit, surface, whole, declared, count, label, consignment });
-      if (place !== "") {
-        const attached = newId();
-        const body = { id: attached, consignment_id: consignment, place };
-        await put({ id: attached, path: `/api/units/${unit}/attach`, actor: person.value, unit_id: unit, body });
-        void flush();
-      }
-      setDone([...done, surface]);
-      setPhotos([]);
+      await write();
       setProblem("");
-      if (back !== "") replace(back);
     } catch (failure) {
       if (!(failure instanceof NoRoom)) throw failure;
       setProblem(t("outbox.full"));
@@ -253,12 +256,31 @@ export function TakePage() {
       setBusy(false);
     }
   };
+  const keep = async (whole: Whole) => {
+    if (photo === null || busy) return;
+    if (person.value === "") {
+      setAsking(whole);
+      return;
+    }
+    await written(async () => {
+      await keepPhoto({ photo, unit, surface, whole, declared, count, label, consignment });
+      if (place !== "") await attach(unit, consignment, place);
+      setDone([...done, surface]);
+      setPhotos([]);
+      if (back !== "") replace(back);
+    });
+  };
+  const nextTogether = () =>
+    written(async () => {
+      const made = await consignmentOf(unit);
+      go(`take/${newId()}?consignment=${made}`);
+    });
 
   if (photo === null && done.length > 0) {
-    const next = surfaces.find((other) => !done.includes(other) && ["facepiece", "strap", "inner_box"].includes(other));
     return (
       <Frame title={t("take.kept")}>
         <h1>{t("take.kept")}</h1>
+        {problem !== "" && <p class="notice" role="alert">{problem}</p>}
         <p>{t("take.kept.what", { what: done.map((one) => named("surface", one)).join(", ") })}</p>
         <div class="stack">
           <button type="button" class="button main" onClick={() => go(`unit/${unit}`)}>
@@ -269,11 +291,11 @@ export function TakePage() {
             <div class="choices">
               {surfaces.map((other) => (
                 <button
-                  key={other} type="button" class={other === next ? "button" : "button small"}
+                  key={other} type="button" class="button small"
                   onClick={() => {
                     setSurface(other);
                     setDone([]);
-                    replace(`take/${unit}?surface=${other}`);
+                    replace(`take/${unit}?${new URLSearchParams({ surface: other, ...(consignment === "" ? {} : { consignment }) })}`);
                   }}
                 >
                   {named("surface", other)}
@@ -281,9 +303,18 @@ export function TakePage() {
               ))}
             </div>
           </fieldset>
-          <a class="button" href={`#/take/${newId()}`}>
+          <a class="button" href={`#/take/${newId()}${consignment === "" ? "" : `?consignment=${consignment}`}`}>
             {t("take.next")}
           </a>
+          {consignment === "" ? (
+            <button type="button" class="button" disabled={busy} onClick={() => void nextTogether()}>
+              {t("take.together")}
+            </button>
+          ) : (
+            <a class="button" href={`#/consignment/${consignment}`}>
+              {t("consignment.go")}
+            </a>
+          )}
         </div>
       </Frame>
     );
@@ -299,8 +330,35 @@ export function TakePage() {
     );
   }
   const poor = looked !== null && looked !== "looking" && looked.quality.some((fact) => fact.state === "poor");
+  const again = (
+    <button type="button" class={poor ? "button main wide" : "button"} onClick={() => setPhotos([])}>
+      <Shape of="undo" /> {t("look.again")}
+    </button>
+  );
+  // What the phone advises stands where the thumb is, and stronger than the rest.
+  const answers = (
+    <div class="last">
+      {poor && again}
+      <fieldset>
+        <legend>
+          {named("surface", surface)} · {t("whole.title")}
+        </legend>
+        <div class="answers">
+          <button type="button" class={poor ? "button" : "button main"} disabled={busy} onClick={() => void keep("yes")}>
+            {t("whole.yes")}
+          </button>
+          <button type="button" class="button" disabled={busy} onClick={() => void keep("no")}>
+            {t("whole.no")}
+          </button>
+          <button type="button" class="button" disabled={busy} onClick={() => void keep("unknown")}>
+            {t("whole.unknown")}
+          </button>
+        </div>
+      </fieldset>
+    </div>
+  );
   return (
-    <Frame title={t("look.title")}>
+    <Frame title={t("look.title")} answers={answers}>
       <h1>{t("look.title")}</h1>
       {problem !== "" && <p class="notice" role="alert">{problem}</p>}
       <div class="viewer still">
@@ -308,9 +366,7 @@ export function TakePage() {
       </div>
       <QualityList looked={looked} />
       {photos.length > 1 && <Burst photos={photos} at={at} choose={(place) => { chosen.current = true; setAt(place); }} />}
-      <button type="button" class={poor ? "button main" : "button"} onClick={() => setPhotos([])}>
-        <Shape of="undo" /> {t("look.again")}
-      </button>
+      {!poor && again}
       <Choices legend={t("surface.title")} name="surface" value={surface} change={setSurface} options={surfaces.map((value) => ({ value, label: named("surface", value) }))} />
       <fieldset>
         <legend>{t("declared.title")}</legend>
@@ -325,23 +381,7 @@ export function TakePage() {
         <Count label={t("count.title")} value={count} change={setCount} />
         <p class="hint">{t("count.hint")}</p>
       </details>
-      <fieldset>
-        <legend>{t("whole.title")}</legend>
-        <div class="stack">
-          <button type="button" class="button main" disabled={busy} onClick={() => void keep("yes")}>
-            {t("whole.yes")}
-          </button>
-          <div class="pair">
-            <button type="button" class="button" disabled={busy} onClick={() => void keep("no")}>
-              {t("whole.no")}
-            </button>
-            <button type="button" class="button" disabled={busy} onClick={() => void keep("unknown")}>
-              {t("whole.unknown")}
-            </button>
-          </div>
-        </div>
-        <p class="hint">{t("whole.hint")}</p>
-      </fieldset>
+      <p class="hint">{t("whole.hint")}</p>
       {asking !== null && (
         <PersonSheet
           close={() => {

@@ -12,6 +12,7 @@ import { route } from "../route";
 import { person, typedFirst } from "../settings";
 import type { Check, CheckRow, Confirmed, Unit, UnitRow } from "../types";
 import { CopyFrom, Frame, Outcome, PersonSheet, Problem, undo } from "../ui/common";
+import { Decide } from "../ui/decide";
 import { LookUp } from "../ui/lookup";
 import { Aspects, ClassAndCare, Findings, ListResult } from "../ui/findings";
 import { useJobs, type Failed } from "../ui/jobs";
@@ -239,8 +240,8 @@ function Onward({ unit, left }: { unit: Unit; left: number }) {
         {t("report.open")}
       </a>
       {unit.consignment_id !== null && (
-        <a class="button" href={`#/consignment/${unit.consignment_id}/sample`}>
-          {t("sample.back")}
+        <a class="button" href={`#/consignment/${unit.consignment_id}${unit.place === "" ? "" : "/sample"}`}>
+          {t(unit.place === "" ? "consignment.go" : "sample.back")}
         </a>
       )}
     </div>
@@ -295,6 +296,7 @@ function Seen({ unit, rows, waiting, again }: { unit: Unit; rows: CheckRow[]; wa
         {together !== null && <ClassAndCare scheme={together.check.scheme} filter_class={together.check.marks["filter_class"]?.mark.value ?? ""} />}
         <Aspects aspects={sum.aspects} />
         <LookUp about={{ unit: unit.unit_id, scheme: together?.check.scheme ?? rows[0]!.check.scheme, looked_up: match.looked_up }} />
+        <Decide path={`/units/${unit.unit_id}`} hold={t("decide.hold.unit")} held={unit.held} decisions={unit.decisions} done={again} />
         <Onward unit={unit} left={left} />
       </div>
     </>

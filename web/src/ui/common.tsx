@@ -166,7 +166,8 @@ export interface Undo {
 
 export const undo = signal<Undo | null>(null);
 
-export function Frame({ children, broad = false, title }: { children: ComponentChildren; broad?: boolean; title: string }) {
+/** `answers` stand where the ways to other pages stand otherwise: a question that the page ends with. */
+export function Frame({ children, broad = false, title, answers }: { children: ComponentChildren; broad?: boolean; title: string; answers?: ComponentChildren }) {
   const main = useRef<HTMLElement>(null);
   const page = route.value.page;
   const [low, setLow] = useState(isLow);
@@ -175,7 +176,7 @@ export function Frame({ children, broad = false, title }: { children: ComponentC
     window.addEventListener("resize", look);
     return () => window.removeEventListener("resize", look);
   }, []);
-  const ways = (
+  const ways = answers ?? (
     <nav class="ways" aria-label={t("nav.title")}>
       <a href="#/kept" aria-current={page === "kept" ? "page" : undefined}>
         <Shape of="kept" /> {t("nav.kept")}
@@ -209,8 +210,9 @@ export function Frame({ children, broad = false, title }: { children: ComponentC
             </button>
           </div>
         )}
+        {answers !== undefined && !low && answers}
         <Caveat />
-        {!low && ways}
+        {answers === undefined && !low && ways}
       </footer>
     </div>
   );

@@ -19,8 +19,9 @@ export function lazy(load: () => Promise<FunctionComponent>): Lazy {
   function Later() {
     const [state, setState] = useState<"loading" | "here" | "away">(loaded === null ? "loading" : "here");
     useEffect(() => {
-      if (loaded !== null) return;
-      void fetch().then(() => setState(loaded === null ? "away" : "here"));
+      // It may have come between the first drawing and now, fetched ahead.
+      if (loaded !== null) setState("here");
+      else void fetch().then(() => setState(loaded === null ? "away" : "here"));
     }, []);
     if (loaded !== null) {
       const Page = loaded;

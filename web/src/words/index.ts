@@ -36,7 +36,10 @@ export const aboutWords = computed<Aboutness>(() => current.value._about);
 export const unreviewed = computed(() => current.value._about.reviewed_by === "");
 
 function fill(sentence: string, values: Record<string, string | number>): string {
-  return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => String(values[name] ?? whole));
+  return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => {
+    const value = values[name];
+    return typeof value === "number" ? number(value) : (value ?? whole);
+  });
 }
 
 export function t(key: Key, values: Record<string, string | number> = {}): string {
@@ -71,6 +74,11 @@ export async function speak(code: string): Promise<void> {
 
 /** British order in English: "25 Nov 2026" reads the same everywhere. */
 const dates = () => (language.value === "" || language.value === "en" ? "en-GB" : language.value);
+
+/** A count as the language writes it: 40,000 in English. */
+function number(value: number): string {
+  return value < 10_000 ? String(value) : value.toLocaleString(dates());
+}
 
 const formats = new Map<string, Intl.DateTimeFormat>();
 
