@@ -5,8 +5,11 @@ as the profile "slow 4G" does that Lighthouse publishes (docs/throttling.md: 150
 trip, 1.6 Mbit/s down, 750 kbit/s up, processor four times slower), through the Chrome DevTools
 protocol. Interactive is said as Lighthouse defines "time to interactive": the end of the last
 task longer than 50 ms before the first five seconds in which no such task runs and at most two
-requests are under way; never before the first screen is drawn. Nothing here is a test: numbers
-depend on the machine, and on what else runs on it.
+requests are under way; never before the first screen is drawn.
+
+Then how long the phone takes, processor slowed as above, from the shutter (or from the chosen
+file) until it says whether the photo will do; our own aim is one second. Nothing here is a test:
+numbers depend on the machine, and on what else runs on it.
 """
 
 import argparse
@@ -17,14 +20,20 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+from PIL import Image
 from playwright.sync_api import Browser, sync_playwright
 
 from tests.web import hand
-from tests.web.serving import launch, phone, server
+from tests.web.serving import SAMPLES, launch, phone, server
+from tests.web.video import make_video
 
 RTT_MS, DOWN_KBIT, UP_KBIT, SLOWER = 150, 1600, 750, 4
 QUIET_MS, FEW = 5000, 2
 LIMIT_S, LIMIT_KB = 2.0, 150
+LOOK_LIMIT_S = 1.0
+# What a phone of the last years takes: 12 megapixels.
+PHOTO_SIZE = (4000, 3000)
 
 _WATCH = """
 window.seen = { tasks: [], drawn: 0 };
@@ -36,6 +45,18 @@ new MutationObserver((_, watcher) => {
   if (document.querySelector('main h1') === null) return;
   watcher.disconnect();
   requestAnimationFrame(() => setTimeout(() => { seen.drawn = performance.now(); }));
+}).observe(document, { childList: true, subtree: true });
+"""
+
+_WATCH_PHOTO = """
+window.photo = { from: 0, told: 0 };
+const from = () => { photo.from = performance.now(); photo.told = 0; };
+addEventListener('click', (event) => { if (event.target.closest('.fire') !== null) from(); }, true);
+addEventListener('change', (event) => { if (event.target.type === 'file') from(); }, true);
+new MutationObserver(() => {
+  const told = document.querySelector('.sheet[role=status]');
+  if (photo.from === 0 || photo.told > 0 || told === null) return;
+  requestAnimationFrame(() => setTimeout(() => { photo.told = performance.now(); }));
 }).observe(document, { childList: true, subtree: true });
 """
 
@@ -124,6 +145,40 @@ def visit(browser: Browser, address: str, language: str) -> Visit:
     )
 
 
+def looks(browser: Browser, address: str, photo: Path, runs: int) -> dict[str, list[float]]:
+    """Seconds until the page says whether a photo will do, by where the photo came from."""
+    context = phone(browser, address)
+    context.grant_permissions(["camera"], origin=address)
+    page = context.new_page()
+    page.add_init_script(_WATCH_PHOTO)
+    hand.open_page(page, "take")
+    client = context.new_cdp_session(page)
+    took: dict[str, list[float]] = {"shutter": [], "file": []}
+    for source in [one for _ in range(runs) for one in took]:
+        shutter = page.get_by_role("button", name="Take the photo")
+        shutter.wait_for()
+        client.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+        if source == "shutter":
+            shutter.click()
+        else:
+            page.locator("input[type=file]").set_input_files(str(photo))
+        page.wait_for_function("photo.told > 0")
+        client.send("Emulation.setCPUThrottlingRate", {"rate": 1})
+        took[source].append(page.evaluate("photo.told - photo.from") / 1000)
+        page.get_by_role("button", name="Take it again").click()
+    context.close()
+    return took
+
+
+def large_photo(path: Path) -> Path:
+    """A sample as large as a phone takes it, with a grain like that of its sensor."""
+    with Image.open(SAMPLES / "us-complete.jpg") as sample:
+        large = np.asarray(sample.convert("RGB").resize(PHOTO_SIZE, Image.Resampling.LANCZOS))
+    grain = np.random.default_rng(7).normal(0, 4, large.shape)
+    Image.fromarray(np.clip(large + grain, 0, 255).astype(np.uint8)).save(path, quality=92)
+    return path
+
+
 def main(argv: Sequence[str] | None = None) -> None:
     """Entry point."""
     parser = argparse.ArgumentParser(prog="python -m tests.bench page", description=__doc__)
@@ -132,12 +187,28 @@ def main(argv: Sequence[str] | None = None) -> None:
     parser.add_argument("--waterfall", action="store_true", help="show each request of the first")
     asked = parser.parse_args(argv)
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
-        browser = launch(playwright)
+        video = make_video(Path(folder) / "camera.mjpeg", SAMPLES / "us-complete.jpg")
+        browser = launch(playwright, video)
         with server(Path(folder)) as address:
             for language in asked.languages.split(","):
                 visits = [visit(browser, address, language) for _ in range(asked.runs)]
                 _tell(language, visits, waterfall=asked.waterfall)
+            photo = large_photo(Path(folder) / "large.jpg")
+            _tell_looks(looks(browser, address, photo, asked.runs), photo)
         browser.close()
+
+
+def _tell_looks(took: dict[str, list[float]], photo: Path) -> None:
+    megabytes = photo.stat().st_size / 1e6
+    for source, of in (
+        ("shutter", "the fake camera's still"),
+        ("file", f"{PHOTO_SIZE[0]} x {PHOTO_SIZE[1]} pixels, {megabytes:.1f} MB"),
+    ):
+        times, slowest = took[source], max(took[source])
+        kept = "kept" if slowest < LOOK_LIMIT_S else "NOT KEPT"
+        print(f"will this photo do, from the {source} ({of}): ", end="")
+        print(f"{statistics.median(times):.2f} s (median), {slowest:.2f} s (slowest); ", end="")
+        print(f"limit {LOOK_LIMIT_S:.0f} s: {kept}")
 
 
 def _tell(language: str, visits: Sequence[Visit], *, waterfall: bool) -> None:
