@@ -217,7 +217,7 @@ def test_a_consignment_counts_the_unit_once_by_what_its_photos_come_to(
     (again,) = [one for one in report["sections"] if one["title"] == "Units to look at again"]
     ((where, outcome, noted),) = again["table"]["rows"]
     assert (where, outcome) == ("odd one", "conflict found")
-    assert "N95 on the facepiece and P95 on the inner box" in noted
+    assert "N95 on the facepiece and P95 on the box" in noted
 
 
 def test_the_report_shows_both_crops_and_each_photo_on_its_own(
@@ -231,12 +231,12 @@ def test_the_report_shows_both_crops_and_each_photo_on_its_own(
     assert told["statuses"][0]["word"] == "conflict"
     assert [row[1:3] for row in sections["Each photo on its own"]["table"]["rows"]] == [
         ["facepiece", "◆ no conflict found in what was checked"],
-        ["inner box", "◆ no conflict found in what was checked"],
+        ["box", "◆ no conflict found in what was checked"],
     ]
     crops = sections["Print that differs, side by side"]["crops"]
     assert [crop["says"] for crop in crops] == [
         "filter class on the facepiece, photo 1: “N95”",
-        "filter class on the inner box, photo 2: “P95”",
+        "filter class on the box, photo 2: “P95”",
     ]
     sizes = [Image.open(io.BytesIO(base64.b64decode(crop["png"]))).size for crop in crops]
     assert sizes == [(60, 12), (60, 12)]
@@ -245,7 +245,7 @@ def test_the_report_shows_both_crops_and_each_photo_on_its_own(
     shown = [image.image.size for page in pages for image in page.images if image.image]
     assert shown.count((60, 12)) == 2
     text = " ".join(" ".join(page.extract_text() for page in pages).split())
-    assert "filter class on the inner box, photo 2: “P95”" in text
+    assert "filter class on the box, photo 2: “P95”" in text
 
 
 def test_a_full_photo_after_a_reduced_one_does_not_make_two_photos(

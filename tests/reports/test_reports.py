@@ -109,7 +109,7 @@ def test_what_was_not_looked_at_is_said_each_time(client: TestClient, send: Send
     said = " ".join(section(told, "What was not looked at")["sentences"])
     for words_ in (
         "papers and certificates",
-        "Not photographed: facepiece, pouch, inner box, carton, leaflet",
+        "Not photographed: facepiece, pouch, box, carton, leaflet",
         "Not known to be photographed whole: strap",
         "Filtration, breathing resistance, leakage and fit were not tested",
         "Who made the goods was not established",

@@ -258,10 +258,9 @@ class UnitCheckOut(Wire):
                         {
                             "rule": "x-facepiece-and-box-differ",
                             "severity": "conflict",
-                            "values": {"place": "facepiece", "other_place": "inner box"},
+                            "values": {"place": "facepiece", "other_place": "box"},
                             "marks": ["filter_class"],
-                            "says": "The filter class is N95 on the facepiece and P95 on the "
-                            "inner box.",
+                            "says": "The filter class is N95 on the facepiece and P95 on the box.",
                             "places": [_CLASS_ON_FACE, _CLASS_ON_BOX],
                         }
                     ],

@@ -311,8 +311,8 @@ def _one_value(check: OneValue, evidence: Evidence) -> Iterator[Hit]:
             values = _pair(
                 first,
                 second,
-                place=first.surface.replace("_", " "),
-                other_place=second.surface.replace("_", " "),
+                place=surface_names({first.surface}),
+                other_place=surface_names({second.surface}),
             )
             values = tuple(pair for pair in values if pair[0] != "other_mark")
             yield Hit(values, (first, second))

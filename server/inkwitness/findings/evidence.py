@@ -67,12 +67,12 @@ class Evidence:
 
 
 def surface_names(surfaces: Collection[Surface]) -> str:
-    """Surfaces as a sentence has them.
+    """Surfaces as a sentence has them: an inner box is a box, as on the page.
 
     >>> surface_names({"inner_box", "facepiece"})
-    'facepiece, inner box'
+    'box, facepiece'
     """
-    return ", ".join(sorted(surface.replace("_", " ") for surface in surfaces))
+    return ", ".join(sorted(surface.removeprefix("inner_") for surface in surfaces))
 
 
 def answers(mark: Mark, seen: Seen) -> bool:

@@ -50,7 +50,7 @@ SURFACES = {
     "facepiece": "facepiece",
     "strap": "strap",
     "pouch": "pouch",
-    "inner_box": "inner box",
+    "inner_box": "box",
     "carton": "carton",
     "leaflet": "leaflet",
 }
