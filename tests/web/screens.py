@@ -1,6 +1,7 @@
 """`python -m tests.web.screens --out screens`: a picture of every state of the page.
 
 At the size of a phone, of a tablet, and once with text at 200 %. Real server, real reading.
+From the phone's pictures it puts together `readme.png`, which is kept as `web/screenshot.png`.
 """
 
 import argparse
@@ -9,10 +10,11 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
+from PIL import Image, ImageFilter
 from playwright.sync_api import BrowserContext, Page, expect, sync_playwright
 
 from tests.web import hand
-from tests.web.serving import SAMPLES, launch, phone, server
+from tests.web.serving import PHONE, SAMPLES, launch, phone, server
 from tests.web.video import make_video
 
 
@@ -58,6 +60,11 @@ def _taking(page: Page, shot: Camera) -> None:
     expect(page.get_by_role("button", name="Take the photo")).to_be_visible()
     page.wait_for_timeout(1200)
     shot(page, "camera")
+    page.get_by_role("button", name=re.compile("in a row")).click()
+    expect(page.get_by_role("group", name=re.compile("^The sharpest"))).to_be_visible()
+    expect(page.get_by_text(re.compile("Looked at on this phone"))).to_be_visible()
+    shot(page, "burst", full=True)
+    page.get_by_role("button", name="Take it again").click()
     hand.hand_in(page, "us-complete.jpg")
     shot(page, "photo-will-do", full=True)
     page.get_by_role("button", name="Take it again").click()
@@ -90,6 +97,7 @@ def _results(page: Page, shot: Camera) -> None:
     page.get_by_role("link", name="Show papers only").click()
     shot(page, "papers-only")
     page.go_back()
+    _sides(page, shot)
     for sample in ("us-near-number", "us-rescinded", "us-number-missing-sideways"):
         hand.photograph(page, f"{sample}.jpg")
         shot(page, f"outcome-{sample}", full=True)
@@ -104,6 +112,36 @@ def _results(page: Page, shot: Camera) -> None:
     other.get_by_role("button", name="That is what I see").click()
     shot(other, "typed-first-differs")
     other.close()
+
+
+def _sides(page: Page, shot: Camera) -> None:
+    """A unit with two sides that differ; then a second unit for the same report."""
+    page.goto("/#/take")
+    hand.hand_in(page, "us-complete.jpg")
+    hand.keep(page)
+    page.get_by_role("group", name="Another side").get_by_role("button", name="Box").click()
+    hand.hand_in(page, "us-rescinded.jpg")
+    hand.keep(page, surface="Box")
+    page.get_by_role("button", name="See what was read").click()
+    expect(page.get_by_role("radio", name="All sides together")).to_be_checked()
+    decide = page.get_by_role("region", name="Decide")
+    decide.get_by_role("button", name="Hold this unit").click()
+    expect(decide.get_by_text("Samira Kholvane")).to_be_visible()
+    page.evaluate("scrollTo(0, 0)")
+    shot(page, "all-sides-together", full=True)
+    decide.scroll_into_view_if_needed()
+    shot(page, "unit-held")
+    page.goto("/#/take")
+    hand.hand_in(page, "us-complete.jpg")
+    hand.keep(page)
+    page.get_by_role("button", name="Next unit, one report for all").click()
+    hand.hand_in(page, "us-complete.jpg")
+    hand.keep(page)
+    shot(page, "second-unit-kept")
+    page.get_by_role("link", name="To the consignment").click()
+    units = page.get_by_role("region", name="Units looked at")
+    expect(units.get_by_role("link")).to_have_count(2)
+    shot(page, "looked-at-together", full=True)
 
 
 def _offline(context: BrowserContext, page: Page, shot: Camera) -> None:
@@ -181,8 +219,6 @@ def _desk(page: Page, shot: Camera) -> None:
 
 def _poor() -> Path:
     """A sample as a hand that shakes in the dark would take it."""
-    from PIL import Image, ImageFilter
-
     with Image.open(SAMPLES / "us-complete.jpg") as sample:
         poor = sample.filter(ImageFilter.GaussianBlur(7)).point(lambda grey: grey * 0.15)
     path = Path(tempfile.mkdtemp()) / "poor.jpg"
@@ -209,7 +245,20 @@ def main(argv: list[str] | None = None) -> None:
                 context.grant_permissions(["camera"], origin=address)
                 run[size](context)
                 context.close()
+        if "phone" in asked.sizes:
+            _readme(asked.out)
         browser.close()
+
+
+def _readme(out: Path) -> None:
+    """Two pictures of the phone beside each other, at half their size, in few colours."""
+    shown = [next((out / "phone").glob(f"*-{name}.png")) for name in ("outcome-none-found", "mark")]
+    size = (PHONE["width"], PHONE["height"])
+    both = Image.new("RGB", (2 * size[0], size[1]))
+    for place, path in enumerate(shown):
+        with Image.open(path) as one:
+            both.paste(one.convert("RGB").resize(size), (place * size[0], 0))
+    both.quantize(128).save(out / "readme.png", optimize=True)
 
 
 def large_text(context: BrowserContext, shot: Camera) -> None:
