@@ -40,11 +40,12 @@ def server(folder: Path, port: int | None = None) -> Iterator[str]:
     command += ["--data", str(folder), "--port", str(port)]
     # Two readers of one thread each get through more photos than one reader of two threads.
     two = {"INKWITNESS_WORKERS": "2", "INKWITNESS_THREADS": "1"}
-    env = {**os.environ, "INKWITNESS_ON": TODAY, **two}
+    once = {"INKWITNESS_CHECKER": "tests.web.read_once:build"}
+    env = {**os.environ, "INKWITNESS_ON": TODAY, **two, **once}
     folder.mkdir(parents=True, exist_ok=True)
     log = folder / "server.log"
     with log.open("wb") as out:
-        process = subprocess.Popen(command, env=env, stdout=out, stderr=subprocess.STDOUT)
+        process = subprocess.Popen(command, env=env, cwd=ROOT, stdout=out, stderr=subprocess.STDOUT)
         try:
             _wait(address, process, log)
             yield address
