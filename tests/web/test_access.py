@@ -45,8 +45,8 @@ def broken(page: Page, options: dict[str, Any] = NORMAL) -> list[str]:
         page.evaluate(AXE_SCRIPT)
     return list(
         page.evaluate(
-            """options => axe.run(options).then(({ violations }) => violations.map(({ id, nodes }) =>
-              `${location.hash}: ${id} at ${nodes.slice(0, 3).map(({ target }) => target)}`))""",
+            """async options => (await axe.run(options)).violations.map(({ id, nodes }) =>
+              `${location.hash}: ${id} at ${nodes.slice(0, 3).map(({ target }) => target)}`)""",
             options,
         )
     )

@@ -178,7 +178,7 @@ def test_the_officer_looks_at_a_sample_of_59(new_page: NewPage, small_photo: Pat
         expect(hand.outcome(page)).to_contain_text("Confirmed in part")
         page.get_by_role("link", name="Back to the sample").click()
     page.get_by_role("link", name="See what it shows").click()
-    expect(page.get_by_text("59 units looked at, of 40,000 declared.")).to_be_visible()
+    expect(page.get_by_text("Units looked at: 59, of 40,000 declared.")).to_be_visible()
     page.get_by_role("radio", name="Release, by me").check(force=True)
     page.get_by_label("Why, in a few words").fill("Wanted today")
     page.get_by_role("button", name="Keep this decision").click()
@@ -215,10 +215,10 @@ def test_the_volunteer_sorts_thirty_groups_in_a_row_and_takes_one_back(
             page.get_by_role("button", name="How many are in this group?: +10").click()
         page.get_by_role("button", name="Put in, no photo").click()
     sheet = page.get_by_role("region", name="Count sheet")
-    expect(sheet.get_by_role("row", name=re.compile("All, in 30 groups"))).to_contain_text("130")
+    expect(sheet.get_by_role("row", name=re.compile("All; groups: 30"))).to_contain_text("130")
     expect(sheet.get_by_role("row", name=re.compile("^Ear loops"))).to_contain_text("26")
     page.get_by_role("button", name=re.compile("^Undo: Discard")).click()
-    expect(sheet.get_by_role("row", name=re.compile("All, in 29 groups"))).to_contain_text("129")
+    expect(sheet.get_by_role("row", name=re.compile("All; groups: 29"))).to_contain_text("129")
 
 
 def test_a_group_is_photographed_once_and_keeps_its_count(new_page: NewPage) -> None:
@@ -232,7 +232,7 @@ def test_a_group_is_photographed_once_and_keeps_its_count(new_page: NewPage) -> 
     expect(page.get_by_role("heading", name="Into bins")).to_be_visible()
     page.get_by_text("Group by group").click()
     page.get_by_role("link", name="To the unit").first.click()
-    expect(page.get_by_text("11 identical units")).to_be_visible()
+    expect(page.get_by_text("Identical units: 11")).to_be_visible()
 
 
 def test_a_camera_roll_is_brought_in_as_units(new_page: NewPage) -> None:

@@ -81,7 +81,7 @@ def test_a_table_of_others_is_mapped_looked_at_proposed_and_accepted(
     )
     page.get_by_role("link", name="Holder list").click()
     page.get_by_label("Number, model or name").fill("HR-77")
-    expect(page.get_by_text("1 entries")).to_be_visible()
+    expect(page.get_by_text("Entries: 1")).to_be_visible()
     expect(page.get_by_role("listitem").filter(has_text="Halcyra Respire")).to_contain_text("FFP2")
     page.get_by_text(re.compile("^Every edition")).click()
     expect(page.get_by_text("Proposed by Ines Okparo, accepted by Matei Lindqvarn")).to_be_visible()

@@ -55,6 +55,14 @@ describe("words of every language", () => {
     });
   }
 
+  it("name every mark that a rules file names", () => {
+    const rules = new URL("../../rules/", import.meta.url);
+    const texts = readdirSync(rules).filter((name) => name.endsWith(".yaml")).map((name) => readFileSync(new URL(name, rules), "utf8"));
+    const marks = new Set(texts.flatMap((text) => [...text.matchAll(/\bmark: (\w+)/g)].map((found) => found[1]!)));
+    expect(marks.size).toBeGreaterThan(30);
+    expect([...marks].filter((mark) => !(`mark.${mark}` in files["en"]!))).toEqual([]);
+  });
+
   it("finds a verdict where there is one", () => {
     for (const [code, bad] of Object.entries({ en: "It is genuine.", es: "Es auténtica.", fr: "C'est un faux.", pt: "É seguro.", hi: "यह असली है" })) {
       expect(verdicts[code]!.test(bad), bad).toBe(true);

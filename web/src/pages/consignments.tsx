@@ -85,7 +85,8 @@ export function ConsignmentsPage() {
                   <b>{row.label}</b>
                   <br />
                   <span class="small">
-                    {row.held ? t("held") : named("state", row.outcome ?? "none")} · {t("consignments.looked", { n: row.looked_at, of: row.units_declared ?? "–" })}
+                    {row.held ? t("held") : named("state", row.outcome ?? "none")} ·{" "}
+                    {row.units_declared === null ? t("consignments.looked.all", { n: row.looked_at }) : t("consignments.looked", { n: row.looked_at, of: row.units_declared })}
                   </span>
                 </span>
               </a>
@@ -209,11 +210,12 @@ export function ConsignmentPage() {
       </Frame>
     );
   }
+  const from = [row.supplier, row.reference].filter(Boolean).join(" · ");
   return (
     <Frame title={row.label}>
       <CopyFrom at={got?.keptAt ?? null} />
       <h1>{row.label}</h1>
-      <p class="soft">{[row.supplier, row.reference].filter(Boolean).join(" · ")}</p>
+      {from !== "" && <p class="soft">{from}</p>}
       {row.held && (
         <p class="notice">
           <b>■ {t("held.do")}</b>

@@ -65,7 +65,7 @@ export function SamplingPage() {
   const [answer, setAnswer] = useState<Discovery | null>(null);
   const [points, setPoints] = useState<Point[]>([]);
   const [seed, setSeed] = useState("");
-  const [drawn, setDrawn] = useState<Drawn | null>(null);
+  const [drawn, setDrawn] = useState<(Drawn & { from: string }) | null>(null);
   const [ticked, setTicked] = useState<Set<string>>(new Set());
   const [problem, setProblem] = useState<unknown>(null);
   const lot = Number(units);
@@ -109,7 +109,9 @@ export function SamplingPage() {
       ? `C${"1".padStart(wide(boxes), "0")}..C${boxes}/U${"1".padStart(wide(Math.ceil(lot / boxes)), "0")}..U${Math.ceil(lot / boxes)}`
       : `U${"1".padStart(wide(lot), "0")}..U${lot}`;
     try {
-      setDrawn(await ask<Drawn>("/sampling/draw", { units: [names], seed: seed.trim() || newId(), n: answer.n }));
+      const from = seed.trim() || newId();
+      const made = await ask<Drawn>("/sampling/draw", { units: [names], seed: from, n: answer.n });
+      setDrawn({ ...made, from });
       setTicked(new Set());
       setProblem(null);
     } catch (failure) {
@@ -166,6 +168,9 @@ export function SamplingPage() {
           </button>
           {drawn !== null && (
             <>
+              <p class="small soft">
+                {t("plan.seed.was")} <span class="ink">{drawn.from}</span>
+              </p>
               <p role="status">{t("sampling.ticked", { n: ticked.size, of: drawn.units.length })}</p>
               <div class="ticks">
                 {drawn.units.map(({ unit }) => (

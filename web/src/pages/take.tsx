@@ -85,37 +85,41 @@ function Viewer({ taken, problem }: { taken: (photos: Blob[]) => void; problem: 
         {state === "opening" && <p>{t("camera.opening")}</p>}
       </div>
       {state === "off" && <p class="notice">{t(why)}</p>}
-      <div class="shutter">
-        <label class="button">
-          {t("camera.pick")}
-          <input
-            class="unseen" type="file" accept="image/*"
-            onChange={(event) => {
-              const file = event.currentTarget.files?.[0];
-              event.currentTarget.value = "";
-              if (file !== undefined) taken([file]);
-            }}
-          />
-        </label>
-        {state === "on" ? <button type="button" class="fire" disabled={firing > 0} aria-label={t("camera.fire")} onClick={() => void fire(1)} /> : <span />}
-        {hasTorch ? (
-          <button
-            type="button" class="button" aria-pressed={torch}
-            onClick={() => {
-              if (camera.current !== null) void light(camera.current, !torch).then(() => setTorch(!torch));
-            }}
-          >
-            {t(torch ? "camera.torch.off" : "camera.torch.on")}
+      <div class="shutter stack">
+        {state !== "off" && (
+          <button type="button" class="button main" disabled={state !== "on" || firing > 0} onClick={() => void fire(1)}>
+            <Shape of="camera" /> {t("camera.fire")}
           </button>
-        ) : (
-          <span />
         )}
+        <div class="pair">
+          <label class={state === "off" ? "button main" : "button"}>
+            {t("camera.pick")}
+            <input
+              class="unseen" type="file" accept="image/*"
+              onChange={(event) => {
+                const file = event.currentTarget.files?.[0];
+                event.currentTarget.value = "";
+                if (file !== undefined) taken([file]);
+              }}
+            />
+          </label>
+          {state === "on" && (
+            <button type="button" class="button" disabled={firing > 0} onClick={() => void fire(burstOf)}>
+              {firing > 0 ? t("camera.burst.at", { n: firing }) : t("camera.burst", { n: burstOf })}
+            </button>
+          )}
+          {hasTorch && (
+            <button
+              type="button" class="button" aria-pressed={torch}
+              onClick={() => {
+                if (camera.current !== null) void light(camera.current, !torch).then(() => setTorch(!torch));
+              }}
+            >
+              {t(torch ? "camera.torch.off" : "camera.torch.on")}
+            </button>
+          )}
+        </div>
       </div>
-      {state === "on" && (
-        <button type="button" class="button burst-of" disabled={firing > 0} onClick={() => void fire(burstOf)}>
-          {firing > 0 ? t("camera.burst.at", { n: firing }) : t("camera.burst", { n: burstOf })}
-        </button>
-      )}
     </div>
   );
 }

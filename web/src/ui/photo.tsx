@@ -20,6 +20,18 @@ export function held(view: View, width: number, height: number): View {
   return { by, x: between(view.x, width), y: between(view.y, height) };
 }
 
+/** A polygon with `room` more on every side, so that its line runs beside the letters and not over them. */
+export function around(polygon: [number, number][], room: number): [number, number][] {
+  const towards = ([ax, ay]: [number, number], [bx, by]: [number, number]) => {
+    const far = Math.hypot(bx - ax, by - ay) || 1;
+    return [((bx - ax) / far) * room, ((by - ay) / far) * room] as const;
+  };
+  return polygon.map((corner, place) => {
+    const from = [polygon.at(place - 1)!, polygon[(place + 1) % polygon.length]!].map((other) => towards(other, corner));
+    return [from.reduce((sum, [x]) => sum + x, corner[0]), from.reduce((sum, [, y]) => sum + y, corner[1])];
+  });
+}
+
 /** Enlarges by `times` about a point of the window. */
 export function about(view: View, times: number, px: number, py: number): View {
   const by = Math.max(1, Math.min(12, view.by * times));
@@ -88,7 +100,9 @@ export function PhotoView({
     const box = window_.current;
     if (box !== null) change((now) => about(now, times, box.clientWidth / 2, box.clientHeight / 2));
   };
-  const points = (polygon: [number, number][]) => polygon.map(([x, y]) => `${x},${y}`).join(" ");
+  // Three pixels of a small phone's screen, however far the photo is enlarged.
+  const room = (3 * check.width) / 330 / view.by;
+  const points = (polygon: [number, number][]) => around(polygon, room).map(([x, y]) => `${x.toFixed(1)},${y.toFixed(1)}`).join(" ");
 
   return (
     <figure class="photo" style={{ margin: 0, "--shape": `${check.width} / ${check.height}` }}>

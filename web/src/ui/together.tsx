@@ -43,19 +43,24 @@ export function Together({ unit, together, open }: { unit: Unit; together: UnitC
       <Findings findings={check.findings} beside={crops} />
       <section class="stack" aria-labelledby="together">
         <h2 id="together">{t("together.marks")}</h2>
-        <ul class="sheet rows">
-          {check.placed.map((place, number) => (
-            <li key={number} class="stack tight">
-              <p>
-                <b>{named("mark", place.mark.mark)}</b> <span class="ink">{place.mark.printed || "–"}</span>{" "}
-                <span class={place.mark.confirmed ? "tag solid" : "tag"}>{named("standing", place.mark.confirmed ? "confirmed" : place.mark.standing)}</span>
-              </p>
-              <button type="button" class="button small" onClick={() => open(photo_ids[place.photo] ?? "")}>
-                {t("together.on", { side: named("surface", place.surface), n: place.photo + 1 })}
+        {photo_ids.map((id, photo) => {
+          const here = check.placed.filter((place) => place.photo === photo);
+          return here.length === 0 ? null : (
+            <div key={id} class="sheet">
+              <button type="button" class="button small" onClick={() => open(id)}>
+                {t("together.on", { side: named("surface", here[0]!.surface), n: photo + 1 })}
               </button>
-            </li>
-          ))}
-        </ul>
+              <ul class="rows">
+                {here.map((place, number) => (
+                  <li key={number}>
+                    <b>{named("mark", place.mark.mark)}</b> <span class="ink">{place.mark.printed || "–"}</span>{" "}
+                    <span class={place.mark.confirmed ? "tag solid" : "tag"}>{named("standing", place.mark.confirmed ? "confirmed" : place.mark.standing)}</span>
+                  </li>
+                ))}
+              </ul>
+            </div>
+          );
+        })}
       </section>
       <ListResult match={check.holder_match} />
       {check.others.map((other) => (
