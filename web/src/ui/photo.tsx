@@ -22,13 +22,23 @@ export function held(view: View, width: number, height: number): View {
 
 /** A polygon with `room` more on every side, so that its line runs beside the letters and not over them. */
 export function around(polygon: [number, number][], room: number): [number, number][] {
-  const towards = ([ax, ay]: [number, number], [bx, by]: [number, number]) => {
-    const far = Math.hypot(bx - ax, by - ay) || 1;
-    return [((bx - ax) / far) * room, ((by - ay) / far) * room] as const;
+  const next = (place: number) => polygon[(place + 1) % polygon.length]!;
+  const corners = polygon.filter(([x, y], place) => x !== next(place)[0] || y !== next(place)[1]);
+  const turn = Math.sign(corners.reduce((sum, [x, y], place) => {
+    const [nx, ny] = corners[(place + 1) % corners.length]!;
+    return sum + x * ny - nx * y;
+  }, 0));
+  /** The way out, across the side from one corner to another. */
+  const out = ([ax, ay]: [number, number], [bx, by]: [number, number]) => {
+    const far = Math.hypot(bx - ax, by - ay);
+    return [(turn * (by - ay)) / far, (turn * (ax - bx)) / far] as const;
   };
-  return polygon.map((corner, place) => {
-    const from = [polygon.at(place - 1)!, polygon[(place + 1) % polygon.length]!].map((other) => towards(other, corner));
-    return [from.reduce((sum, [x]) => sum + x, corner[0]), from.reduce((sum, [, y]) => sum + y, corner[1])];
+  return corners.map((corner, place) => {
+    const [px, py] = out(corners.at(place - 1)!, corner);
+    const [nx, ny] = out(corner, corners[(place + 1) % corners.length]!);
+    // Where two sides all but turn back on themselves, their lines meet far away: not farther than twice.
+    const far = room / Math.max(0.5, 1 + px * nx + py * ny);
+    return [corner[0] + far * (px + nx), corner[1] + far * (py + ny)];
   });
 }
 
