@@ -30,6 +30,8 @@ from inkwitness.reading.values import CharSteps, ReaderId
 STRIP_HEIGHT = 48
 _BATCH_PIXELS = 48 * 2400
 _NARROWEST = 96
+#: Strips are filled up to a multiple of this width (pixels): strips of one width go together.
+_STEP = 32
 
 
 class Detector(Protocol):
@@ -99,28 +101,21 @@ class OnnxRecogniser:
         self._columns = _columns(self._letters)
 
     def recognise(self, strips: Sequence[Pixels]) -> list[RawView]:
-        """See Recogniser. Strips of like width go through the network together."""
-        order = sorted(range(len(strips)), key=lambda i: strips[i].shape[1])
+        """See Recogniser. What a strip says does not depend on the strips it is asked with."""
+        alike: dict[int, list[int]] = {}
+        for index, strip in enumerate(strips):
+            alike.setdefault(max(_NARROWEST, strip.shape[1] + -strip.shape[1] % _STEP), []).append(
+                index
+            )
         views: dict[int, RawView] = {}
-        batch: list[int] = []
-        for position, index in enumerate(order):
-            batch.append(index)
-            following = order[position + 1] if position + 1 < len(order) else None
-            width = strips[index].shape[1]
-            narrowest = strips[batch[0]].shape[1]
-            if (
-                following is None
-                or strips[following].shape[1] > max(1.25 * narrowest, narrowest + 48)
-                or (len(batch) + 1) * STRIP_HEIGHT * width > _BATCH_PIXELS
-            ):
-                for i, view in zip(batch, self._run([strips[i] for i in batch]), strict=True):
-                    views[i] = view
-                batch = []
+        for width, indices in alike.items():
+            most = max(1, _BATCH_PIXELS // (STRIP_HEIGHT * width))
+            for start in range(0, len(indices), most):
+                batch = indices[start : start + most]
+                views.update(zip(batch, self._run([strips[i] for i in batch], width), strict=True))
         return [views[i] for i in range(len(strips))]
 
-    def _run(self, strips: Sequence[Pixels]) -> list[RawView]:
-        width = max(_NARROWEST, *(strip.shape[1] for strip in strips))
-        width += -width % 8
+    def _run(self, strips: Sequence[Pixels], width: int) -> list[RawView]:
         stack = np.zeros((len(strips), 3, STRIP_HEIGHT, width), np.float32)
         for i, strip in enumerate(strips):
             stack[i, :, :, : strip.shape[1]] = _normalised(strip)
@@ -145,6 +140,23 @@ class OnnxRecogniser:
         )
         steps = CharSteps(ALPHABET, np.log(folded).astype(np.float32))
         return RawView(text, spans, confidence, steps)
+
+
+class Remembering:
+    """A recogniser that is asked once about each strip: closer looks meet the same strips again."""
+
+    def __init__(self, recogniser: Recogniser) -> None:
+        self._recogniser = recogniser
+        self._known: dict[tuple[int, bytes], RawView] = {}
+
+    def recognise(self, strips: Sequence[Pixels]) -> list[RawView]:
+        """See Recogniser."""
+        keys = [(strip.shape[1], strip.tobytes()) for strip in strips]
+        new = {
+            key: strip for key, strip in zip(keys, strips, strict=True) if key not in self._known
+        }
+        self._known.update(zip(new, self._recogniser.recognise(list(new.values())), strict=True))
+        return [self._known[key] for key in keys]
 
 
 def _columns(letters: Sequence[str]) -> list[tuple[int, NDArray[np.intp]]]:

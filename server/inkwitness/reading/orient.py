@@ -18,7 +18,11 @@ from inkwitness.reading.engines import Recogniser
 _SHARED = 0.5
 #: Photos are more often held upright: worth this many certain letters against a half turn.
 _HELD_UPRIGHT = 0.4
-_MIRROR_BELOW = 0.72
+#: A line that is sure one way and says this much more that way (certain letters) is enough.
+_PLAIN = 2.5
+_PLAIN_FROM = 0.9
+#: No line is plain and the mean confidence is below this: looked at in the mirror too.
+_MIRROR_BELOW = 0.8
 _MIRROR_GAIN = 1.6
 _MIRROR_LEAST = 4.5
 
@@ -35,13 +39,11 @@ class Probe:
 @dataclass(frozen=True, slots=True, eq=False)
 class Upright:
     """What the probes said. `evidence`: for each place its direction (radians) and how much more
-    its lines say as they stand than turned by half a turn (in certain letters). `read`: what each
-    probe said as it stood and turned, in the mirror where the photo is mirrored.
+    its lines say as they stand than turned by half a turn (in certain letters).
     """
 
     evidence: dict[int, tuple[float, float]]
     mirrored: bool
-    read: tuple[tuple[RawView, RawView], ...] = ()
 
     def flipped(self, place: int, direction: float) -> bool:
         """Whether the lines of a place that run in this direction stand on their heads."""
@@ -65,22 +67,55 @@ class Upright:
 
 
 def decide(probes: Sequence[Probe], recogniser: Recogniser) -> Upright:
-    """Read the probes both ways, and in the mirror where neither says much."""
-    strips = [probe.strip for probe in probes]
-    both = _read_both(strips, recogniser)
+    """Read the probes both ways, and in the mirror where neither says much.
+
+    A place that is plain from its first probes (they come the most promising first) is not asked
+    further.
+    """
+    asked, both = _asked(probes, recogniser)
     mirrored = False
-    if probes and max(_mean([f for f, _ in both]), _mean([b for _, b in both])) < _MIRROR_BELOW:
-        seen = [np.ascontiguousarray(strip[:, ::-1]) for strip in strips]
+    if asked and not any(_is_plain(*read) for read in both) and _sureness(both) < _MIRROR_BELOW:
+        seen = [np.ascontiguousarray(probe.strip[:, ::-1]) for probe in asked]
         other = _read_both(seen, recogniser)
         # Mirrored print reads again once flipped; anything less clear stays as it is.
         if _best(other) > max(_MIRROR_GAIN * _best(both), _MIRROR_LEAST):
             both, mirrored = other, True
+    return Upright(_evidence(asked, both), mirrored)
+
+
+def _asked(
+    probes: Sequence[Probe], recogniser: Recogniser
+) -> tuple[list[Probe], list[tuple[RawView, RawView]]]:
+    """The probes that were read, one of each place at a time, and what they say both ways."""
+    asked: list[Probe] = []
+    both: list[tuple[RawView, RawView]] = []
+    waiting = list(probes)
+    plain: set[int] = set()
+    while waiting:
+        turn = list({probe.place: probe for probe in reversed(waiting)}.values())
+        answers = _read_both([probe.strip for probe in turn], recogniser)
+        asked += turn
+        both += answers
+        plain |= {p.place for p, read in zip(turn, answers, strict=True) if _is_plain(*read)}
+        waiting = [p for p in waiting if p not in turn and p.place not in plain]
+    return asked, both
+
+
+def _is_plain(forward: RawView, backward: RawView) -> bool:
+    """Whether a line says so much more one way than the other that it needs no second."""
+    difference = abs(_strength(forward) - _strength(backward))
+    return difference > _PLAIN and max(forward.confidence, backward.confidence) > _PLAIN_FROM
+
+
+def _evidence(
+    asked: Sequence[Probe], both: Sequence[tuple[RawView, RawView]]
+) -> dict[int, tuple[float, float]]:
     evidence: dict[int, tuple[float, float]] = {}
-    for probe, (forward, backward) in zip(probes, both, strict=True):
+    for probe, (forward, backward) in zip(asked, both, strict=True):
         direction, strength = evidence.get(probe.place, (probe.direction, 0.0))
         more = _strength(forward) - _strength(backward)
         evidence[probe.place] = (direction, strength + more)
-    return Upright(evidence, mirrored, tuple(both))
+    return evidence
 
 
 def _read_both(strips: Sequence[Pixels], recogniser: Recogniser) -> list[tuple[RawView, RawView]]:
@@ -101,6 +136,10 @@ def _strength(view: RawView) -> float:
 def _best(both: Sequence[tuple[RawView, RawView]]) -> float:
     forward = sum(_strength(f) for f, _ in both)
     return max(forward, sum(_strength(b) for _, b in both))
+
+
+def _sureness(both: Sequence[tuple[RawView, RawView]]) -> float:
+    return max(_mean([forward for forward, _ in both]), _mean([backward for _, backward in both]))
 
 
 def _mean(views: Sequence[RawView]) -> float:
