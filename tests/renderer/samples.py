@@ -142,7 +142,7 @@ SAMPLES: tuple[Sample, ...] = (
             _line("LOT 2605B", "code", 0.95, lot="2605B"),
             fault="foreign_class_with_tc",
         ),
-        "facepiece", "yes", "conflict", "not_listed",
+        "facepiece", "yes", "conflict", "near",
         "KN95 is no class of 42 CFR Part 84, yet NIOSH and a TC number stand beside it.",
         {"shape": "dome", "body": "white", "ink": "red", "process": "pad", "roll": 12.0,
          "backdrop": "warehouse", "zoom": 1.9,
@@ -226,7 +226,7 @@ SAMPLES: tuple[Sample, ...] = (
     Sample(
         "en-short-number-upside-down", 4113, "medium",
         _plain_en("LOMMERACK", "LR-150", "FFP2", "NR", "421", "09-2026"),
-        "facepiece", "yes", "conflict", "not_listed",
+        "facepiece", "yes", "conflict", "near",
         "Three digits stand beside CE where a number of four belongs; the photo is upside down.",
         {"shape": "dome", "body": "white", "ink": "violet", "process": "pad", "roll": 177.0,
          "fill": 0.95, "x_target": 16.0, "backdrop": "cardboard", "zoom": 1.1,
