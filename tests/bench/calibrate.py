@@ -28,7 +28,7 @@ from .pictures import reliability_svg
 from .reading import OUT
 from .score import reliability, reliability_table
 
-FIT_SEED, CHECK_SEED = 1_000_000, 2_000_000
+FIT_SEED, CHECK_SEED = 1_000_000, 3_000_000
 TABLE = Path(calibration.__file__).with_name("calibration.json")
 
 #: Marks that are printed alike and fail alike; what is in none of them goes with `other`.
@@ -48,7 +48,7 @@ _AIM_OTHERS = 0.005
 _LEAST = 0.9
 #: No sign may count against its direction (see calibration.features; the constant is free).
 _DIRECTION: tuple[tuple[float | None, float | None], ...] = (
-    (None, None), (0, None), (0, None), (0, None),
+    (None, None), (0, None), (0, None), (0, None), (0, None), (0, None),
 )  # fmt: skip
 _PULL = 1.0
 

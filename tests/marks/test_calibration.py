@@ -22,6 +22,8 @@ DEJAVU = "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf"
 MARKS = ("approval_number", "filter_class", "standard", "body_number", "lot", "model", "agency")
 SURE = Signs(0.996, 1.0, 0.995, True, False, 0.999, 20.0)
 WORSE = (
+    {"second_agrees": False},
+    {"x_height_px": 6.0},
     {"share": 0.6},
     {"worst_view": 0.05},
     {"line_confidence": 0.7},
@@ -79,6 +81,15 @@ def seen(strip: Pixels, mark: str, readers: Readers) -> SeenMark:
     line = Line(0, ring, 18.0, strip, (view,), () if second is None else (second,))
     found = seen_in_area(Area(ring, (line,)), load().grammars, readers)
     return next(one for one in found if one.mark.mark == mark)
+
+
+def test_what_may_be_the_beginning_of_a_longer_number_is_never_read(readers: Readers) -> None:
+    """`CA 49` is what is left of `CA 49.981` where the end is hidden."""
+    whole = seen(strip_with("CA 49.981"), "approval_number", readers)
+    cut = seen(strip_with("CA 49"), "approval_number", readers)
+    assert (whole.mark.value, whole.held_back) == ("CA 49981", False)
+    assert (cut.mark.value, cut.held_back) == ("CA 49", True)
+    assert cut.mark.standing == "doubtful"
 
 
 def covered(strip: Pixels) -> Pixels:

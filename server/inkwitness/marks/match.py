@@ -29,7 +29,8 @@ class Match:
 
     `start`, `end` are in the original string; `printed` is its letters there; `value` the normal
     form; `changes` lists (index in the original string, letter seen, letter the pattern wants).
-    `strict` is False for a form that is matched only as it stands (see `Pattern`).
+    `strict` is False for a form that is matched only as it stands, `may_be_cut` True for one that
+    may be the beginning of a longer one (see `Pattern`).
     """
 
     mark: str
@@ -42,6 +43,7 @@ class Match:
     nearness: Nearness
     changes: tuple[tuple[int, str, str], ...] = ()
     strict: bool = True
+    may_be_cut: bool = False
 
 
 def find(text: str, grammar: Grammar, *, loosely: bool = True) -> tuple[Match, ...]:
@@ -115,6 +117,7 @@ def _match(
         nearness=nearness,
         changes=changes,
         strict=pattern.strict,
+        may_be_cut=pattern.may_be_cut,
     )
 
 

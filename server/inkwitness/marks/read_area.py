@@ -332,13 +332,13 @@ def _seen(one: _Weighed) -> SeenMark:
 def held_back(site: _Site, printed: str, share: float, seen_by: Sequence[str]) -> bool:
     """Reasons for doubt that no letter's probability shows.
 
-    The form is not one the scheme has (a misspelt agency, a number a digit short): what looks
-    like a slip of the printer is more often one of the reader, so both readers must say it. The
-    print runs on without a break: a part of the mark may be misread or hidden. Something crosses
-    the end of the line right behind the ink: a finger or an edge may hide the rest. A date that no
-    calendar has.
+    The form may be what is left of a longer one. Or it is not one the scheme has (a misspelt
+    agency, a number a digit short): what looks like a slip of the printer is more often one of the
+    reader, so both readers must say it. The print runs on without a break: a part of the mark may
+    be misread or hidden. Something crosses the end of the line right behind the ink: a finger or an
+    edge may hide the rest. A date that no calendar has.
     """
-    if site.match.nearness == "confusable" and share < CERTAIN:
+    if site.match.may_be_cut or (site.match.nearness == "confusable" and share < CERTAIN):
         return True
     if site.grammar.mark in _OWN_FORMS and not site.match.strict and len(seen_by) < 2:
         return True

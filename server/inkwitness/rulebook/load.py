@@ -186,6 +186,7 @@ def _grammars(schemes: list[Scheme], common: CommonFile) -> tuple[Grammar, ...]:
 
 def _grammar(mark: MarkText, scheme: str) -> Grammar:
     patterns = tuple(
-        Pattern(p.regex, p.normal, tuple(p.parts.items()), p.strict) for p in mark.grammar
+        Pattern(p.regex, p.normal, tuple(p.parts.items()), p.strict, p.may_be_cut)
+        for p in mark.grammar
     )
     return Grammar(mark.mark, scheme, patterns, mark.anchor)
