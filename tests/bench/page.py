@@ -51,7 +51,9 @@ new MutationObserver((_, watcher) => {
 _WATCH_PHOTO = """
 window.photo = { from: 0, told: 0 };
 const from = () => { photo.from = performance.now(); photo.told = 0; };
-addEventListener('click', (event) => { if (event.target.closest('.fire') !== null) from(); }, true);
+addEventListener('click', (event) => {
+  if (event.target.closest('.shutter > button') !== null) from();
+}, true);
 addEventListener('change', (event) => { if (event.target.type === 'file') from(); }, true);
 new MutationObserver(() => {
   const told = document.querySelector('.sheet[role=status]');

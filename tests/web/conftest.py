@@ -25,8 +25,11 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 @pytest.fixture(scope="session")
 def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
+    # No larger than its print needs: the browser draws the film for as long as a camera is open.
     video = make_video(
-        tmp_path_factory.mktemp("film") / "camera.mjpeg", SAMPLES / "us-complete.jpg"
+        tmp_path_factory.mktemp("film") / "camera.mjpeg",
+        SAMPLES / "us-complete.jpg",
+        long_side=1000,
     )
     with sync_playwright() as playwright:
         opened = launch(playwright, video)

@@ -110,8 +110,8 @@ export function PhotoView({
     const box = window_.current;
     if (box !== null) change((now) => about(now, times, box.clientWidth / 2, box.clientHeight / 2));
   };
-  // Three pixels of a small phone's screen, however far the photo is enlarged.
-  const room = (3 * check.width) / 330 / view.by;
+  // Two pixels of a small phone's screen, however far the photo is enlarged.
+  const room = (2 * check.width) / 330 / view.by;
   const points = (polygon: [number, number][]) => around(polygon, room).map(([x, y]) => `${x.toFixed(1)},${y.toFixed(1)}`).join(" ");
 
   return (
