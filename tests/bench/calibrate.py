@@ -197,8 +197,8 @@ def main(args: list[str]) -> None:
     given = parser.parse_args(args)
     calibrating = given.command == "calibrate"
     first = FIT_SEED if calibrating else CHECK_SEED
-    numbers = given.numbers or (2200 if calibrating else 3600)
-    others = given.others or (1500 if calibrating else 1200)
+    numbers = given.numbers or (8000 if calibrating else 5000)
+    others = given.others or (2520 if calibrating else 1800)
     found = judged(chunks(first, numbers, others), given.keep, given.jobs)
     if calibrating:
         groups = fit(found)
