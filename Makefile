@@ -28,17 +28,18 @@ system: ## install the Debian packages that are missing (tesseract, a font for r
 system-dev:
 	@sh server/system.sh "$(SUDO)" dev
 
+# The lock files name every package: without --no-deps, pip asks again for extras and takes a newer one.
 $(VENV)/made: requirements.lock pyproject.toml
 	@$(PYTHON) -c 'import ensurepip' 2>/dev/null || sh server/system.sh "$(SUDO)" venv
 	@test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
 	@echo "Installing Python packages (a minute the first time)"
-	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes --no-deps -r requirements.lock
 	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps -e .
 	@touch $@
 
 $(VENV)/made-dev: $(VENV)/made requirements-dev.lock
 	@echo "Installing what the tests need"
-	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-dev.lock
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes --no-deps -r requirements-dev.lock
 	@touch $@
 
 $(VENV)/node: requirements-node.lock | $(VENV)/made

