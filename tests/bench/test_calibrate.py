@@ -26,7 +26,7 @@ def many(share: float, right: int, wrong: int) -> list[Judged]:
 OTHERS = [
     Judged(n, mark, asdict(Signs(0.99, 1.0, 0.9, True, False, 0.99, 15.0)), False, 0.0, "",
            True, "", "", 15.0, 0.5, 1.0)
-    for n, mark in enumerate(("filter_class", "standard", "lot", "agency"))
+    for n, mark in enumerate(("filter_class", "standard", "lot", "model", "agency"))
 ]  # fmt: skip
 
 
