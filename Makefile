@@ -28,7 +28,7 @@ system: ## install the Debian packages that are missing (tesseract, a font for r
 system-dev:
 	@sh server/system.sh "$(SUDO)" dev
 
-# The lock files name every package: without --no-deps, pip asks again for extras and takes a newer one.
+# Lock files name every package: without --no-deps, pip asks for extras anew and takes a newer one.
 $(VENV)/made: requirements.lock pyproject.toml
 	@$(PYTHON) -c 'import ensurepip' 2>/dev/null || sh server/system.sh "$(SUDO)" venv
 	@test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)

@@ -29,6 +29,8 @@ from .reading import OUT
 from .score import reliability, reliability_table
 
 FIT_SEED, CHECK_SEED = 1_000_000, 4_000_000
+#: Lines with a number and others, about, if the command names none.
+FIT_LINES, CHECK_LINES = (8000, 2880), (5000, 1800)
 TABLE = Path(calibration.__file__).with_name("calibration.json")
 
 #: Marks that are printed alike and fail alike; what is in none of them goes with `other`.
@@ -198,9 +200,9 @@ def main(args: list[str]) -> None:
     given = parser.parse_args(args)
     calibrating = given.command == "calibrate"
     first = FIT_SEED if calibrating else CHECK_SEED
-    numbers = given.numbers or (8000 if calibrating else 5000)
-    others = given.others or (2880 if calibrating else 1800)
-    found = judged(chunks(first, numbers, others), given.keep, given.jobs)
+    numbers, others = FIT_LINES if calibrating else CHECK_LINES
+    wanted = chunks(first, given.numbers or numbers, given.others or others)
+    found = judged(wanted, given.keep, given.jobs)
     if calibrating:
         groups = fit(found)
         if not given.dry:

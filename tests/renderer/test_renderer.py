@@ -277,6 +277,7 @@ def test_expected_list_states_follow_from_the_fictional_list() -> None:
         row = by_number.get(number)
         if sample.list_state == "near" and number:
             assert row is None
+            assert {len(other) for other in by_number} == {len(number)}
             # One character differs, or two neighbours are swapped.
             assert min(DamerauLevenshtein.distance(number, other) for other in by_number) == 1
         elif sample.list_state == "near":
@@ -299,3 +300,5 @@ def test_expected_list_states_follow_from_the_fictional_list() -> None:
             names = row["models"] + row["private_labels"]
             assert (marks["model"] in names) == (sample.list_state != "listed_differs")
             assert (row["status"] == "current") == (sample.list_state != "listed_ended")
+        elif sample.list_state == "not_listed":
+            assert row is None

@@ -37,10 +37,10 @@ NO_SIGNS = Signs(0.0, 0.0, 0.0, False, False, 0.0, 0.0)
 
 
 def features(signs: Signs) -> tuple[float, ...]:
-    """The numbers that the weights apply to, the constant first, the others as log-odds.
+    """What the weights apply to: a constant, three log-odds, agreement (0 or 1), log of the size.
 
-    The second reader is in the share already, yet its agreement and the size of the letters let a
-    seventh more numbers be shown at the same risk (made lines, ten-fold); the share of agreeing
+    The second reader is in the share already, yet its agreement and the size of the letters let an
+    eighth more numbers be shown at the same risk (made lines, ten-fold); the share of agreeing
     views does not.
     """
     return (

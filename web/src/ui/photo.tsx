@@ -22,10 +22,13 @@ export function held(view: View, width: number, height: number): View {
 
 /** A polygon with `room` more on every side, so that its line runs beside the letters and not over them. */
 export function around(polygon: [number, number][], room: number): [number, number][] {
-  const next = (place: number) => polygon[(place + 1) % polygon.length]!;
-  const corners = polygon.filter(([x, y], place) => x !== next(place)[0] || y !== next(place)[1]);
+  const after = (points: [number, number][], place: number) => points[(place + 1) % points.length]!;
+  const corners = polygon.filter(([x, y], place) => {
+    const [nx, ny] = after(polygon, place);
+    return x !== nx || y !== ny;
+  });
   const turn = Math.sign(corners.reduce((sum, [x, y], place) => {
-    const [nx, ny] = corners[(place + 1) % corners.length]!;
+    const [nx, ny] = after(corners, place);
     return sum + x * ny - nx * y;
   }, 0));
   /** The way out, across the side from one corner to another. */
@@ -35,7 +38,7 @@ export function around(polygon: [number, number][], room: number): [number, numb
   };
   return corners.map((corner, place) => {
     const [px, py] = out(corners.at(place - 1)!, corner);
-    const [nx, ny] = out(corner, corners[(place + 1) % corners.length]!);
+    const [nx, ny] = out(corner, after(corners, place));
     // Where two sides all but turn back on themselves, their lines meet far away: not farther than twice.
     const far = room / Math.max(0.5, 1 + px * nx + py * ny);
     return [corner[0] + far * (px + nx), corner[1] + far * (py + ny)];
