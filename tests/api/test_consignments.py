@@ -129,7 +129,7 @@ def test_a_sample_that_is_complete_and_confirmed_says_what_it_shows(
         assert seen["left_to_do"] == told["n"] - number - 1
     assert seen["drawn_looked_at"] == told["n"]
     assert seen["statement"]
-    assert any("95" in sentence for sentence in seen["statement"])
+    assert any("95" in sentence["text"] for sentence in seen["statement"])
     assert seen["outcome"] == "no_conflict_found"
     assert seen["by_outcome"] == {"no_conflict_found": told["n"]}
 

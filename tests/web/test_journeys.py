@@ -162,6 +162,10 @@ def test_the_officer_looks_at_a_sample_of_59(new_page: NewPage, small_photo: Pat
     hand.declare(page, "Delivery of fifty-nine", units=40000, cartons=100)
     hand.draw(page, "PO 1188; dice 4 1 6 2 5 3")
     expect(page.get_by_text("59", exact=True)).to_be_visible()
+    sample = page.get_by_role("region", name="The sample")
+    assert not re.search("SHA-256|sensitivity", sample.inner_text())
+    sample.get_by_text("In the exact words of the record").click()
+    assert re.search("SHA-256.*sensitivity|sensitivity.*SHA-256", sample.inner_text(), re.DOTALL)
     page.get_by_role("link", name="To the sample: 59 left").click()
     for left in range(59, 0, -1):
         page.get_by_text(str(left), exact=True).first.wait_for()

@@ -236,6 +236,13 @@ export interface UnitCheck {
   };
 }
 
+/** A sentence of the sampling, with the key and the values that it was made from. */
+export interface Statement {
+  key: string;
+  values: Record<string, string | number | null>;
+  text: string;
+}
+
 /** What a person decided on a unit or a consignment. */
 export interface Decision {
   decision_id: string;

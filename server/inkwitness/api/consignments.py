@@ -7,6 +7,7 @@ from fastapi import APIRouter
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 from inkwitness.api.deps import App, Id, Writer
+from inkwitness.api.sampling import StatementOut
 from inkwitness.api.units import Decide
 from inkwitness.api.wire import Answer, DecisionOut, UnitRow, WrittenBy, by, decision_out, unit_row
 from inkwitness.check.contract import Basis
@@ -125,7 +126,7 @@ class PlanOut(Answer):
     frame_sha256: str
     cartons: list[str]
     question: dict[str, Any]
-    statements: list[str]
+    statements: list[StatementOut]
     by: WrittenBy
 
 
@@ -147,7 +148,9 @@ class ConsignmentOut(ConsignmentRow):
     reserve: list[PlaceOut]
     drawn_looked_at: int
     left_to_do: int
-    statement: list[str] = Field(description="what the sample shows; empty until it is complete")
+    statement: list[StatementOut] = Field(
+        description="what the sample shows; empty until it is complete"
+    )
     decisions: list[DecisionOut]
     in_the_way: list[RefusalOut]
     rows: list[UnitRow]
@@ -306,7 +309,7 @@ def _out(found: Overview) -> ConsignmentOut:
         reserve=[_place(place) for place in found.reserve],
         drawn_looked_at=counted.drawn_looked_at,
         left_to_do=found.left_to_do,
-        statement=[one.text for one in found.statements],
+        statement=[StatementOut.model_validate(one) for one in found.statements],
         decisions=[decision_out(entry) for entry in found.decisions],
         in_the_way=[RefusalOut(key=one.key, says=one.says) for one in found.in_the_way],
         rows=[unit_row(unit) for unit in found.units],
@@ -338,6 +341,6 @@ def _plan(entry: Entry) -> PlanOut:
         frame_sha256=draw["frame_sha256"],
         cartons=draw["cartons"],
         question=content["question"],
-        statements=[one["text"] for one in content["statements"]],
+        statements=content["statements"],
         by=by(entry),
     )

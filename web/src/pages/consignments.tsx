@@ -5,12 +5,13 @@ import { newId } from "../ids";
 import type { Parcel } from "../outbox/db";
 import { all, changed } from "../outbox/outbox";
 import { go, route } from "../route";
-import type { Decision, Outcome as OutcomeName, UnitRow } from "../types";
+import type { Decision, Outcome as OutcomeName, Statement, UnitRow } from "../types";
 import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/common";
 import { Decide, type InTheWay } from "../ui/decide";
 import { useGet } from "../ui/load";
 import { LookUp } from "../ui/lookup";
 import { Shape } from "../ui/shapes";
+import { Statements } from "../ui/statements";
 import { named, t } from "../words";
 import { UnitLine } from "./home";
 
@@ -45,7 +46,7 @@ interface Plan {
   n: number;
   accept: number;
   seed: string;
-  statements: string[];
+  statements: Statement[];
   cartons_opened: number | null;
 }
 
@@ -56,7 +57,7 @@ interface Consignment extends Row {
   reserve: Place[];
   drawn_looked_at: number;
   left_to_do: number;
-  statement: string[];
+  statement: Statement[];
   decisions: Decision[];
   in_the_way: InTheWay[];
   rows: UnitRow[];
@@ -235,9 +236,7 @@ export function ConsignmentPage() {
             </li>
           ))}
         </ul>
-        {row.statement.map((sentence, place) => (
-          <p key={place}>{sentence}</p>
-        ))}
+        <Statements of={row.statement} />
       </section>
       <a class="button" href={`#/take/${newId()}?consignment=${id}`}>
         <Shape of="camera" /> {t("consignment.add")}
@@ -249,14 +248,10 @@ export function ConsignmentPage() {
           <h2 id="plan">{t("plan.made")}</h2>
           <p class="left">{row.plan.n}</p>
           <p>{t("plan.n", { n: row.plan.n, lot: row.plan.lot })}</p>
-          {row.plan.statements.map((sentence, place) => (
-            <p key={place} class="small">
-              {sentence}
-            </p>
-          ))}
           <p class="small soft">
             {t("plan.seed.was")} <span class="ink">{row.plan.seed}</span>
           </p>
+          <Statements of={row.plan.statements} small />
           <a class="button main" href={`#/consignment/${id}/sample`}>
             {t("sample.go", { n: row.left_to_do })}
           </a>

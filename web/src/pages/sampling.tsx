@@ -2,19 +2,18 @@
 import { useEffect, useState } from "preact/hooks";
 import { ask, get, NotHere, Refused } from "../api";
 import { newId } from "../ids";
+import type { Statement } from "../types";
 import { Choices, Frame, Problem } from "../ui/common";
+import { Statements } from "../ui/statements";
 import { t } from "../words";
 
-interface Said {
-  text: string;
-}
 interface Discovery {
   n: number | null;
   odd: number;
   lot: number;
   reason: string | null;
   per_carton: number | null;
-  statements: Said[];
+  statements: Statement[];
 }
 interface Point {
   odd: number;
@@ -148,9 +147,7 @@ export function SamplingPage() {
               <h2>{t("sampling.answer", { n: answer.n, lot })}</h2>
             </>
           )}
-          {answer.statements.map((said, place) => (
-            <p key={place}>{said.text}</p>
-          ))}
+          <Statements of={answer.statements} />
           <p class="small soft">{t("sampling.limits")}</p>
         </section>
       )}

@@ -35,14 +35,14 @@ export const aboutWords = computed<Aboutness>(() => current.value._about);
 /** True where nobody who knows the language and the trade has read these words. */
 export const unreviewed = computed(() => current.value._about.reviewed_by === "");
 
-function fill(sentence: string, values: Record<string, string | number>): string {
+function fill(sentence: string, values: Record<string, string | number | null>): string {
   return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => {
     const value = values[name];
     return typeof value === "number" ? number(value) : (value ?? whole);
   });
 }
 
-export function t(key: Key, values: Record<string, string | number> = {}): string {
+export function t(key: Key, values: Record<string, string | number | null> = {}): string {
   return fill(current.value[key] ?? english[key]!, values);
 }
 
