@@ -28,9 +28,9 @@ from .pictures import reliability_svg
 from .reading import OUT
 from .score import reliability, reliability_table
 
-FIT_SEED, CHECK_SEED = 1_000_000, 4_000_000
+FIT_SEED, CHECK_SEED = 1_000_000, 5_000_000
 #: Lines with a number and others, about, if the command names none.
-FIT_LINES, CHECK_LINES = (8000, 2880), (5000, 1800)
+FIT_LINES, CHECK_LINES = (8000, 2880), (12_000, 2400)
 TABLE = Path(calibration.__file__).with_name("calibration.json")
 
 #: Marks that are printed alike and fail alike; what is in none of them goes with `other`.

@@ -115,3 +115,31 @@ def test_print_that_may_go_on_under_a_finger_is_doubtful(
 def test_a_standard_with_more_print_joined_to_it_is_doubtful(readers: Readers) -> None:
     longer = seen(strip_with("EN 149:2001+X4"), "standard", readers)
     assert longer.mark.standing == "doubtful"
+
+
+def test_a_class_that_may_end_a_model_word_is_doubtful(readers: Readers) -> None:
+    """`4711FFP2` may be a model and nothing else; behind the year of its standard it is a class."""
+    model = seen(strip_with("4711FFP2"), "filter_class", readers)
+    behind = seen(strip_with("EN149:2001FFP2 NR"), "filter_class", readers)
+    assert (model.mark.value, model.mark.standing) == ("FFP2", "doubtful")
+    assert (behind.mark.value, behind.mark.standing) == ("FFP2", "read")
+
+
+def test_a_reuse_letter_with_one_more_letter_behind_it_is_doubtful(readers: Readers) -> None:
+    """The letter may be a D (EN 149:2001+A1:2009, clause 9.2: from memory) that was misread."""
+    longer = seen(strip_with("FFP3 NR U"), "reuse", readers)
+    assert (longer.mark.value, longer.mark.standing) == ("NR", "doubtful")
+
+
+def test_a_misspelt_agency_that_one_view_spells_well_is_doubtful(readers: Readers) -> None:
+    """Three views say NIGSH, one says NIOSH: one reader alone does not make it a misspelling."""
+    strips = [strip_with(word) for word in ("NIGSH N95", "NIGSH N95", "NIOSH N95", "NIGSH N95")]
+    raws = readers.recogniser.recognise([rendered(strip, "colour") for strip in strips])
+    views = tuple(View(f"view {n}", r.text, r.spans, r.confidence, r.steps)
+                  for n, r in enumerate(raws))  # fmt: skip
+    width = float(strips[0].shape[1])
+    ring = ((0.0, 0.0), (width, 0.0), (width, 64.0), (0.0, 64.0))
+    area = Area(ring, (Line(0, ring, 18.0, strips[0], views),))
+    found = seen_in_area(area, load().grammars, readers)
+    agency = next(one for one in found if one.mark.mark == "agency")
+    assert (agency.mark.printed, agency.mark.standing) == ("NIGSH", "doubtful")

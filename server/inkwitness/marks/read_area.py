@@ -37,8 +37,14 @@ _MOST_LINES_AGAIN = 6
 #: Marks whose odd forms are more often misread than misprinted.
 _OWN_FORMS = frozenset({"agency", "filter_class", "approval_number", "standard"})
 #: Marks that a reader may see the half of and take for whole.
-_MAY_RUN_ON = frozenset({"approval_number", "standard", "lot", "model", "body_number", "reuse"})
+_MAY_RUN_ON = frozenset(
+    {"approval_number", "standard", "lot", "model", "body_number", "lone_number", "reuse"}
+)
 _SEPARATOR = re.compile(r"\s?[:+]|[-/.]")
+#: One more letter behind a reuse mark: a D (clogging test passed) that was misread.
+_ONE_LETTER_MORE = re.compile(r"\s?[A-Z0](?![A-Z0-9])")
+#: A number without a name of its own, with a class right against it: they may be one model word.
+_NAMELESS = r"(?<![A-Z0-9:+])(?!CE|EN)[A-Z]{0,4}-?[0-9]{3,}"
 _SURE_VIEW = 0.8
 #: How near to the strip's end a mark is its last print: a height of capitals (strip pixels).
 _NEAR = STRIP_HEIGHT / MARGIN
@@ -70,11 +76,13 @@ class _Site:
 
 @dataclass(frozen=True, slots=True)
 class _Way:
-    """One value that the ink may have, and its share of the evidence."""
+    """One value that the ink may have, the form that the grammar knows it by, and its share of
+    the evidence.
+    """
 
     printed: str
     value: str
-    parts: tuple[tuple[str, str], ...]
+    form: Match
     share: float
 
 
@@ -272,8 +280,8 @@ def _corrected(site: _Site) -> str:
     return "".join(letters)
 
 
-def _value(site: _Site, ink: str) -> tuple[str, tuple[tuple[str, str], ...]] | None:
-    """Value and parts if the grammar holds with this ink in its place, look-alikes allowed."""
+def _value(site: _Site, ink: str) -> tuple[str, Match] | None:
+    """Value and form if the grammar holds with this ink in its place, look-alikes allowed."""
     text = site.told.text[: site.start] + ink + site.told.text[site.end :]
     end = site.start + len(ink)
     for loosely in (False, True):
@@ -284,7 +292,7 @@ def _value(site: _Site, ink: str) -> tuple[str, tuple[tuple[str, str], ...]] | N
                     continue
             start, stop = ink_span(match)
             if start <= site.start + 1 and stop >= end - 1 and stop > site.start:
-                return _normal(site.grammar.mark, match, text[start:stop]), match.parts
+                return _normal(site.grammar.mark, match, text[start:stop]), match
     return None
 
 
@@ -302,7 +310,7 @@ def _seen(one: _Weighed) -> SeenMark:
     if ready(ink).text == printed:
         printed = ink
     standing = calibration.standing(mark, probability)
-    held = held_back(one.site, printed, best.share, one.seen_by)
+    held = held_back(one.site, best, printed)
     if held:
         standing = "doubtful"
     others = tuple(
@@ -324,23 +332,27 @@ def _seen(one: _Weighed) -> SeenMark:
         doubtful_at=_doubtful_at(printed, others) if standing == "doubtful" else (),
         line=one.site.line.index,
         scheme=one.site.grammar.scheme,
-        parts=tuple((name, text) for name, text in best.parts if name != "ink"),
+        parts=tuple((name, text) for name, text in best.form.parts if name != "ink"),
     )
     return SeenMark(found, one.signs, held)
 
 
-def held_back(site: _Site, printed: str, share: float, seen_by: Sequence[str]) -> bool:
+def held_back(site: _Site, best: _Way, printed: str) -> bool:
     """Reasons for doubt that no letter's probability shows.
 
     The form may be what is left of a longer one. Or it is not one the scheme has (a misspelt
     agency, a number a digit short): what looks like a slip of the printer is more often one of the
     reader, so both readers must say it. The print runs on without a break: a part of the mark may
     be misread or hidden. Something crosses the end of the line right behind the ink: a finger or an
-    edge may hide the rest. A date that no calendar has.
+    edge may hide the rest. A date that no calendar has. A class that may end a model word.
     """
-    if site.match.may_be_cut or (site.match.nearness == "confusable" and share < CERTAIN):
+    if best.form.may_be_cut or (site.match.nearness == "confusable" and best.share < CERTAIN):
         return True
-    if site.grammar.mark in _OWN_FORMS and not site.match.strict and len(seen_by) < 2:
+    if site.grammar.mark in _OWN_FORMS and not best.form.strict and not _said_too(site, printed):
+        return True
+    if site.grammar.mark == "filter_class" and _may_end_a_model(site, printed):
+        return True
+    if site.grammar.mark == "reuse" and _ONE_LETTER_MORE.match(site.told.text[site.end :]):
         return True
     if site.grammar.mark in DATE_MARKS and not readings(printed):
         return True
@@ -352,6 +364,18 @@ def held_back(site: _Site, printed: str, share: float, seen_by: Sequence[str]) -
     first, last = _hidden_ends(site.line.strip)
     at_start, at_end = site.extent[0] * width < _NEAR, (1 - site.extent[1]) * width < _NEAR
     return (at_start and first) or (at_end and last)
+
+
+def _said_too(site: _Site, printed: str) -> bool:
+    """Whether the second reader has just this form, and not as a part of a longer word."""
+    ink = r"[^A-Z0-9]*".join(_folded(letter) for letter in printed.upper() if letter.isalnum())
+    whole = re.compile(rf"(?<![A-Z0-9]){ink}(?![A-Z0-9])")
+    return any(whole.search(_folded(ready(second.text).text)) for second in site.line.second)
+
+
+def _may_end_a_model(site: _Site, printed: str) -> bool:
+    """Whether the class stands right against a number that no mark accounts for (4711FFP2)."""
+    return bool(re.search(_NAMELESS + re.escape(ready(printed).text), ready(site.view.text).text))
 
 
 def _runs_on(line: Line, printed: str) -> bool:
@@ -402,8 +426,12 @@ def _part_of(polygon: Polygon, extent: tuple[float, float]) -> Polygon:
 
 
 def _bare(text: str) -> str:
-    bare = "".join(letter for letter in text if letter.isalnum())
+    return _folded("".join(letter for letter in text if letter.isalnum()))
+
+
+def _folded(text: str) -> str:
+    """The text with signs that hardly differ in ink made one."""
     for group in LOOK_ALIKE:
         for letter in group:
-            bare = bare.replace(letter, group[0])
-    return bare
+            text = text.replace(letter, group[0])
+    return text
