@@ -99,6 +99,48 @@ def test_a_conflict_never_rests_on_a_doubtful_mark() -> None:
     assert ask(doubtful_class).question is True
 
 
+@pytest.mark.parametrize("name", ["manufacturer", "model", "filter_class"])
+def test_a_doubtful_mark_agrees_with_nothing_even_where_its_letters_are_as_listed(
+    name: str,
+) -> None:
+    """Decision of this project: what rests on a doubtful mark is a question, never an answer."""
+    print_ = us("TC-84A-9981", "VEXHOLM", "VX-910", "N95")
+    found = ask([replace(one, standing="doubtful") if one.mark == name else one for one in print_])
+    assert states(found)[name] == "doubtful"
+    assert set(states(found).values()) == {"doubtful", "agrees"}
+    assert HolderMatchOut.model_validate(asdict(found)).fields
+
+
+def test_a_doubtful_second_name_is_not_shown_beside_agreement() -> None:
+    """Two photos of one unit: the facepiece's name is read, the box's is doubtful."""
+    second = mark("manufacturer", "VEXH0LM", "doubtful")
+    for marks in ([*us("TC-84A-9981", "VEXHOLM"), second], [second, *us("TC-84A-9981", "VEXHOLM")]):
+        name = next(f for f in ask(marks).fields if f.field == "manufacturer")
+        assert (name.state, name.printed) == ("agrees", "VEXHOLM")
+
+
+def test_a_doubtful_name_as_listed_does_not_cover_a_read_one_that_is_not() -> None:
+    found = ask(
+        [*us("TC-84A-9981", "Orsaline Health"), mark("manufacturer", "VEXHOLM", "doubtful")]
+    )
+    assert (found.state, found.question) == ("listed_differs", True)
+    assert states(found)["manufacturer"] == "doubtful"
+
+
+def test_a_doubtful_body_number_agrees_with_nothing() -> None:
+    marks = [*eu("Brisdaal", "BD-3", "FFP3"), mark("body_number", "9871", "doubtful")]
+    found = ask(marks, "eu-en149")
+    assert (found.state, states(found)["body_number"]) == ("listed_agrees", "doubtful")
+
+
+def test_a_doubtful_model_still_finds_its_entry_as_a_question() -> None:
+    """EN 149 prints nothing like an approval number: name and model are what is looked up."""
+    marks = [mark("manufacturer", "Brisdaal"), mark("model", "BD-3", "doubtful")]
+    found = ask(marks, "eu-en149")
+    assert (found.state, found.question) == ("listed_agrees", True)
+    assert states(found)["model"] == "doubtful"
+
+
 def test_a_mark_that_a_person_called_illegible_is_not_read_and_differs_from_nothing() -> None:
     illegible = [mark(name, "", "doubtful") for name in ("manufacturer", "model", "filter_class")]
     found = ask([*us("TC-84A-9981"), *illegible])

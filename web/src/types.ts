@@ -62,7 +62,7 @@ export interface Line {
 
 export interface FieldCompared {
   field: string;
-  state: "agrees" | "differs" | "not_on_entry" | "not_read";
+  state: "agrees" | "doubtful" | "differs" | "not_on_entry" | "not_read";
   printed: string;
   listed: string;
   note: string;

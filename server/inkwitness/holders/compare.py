@@ -3,7 +3,8 @@
 What a difference means follows the project's decisions: another class contradicts; another model
 contradicts where the printed name is the holder's or absent; another name is a question to the
 holder, unless the entry lists it as a private label; another body number is a question, since two
-bodies act for one certificate (Regulation (EU) 2016/425, annexes V, VII and VIII).
+bodies act for one certificate (Regulation (EU) 2016/425, annexes V, VII and VIII). Only a mark
+that is read agrees with an entry: one that is like it and doubtful is `doubtful`, not agreement.
 """
 
 import re
@@ -78,12 +79,29 @@ def class_core(text: str) -> str:
 
 
 def _seen(marks: Sequence[Mark], name: str) -> list[Mark]:
-    """The marks of a name that were read; what a person called illegible has no letters."""
-    return [
+    """The marks of a name with letters, those that are read before the doubtful ones.
+
+    What a person called illegible has no letters.
+    """
+    seen = [
         mark
         for mark in marks
         if mark.mark == name and mark.standing != "absent" and (mark.value or mark.printed)
     ]
+    return sorted(seen, key=lambda mark: mark.standing == "doubtful")
+
+
+def _like(name: str, like: Mark, marks: Sequence[Mark], listed: str, note: str = "") -> Compared:
+    """The field of which the mark `like` is as listed: it agrees only where that mark is read.
+
+    Beside agreement only marks that are read are shown. A mark that is read and not as listed,
+    beside a doubtful one that is, stays a question.
+    """
+    read = [mark for mark in marks if mark.standing == "read"]
+    if like in read:
+        return Compared(FieldComparison(name, "agrees", _text(read), listed, note))
+    field = FieldComparison(name, "doubtful", _text(marks), listed, note)
+    return Compared(field, "question" if read else "none")
 
 
 def _weight(marks: Sequence[Mark], weight: Weight) -> Weight:
@@ -113,15 +131,12 @@ def _name(
             found = likeness(mark.value or mark.printed, listed)
             if found in ("same", "short"):
                 note = "short_name" if found == "short" else ""
-                field = FieldComparison("manufacturer", "agrees", printed, listed, note)
-                return "holder", None, Compared(field)
+                return "holder", None, _like("manufacturer", mark, marks, listed, note)
             resembles = resembles or found == "resembles"
         for label in entry.private_labels:
             if likeness(mark.value or mark.printed, label.name) in ("same", "short"):
-                field = FieldComparison(
-                    "manufacturer", "agrees", printed, label.name, "private_label"
-                )
-                return "private_label", label, Compared(field)
+                found_label = _like("manufacturer", mark, marks, label.name, "private_label")
+                return "private_label", label, found_label
     note = "resembles" if resembles else "ask_the_holder"
     field = FieldComparison("manufacturer", "differs", printed, entry.holder, note)
     return "other", None, Compared(field, "question")
@@ -143,7 +158,7 @@ def _model(
         if model is not None:
             spelled = (mark.value or mark.printed).casefold() == model.casefold()
             note = "" if spelled else "written_differently"
-            return Compared(FieldComparison("model", "agrees", printed, model, note))
+            return _like("model", mark, marks, model, note)
     if name_is in ("holder", "absent"):
         field = FieldComparison("model", "differs", printed, listed, _note(marks))
         return Compared(field, _weight(marks, "conflict"))
@@ -161,7 +176,7 @@ def _class(entry: HolderEntry, marks: Sequence[Mark]) -> Compared:
     printed = _text(marks)
     others = [mark for mark in marks if class_core(mark.value or mark.printed) not in cores]
     if not others:
-        return Compared(FieldComparison("filter_class", "agrees", printed, listed))
+        return _like("filter_class", marks[0], marks, listed)
     field = FieldComparison("filter_class", "differs", printed, listed, _note(others))
     return Compared(field, _weight(others, "conflict"))
 
@@ -175,7 +190,8 @@ def _body(entry: HolderEntry, marks: Sequence[Mark]) -> tuple[Compared, ...]:
     if not marks:
         return (Compared(FieldComparison("body_number", "not_read", listed=listed)),)
     printed = _text(marks)
-    if any(normal_form(mark.value or mark.printed) == normal_form(listed) for mark in marks):
-        return (Compared(FieldComparison("body_number", "agrees", printed, listed)),)
+    for mark in marks:
+        if normal_form(mark.value or mark.printed) == normal_form(listed):
+            return (_like("body_number", mark, marks, listed),)
     field = FieldComparison("body_number", "differs", printed, listed, "ask_the_body")
     return (Compared(field, "question"),)

@@ -161,7 +161,9 @@ def _by_name_and_model(
         entries = index.named(printed)
     compared = [compare(entry, marks) for entry in entries]
     listed = [
-        one for one in compared if one.name_is != "other" and (not models or _agrees(one, "model"))
+        one
+        for one in compared
+        if one.name_is != "other" and (not models or _is_listed(one, "model"))
     ]
     if listed:
         return replace(_listed(listed, on, doubtful=doubtful), looked_up=looked_up)
@@ -201,8 +203,12 @@ def _listed(compared: Sequence[EntryCompared], on: dt.date, *, doubtful: bool) -
     )
 
 
-def _agrees(compared: EntryCompared, field: str) -> bool:
-    return any(one.field.field == field and one.field.state == "agrees" for one in compared.fields)
+def _is_listed(compared: EntryCompared, field: str) -> bool:
+    """Whether a field is as listed; where its mark is doubtful, the whole answer is a question."""
+    return any(
+        one.field.field == field and one.field.state in ("agrees", "doubtful")
+        for one in compared.fields
+    )
 
 
 def _near_number(index: SchemeIndex, name: str, number: str) -> tuple[NearMatch, ...]:

@@ -22,7 +22,8 @@ ListState = Literal[
     "no_list_for_scheme",
     "nothing_to_look_up",
 ]
-FieldState = Literal["agrees", "differs", "not_on_entry", "not_read"]
+#: `doubtful`: as listed, but a letter is doubtful, so it does not count as agreement.
+FieldState = Literal["agrees", "doubtful", "differs", "not_on_entry", "not_read"]
 
 _FICTIONAL = re.compile(r"\bFICTIONAL\b")
 
