@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 _DASHES = frozenset("‐‑‒–—―−﹣－⁃")
 
-#: Signs that a stylised E (the one of the CE mark) is taken for; none of them stands in a mark.
-_DRAWN = dict.fromkeys("€∈Єєε", "E")
+#: Signs that a stylised E (the one of the CE mark) and a plus are taken for; none stands in a mark.
+_DRAWN = dict.fromkeys("€∈Єєε", "E") | dict.fromkeys("±†", "+")
 
 #: The drawn C of the CE mark taken for a bracket: only before an E with digits behind it.
 _DRAWN_C = re.compile(r"\((?=E[\s:-]{0,2}[0-9]{3})")
