@@ -268,7 +268,7 @@ def large_text(context: BrowserContext, shot: Camera) -> None:
     hand.remember(page, typedFirst=0)
     page.add_init_script(
         "addEventListener('DOMContentLoaded', () => "
-        "document.documentElement.style.fontSize = '200%')"
+        "{ document.documentElement.style.fontSize = '200%'; dispatchEvent(new Event('resize')); })"
     )
     for where in ("", "kept", "more", "bins", "roll", "sampling", "holders", "consignments"):
         hand.open_page(page, where)

@@ -69,6 +69,15 @@ def too_wide(page: Page, width: int) -> list[str]:
     return [f"{wide} px on {width}"] if wide > width else []
 
 
+def too_narrow(page: Page) -> list[str]:
+    """Words that stand in columns of a few letters, so that nobody can read them."""
+    script = """() => [...document.querySelectorAll('main :is(dd, td, tbody th)')]
+      .filter((cell) => cell.textContent.trim().length > 6 && cell.clientWidth > 0
+        && cell.clientWidth < 5 * parseFloat(getComputedStyle(cell).fontSize))
+      .map((cell) => `${cell.textContent} in ${cell.clientWidth} px`)"""
+    return list(page.evaluate(script))
+
+
 def look_at(page: Page, state: str, found: Found) -> None:
     """Look at what is shown in each way that a person may have set; then it stands as before."""
 
@@ -88,6 +97,7 @@ def look_at(page: Page, state: str, found: Found) -> None:
     resized = "window.dispatchEvent(new Event('resize'))"
     page.evaluate(f"{html}.style.fontSize = '200%'; {resized}")
     note("200 % text", too_wide(page, 320))
+    note("letters in a column", too_narrow(page))
     page.evaluate(f"{html}.style.fontSize = ''")
     page.set_viewport_size(PHONE)  # type: ignore[arg-type]
 
@@ -226,6 +236,11 @@ def test_sunlight_has_a_contrast_of_seven_to_one_on_every_page_and_state(found: 
     assert found["sunlight"] == []
 
 
+def test_words_stay_words_at_320_px_with_text_at_200_percent(found: Found) -> None:
+    """WCAG 2.2, 1.4.4: no loss of content; that a word stays whole is common practice."""
+    assert found["letters in a column"] == []
+
+
 def test_nothing_scrolls_sideways_at_320_px_nor_with_text_at_200_percent(found: Found) -> None:
     """WCAG 2.2, 1.4.10 and 1.4.4."""
     assert found["320 px"] + found["200 % text"] == []
@@ -245,7 +260,8 @@ def test_each_look_finds_a_planted_fault(new_page: NewPage) -> None:
     settled(page, "")
     page.evaluate(
         """document.querySelector('main').insertAdjacentHTML('beforeend', `<button></button>
-        <p style="color:#767676;background:#fff">Grey</p><p style="min-width:30rem">Wide</p>`)"""
+        <p style="color:#767676;background:#fff">Grey</p><p style="min-width:30rem">Wide</p>
+        <dl><dt>Mark</dt><dd style="width:3rem">Words in a column</dd></dl>`)"""
     )
     look_at(page, "planted", wrong)
     assert any("button-name" in one for one in wrong["axe"])

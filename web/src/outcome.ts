@@ -53,3 +53,12 @@ export function nextToConfirm(rows: readonly UnitRow[], unit: { unit_id: string;
     .sort((a, b) => (a.unit_id < b.unit_id ? -1 : 1));
   return open.find((row) => row.unit_id > unit.unit_id) ?? open.at(-1) ?? null;
 }
+
+/**
+ * How many units of a consignment are at a state. Where it was declared how many came, all that nobody
+ * looked at are counted as not looked at, not only those that were photographed and not read yet.
+ */
+export function unitsAt(state: AspectState, of: { by_outcome: Record<string, number>; units_declared: number | null; looked_at: number }): number {
+  const known = of.by_outcome[state] ?? 0;
+  return state !== "not_looked_at" || of.units_declared === null ? known : Math.max(known, of.units_declared - of.looked_at);
+}

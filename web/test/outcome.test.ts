@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { aspectsTogether, nextToConfirm, presentChecks, together, unread, worst } from "../src/outcome";
+import { aspectsTogether, nextToConfirm, presentChecks, together, unitsAt, unread, worst } from "../src/outcome";
 import { clock } from "../src/clock";
 import type { Check, CheckRow, PhotoRow, Unit, UnitRow } from "../src/types";
 import { frameOf } from "../src/ui/crop";
@@ -104,5 +104,20 @@ describe("the phone's clock", () => {
     const told = clock(date);
     expect(told).toMatch(/[+-]\d\d:\d\d$/);
     expect(new Date(told).getTime()).toBe(date.getTime());
+  });
+});
+
+describe("units of a consignment", () => {
+  const seen = { by_outcome: { conflict: 1, no_conflict_found: 2, not_looked_at: 1 }, looked_at: 3 };
+
+  it("that nobody looked at are the rest of those declared", () => {
+    expect(unitsAt("not_looked_at", { ...seen, units_declared: 40_000 })).toBe(39_997);
+    expect(unitsAt("conflict", { ...seen, units_declared: 40_000 })).toBe(1);
+    expect(unitsAt("missing", { ...seen, units_declared: 40_000 })).toBe(0);
+  });
+
+  it("are only those that are known where nothing was declared, or too few", () => {
+    expect(unitsAt("not_looked_at", { ...seen, units_declared: null })).toBe(1);
+    expect(unitsAt("not_looked_at", { ...seen, units_declared: 2 })).toBe(1);
   });
 });

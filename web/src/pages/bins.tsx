@@ -61,7 +61,7 @@ export function BinsPage() {
           {entries.length > 0 && (
             <section class="stack" aria-labelledby="sheet">
               <h2 id="sheet">{t("bins.sheet")}</h2>
-              <div class="sheet">
+              <div class="sheet columns">
                 <table>
                   <tbody>
                     {bins.filter((name) => (sums[name] ?? 0) > 0).map((name) => (

@@ -4,6 +4,7 @@ import { record, Refused } from "../api";
 import { newId } from "../ids";
 import type { Parcel } from "../outbox/db";
 import { all, changed } from "../outbox/outbox";
+import { unitsAt } from "../outcome";
 import { go, route } from "../route";
 import type { Decision, Outcome as OutcomeName, Statement, UnitRow } from "../types";
 import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/common";
@@ -12,7 +13,7 @@ import { useGet } from "../ui/load";
 import { LookUp } from "../ui/lookup";
 import { Shape } from "../ui/shapes";
 import { Statements } from "../ui/statements";
-import { named, t } from "../words";
+import { named, number, t } from "../words";
 import { UnitLine } from "./home";
 
 interface Row {
@@ -231,7 +232,7 @@ export function ConsignmentPage() {
             <li class="slip" key={state}>
               <Shape of={state} />
               <p>
-                <b>{row.by_outcome[state] ?? 0}</b> {named("state", state)}
+                <b>{number(unitsAt(state, row))}</b> {named("state", state)}
               </p>
             </li>
           ))}

@@ -42,7 +42,7 @@ export function MorePage() {
       <section class="stack" aria-labelledby="missed">
         <h2 id="missed">{t("missed.title")}</h2>
         <p>{t("missed.what", { n: missed.photos })}</p>
-        <div class="sheet">
+        <div class="sheet columns">
           <table>
             <thead>
               <tr>
@@ -55,8 +55,8 @@ export function MorePage() {
               {(["blur", "glare", "too_dark", "small_letters"] as const).map((fact) => (
                 <tr key={fact}>
                   <th scope="row">{named("poor", fact)}</th>
-                  <td>{t("missed.of", { n: missed[fact].missed, of: missed[fact].of })}</td>
-                  <td>{t("missed.of", { n: missed[fact].named, of: missed.photos })}</td>
+                  <td data-column={t("missed.missed")}>{t("missed.of", { n: missed[fact].missed, of: missed[fact].of })}</td>
+                  <td data-column={t("missed.called")}>{t("missed.of", { n: missed[fact].named, of: missed.photos })}</td>
                 </tr>
               ))}
               <tr>

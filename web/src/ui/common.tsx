@@ -173,6 +173,8 @@ export function Frame({ children, broad = false, title, answers }: { children: C
   const [low, setLow] = useState(isLow);
   useEffect(() => {
     const look = () => setLow(isLow());
+    // Letters may have been made larger between the first drawing and now.
+    look();
     window.addEventListener("resize", look);
     return () => window.removeEventListener("resize", look);
   }, []);

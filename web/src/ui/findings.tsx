@@ -81,38 +81,42 @@ export function ListResult({ match }: { match: HolderMatch }) {
               <b>{t("list.near")}</b> {near.holder}
             </p>
             <div class="near" role="img" aria-label={t("list.near.label", { printed: match.looked_up, listed: near.approval_number })}>
-              {near.letters.flatMap((letter, place) => [
-                <b key={`p${place}`} class={letter.differs ? "differs" : undefined}>{letter.printed ?? "·"}</b>,
-                <b key={`l${place}`} class={letter.differs ? "differs" : undefined}>{letter.listed ?? "·"}</b>,
-              ])}
+              {near.letters.map((letter, place) => (
+                <span key={place}>
+                  <b class={letter.differs ? "differs" : undefined}>{letter.printed ?? "·"}</b>
+                  <b class={letter.differs ? "differs" : undefined}>{letter.listed ?? "·"}</b>
+                </span>
+              ))}
             </div>
             <p class="small soft">{t("list.near.rows")}</p>
           </div>
         ))}
         {match.fields.length > 0 && (
-          <table>
-            <caption class="unseen">{t("list.fields")}</caption>
-            <thead>
-              <tr>
-                <th scope="col">{t("list.field")}</th>
-                <th scope="col">{t("list.printed")}</th>
-                <th scope="col">{t("list.listed")}</th>
-              </tr>
-            </thead>
-            <tbody>
-              {match.fields.map((field) => (
-                <tr key={field.field}>
-                  <th scope="row">
-                    {named("mark", field.field)}
-                    <br />
-                    <span class={field.state === "differs" ? "tag solid" : "tag"}>{named("field", field.state)}</span>
-                  </th>
-                  <td class="ink">{field.printed || "–"}</td>
-                  <td class="ink">{field.listed || "–"}</td>
+          <div class="columns">
+            <table>
+              <caption class="unseen">{t("list.fields")}</caption>
+              <thead>
+                <tr>
+                  <th scope="col">{t("list.field")}</th>
+                  <th scope="col">{t("list.printed")}</th>
+                  <th scope="col">{t("list.listed")}</th>
                 </tr>
-              ))}
-            </tbody>
-          </table>
+              </thead>
+              <tbody>
+                {match.fields.map((field) => (
+                  <tr key={field.field}>
+                    <th scope="row">
+                      {named("mark", field.field)}
+                      <br />
+                      <span class={field.state === "differs" ? "tag solid" : "tag"}>{named("field", field.state)}</span>
+                    </th>
+                    <td class="ink" data-column={t("list.printed")}>{field.printed || "–"}</td>
+                    <td class="ink" data-column={t("list.listed")}>{field.listed || "–"}</td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          </div>
         )}
         <p class="small soft">
           {match.list_name === ""

@@ -76,7 +76,7 @@ export async function speak(code: string): Promise<void> {
 const dates = () => (language.value === "" || language.value === "en" ? "en-GB" : language.value);
 
 /** A count as the language writes it: 40,000 in English. */
-function number(value: number): string {
+export function number(value: number): string {
   return value < 10_000 ? String(value) : value.toLocaleString(dates());
 }
 
