@@ -6,7 +6,7 @@ from typing import Any
 
 from sqlalchemy import Connection, select
 
-from inkwitness.check.contract import CheckOut
+from inkwitness.check.contract import CheckOut, HolderMatchOut, MarkOut
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, Hand
 from inkwitness.records.store import new_id
@@ -28,6 +28,22 @@ def keep_reading(conn: Connection, photo_id: str, out: CheckOut, hand: Hand) -> 
     return reading, keep_check(conn, photo_id, reading.id, out, hand)
 
 
+def heading(marks: Mapping[str, MarkOut], match: HolderMatchOut) -> dict[str, str]:
+    """What a list of units shows of a check: number and holder, each only where it was read.
+
+    A list shows no ink and no doubt, so a doubtful mark would pass there for one that was read.
+    """
+    read = {name: mark for name, mark in marks.items() if mark.standing == "read"}
+    number, name = read.get("approval_number"), read.get("manufacturer")
+    return {
+        "approval_number": (number.value or number.printed)[:200] if number else "",
+        "holder": ((match.holder if number or name else "") or (name.printed if name else ""))[
+            :400
+        ],
+        "looked_up": match.looked_up[:400],
+    }
+
+
 def keep_check(
     conn: Connection,
     photo_id: str,
@@ -39,8 +55,6 @@ def keep_check(
     why: str = "read",
 ) -> Entry:
     """Append a check; `why` is `read`, `confirmed`, `withdrawn`, `list_edition` or `carried`."""
-    number = out.marks.get("approval_number")
-    holder = out.marks.get("manufacturer")
     content = {
         "photo_id": photo_id,
         "reading_id": reading_id,
@@ -49,9 +63,7 @@ def keep_check(
         "outcome": out.outcome,
         "basis": out.basis,
         "scheme": out.scheme,
-        "approval_number": (number.value or number.printed)[:200] if number else "",
-        "holder": (out.holder_match.holder or (holder.printed if holder else ""))[:400],
-        "looked_up": out.holder_match.looked_up[:400],
+        **heading(out.marks, out.holder_match),
         "check": out.model_dump(mode="json"),
     }
     entry, _ = chain.append(conn, checks, new_id(), content, hand)

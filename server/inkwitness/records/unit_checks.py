@@ -89,14 +89,10 @@ def in_force(conn: Connection, unit_id: str) -> Entry | None:
 
 
 def _summary(out: UnitCheckOut) -> dict[str, object]:
-    number = out.marks.get("approval_number")
-    holder = out.marks.get("manufacturer")
     return {
         "outcome": out.outcome,
         "basis": out.basis,
         "scheme": out.scheme,
-        "approval_number": (number.mark.value or number.mark.printed)[:200] if number else "",
-        "holder": (out.holder_match.holder or (holder.mark.printed if holder else ""))[:400],
-        "looked_up": out.holder_match.looked_up[:400],
+        **checks.heading({name: place.mark for name, place in out.marks.items()}, out.holder_match),
         "check": out.model_dump(mode="json"),
     }
