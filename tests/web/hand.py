@@ -147,12 +147,17 @@ def photograph_until(page: Page, photo: str, heading: str) -> None:
 
 def declare(page: Page, label: str, *, units: int, cartons: int) -> None:
     """Fill in a new consignment and keep it."""
+    fill_consignment(page, label, units=units, cartons=cartons)
+    expect(page.get_by_role("heading", name=label)).to_be_visible()
+
+
+def fill_consignment(page: Page, label: str, *, units: int, cartons: int) -> None:
+    """Fill in what a new consignment is declared to be, four fields, and press the button."""
     page.get_by_label("What you call it").fill(label)
     page.get_by_label("Supplier").fill("Kestrane Medical Supply (FICTIONAL)")
     page.get_by_label("Units declared").fill(str(units))
     page.get_by_label("Cartons declared").fill(str(cartons))
     page.get_by_role("button", name="Keep it").click()
-    expect(page.get_by_role("heading", name=label)).to_be_visible()
 
 
 def draw(page: Page, seed: str) -> None:
