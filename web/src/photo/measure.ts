@@ -103,37 +103,38 @@ interface Box {
   size: number;
 }
 
-/** Sums over rectangles in constant time. */
-function integral(grey: Grey): Float64Array {
+/** Sums over rectangles in constant time; a photo of `measuredSide` stays far below 2^32. */
+function integral(grey: Grey): Uint32Array {
   const { width, height, values } = grey;
-  const sums = new Float64Array((width + 1) * (height + 1));
-  for (let y = 0; y < height; y++) {
+  const sums = new Uint32Array((width + 1) * (height + 1));
+  for (let y = 0, from = 0, at = width + 2; y < height; y++, at++) {
     let row = 0;
-    for (let x = 0; x < width; x++) {
-      row += values[y * width + x]!;
-      sums[(y + 1) * (width + 1) + x + 1] = sums[y * (width + 1) + x + 1]! + row;
+    for (let x = 0; x < width; x++, from++, at++) {
+      row += values[from]!;
+      sums[at] = sums[at - width - 1]! + row;
     }
   }
   return sums;
 }
 
-/** 1 where a pixel is clearly darker than its surroundings. */
+/** 1 where a pixel is clearly darker than the mean of a square around it. */
 function inked(grey: Grey): Uint8Array {
   const { width, height, values } = grey;
   const sums = integral(grey);
   const reach = Math.max(8, Math.round(Math.max(width, height) / 55));
   const out = new Uint8Array(width * height);
-  const across = width + 1;
-  for (let y = 0; y < height; y++) {
-    const top = Math.max(0, y - reach);
-    const bottom = Math.min(height, y + reach + 1);
-    for (let x = 0; x < width; x++) {
-      const left = Math.max(0, x - reach);
-      const right = Math.min(width, x + reach + 1);
-      const sum =
-        sums[bottom * across + right]! - sums[top * across + right]! - sums[bottom * across + left]! + sums[top * across + left]!;
-      const mean = sum / ((bottom - top) * (right - left));
-      if (values[y * width + x]! < mean - Math.max(9, mean * 0.09)) out[y * width + x] = 1;
+  for (let y = 0, at = 0; y < height; y++) {
+    const first = Math.max(0, y - reach);
+    const after = Math.min(height, y + reach + 1);
+    const above = first * (width + 1);
+    const below = after * (width + 1);
+    for (let x = 0; x < width; x++, at++) {
+      const left = x > reach ? x - reach : 0;
+      const right = x + reach < width ? x + reach + 1 : width;
+      const sum = sums[below + right]! - sums[above + right]! - sums[below + left]! + sums[above + left]!;
+      const mean = sum / ((after - first) * (right - left));
+      const lack = mean - values[at]!;
+      if (lack > 9 && lack > mean * 0.09) out[at] = 1;
     }
   }
   return out;
@@ -195,7 +196,9 @@ export function letters(grey: Grey): Box[] {
   const key = (x: number, y: number) => Math.floor(x / cell) * 4096 + Math.floor(y / cell);
   for (const box of all) {
     const at = key((box.left + box.right) / 2, (box.top + box.bottom) / 2);
-    grid.set(at, [...(grid.get(at) ?? []), box]);
+    const there = grid.get(at);
+    if (there === undefined) grid.set(at, [box]);
+    else there.push(box);
   }
   return all.filter((box) => {
     const x = (box.left + box.right) / 2;
@@ -229,6 +232,47 @@ export function letterHeight(grey: Grey, found: readonly Box[] = letters(grey)):
   return sizes[Math.floor(sizes.length * 0.35)]! * grey.scale;
 }
 
+/** Edges of one direction: the square of twice the slope, a whole number, and the width of each. */
+interface Edges {
+  slopes: number[];
+  sigmas: number[];
+}
+
+/** No slope of grey values, doubled and squared, is larger. */
+const steepest = 2 * 255 * 255;
+
+/** The tangent of 22.5 degrees: where one of eight directions ends and the next begins. */
+const eighth = Math.SQRT2 - 1;
+
+/** Of eight directions, opposite ones being one: 0 across, 1 down a slope to the right, 2 down, 3 up. */
+function direction(gx: number, gy: number): 0 | 1 | 2 | 3 {
+  const across = Math.abs(gx);
+  const down = Math.abs(gy);
+  if (down < across * eighth) return 0;
+  if (across < down * eighth) return 2;
+  return gx > 0 === gy > 0 ? 1 : 3;
+}
+
+/** Width in the middle of the steepest twentieth, of at least `least` edges; null: there are fewer. */
+function widthOf({ slopes, sigmas }: Edges, least: number): number | null {
+  if (slopes.length < least) return null;
+  const wanted = Math.max(least, Math.floor(slopes.length / 20));
+  const counts = new Uint32Array(steepest + 1);
+  for (const slope of slopes) counts[slope]!++;
+  // Slopes are whole numbers, so counting finds the last one that is wanted without sorting them.
+  let last = steepest;
+  let steeper = 0;
+  while (steeper + counts[last]! < wanted) steeper += counts[last--]!;
+  let equal = wanted - steeper;
+  const best = new Float64Array(wanted);
+  let at = 0;
+  for (let place = 0; place < slopes.length; place++) {
+    const slope = slopes[place]!;
+    if (slope > last || (slope === last && equal-- > 0)) best[at++] = sigmas[place]!;
+  }
+  return best.sort()[Math.floor(best.length / 2)]!;
+}
+
 /**
  * Width of the sharpest edges anywhere in the picture, in pixels here, over all directions and in the
  * direction where it is widest: when nothing is sharp the camera did not focus, and when only edges
@@ -237,44 +281,41 @@ export function letterHeight(grey: Grey, found: readonly Box[] = letters(grey)):
 export function sharpness(grey: Grey): { all: number; worst: number } | null {
   const { width, height, values } = grey;
   const reach = 8;
-  const bins: { slope: number; sigma: number }[][] = [[], [], [], []];
+  const bins: Edges[] = [0, 1, 2, 3].map(() => ({ slopes: [], sigmas: [] }));
   for (let y = reach; y < height - reach; y += 2) {
     for (let x = reach; x < width - reach; x += 2) {
       const at = y * width + x;
-      const gx = (values[at + 1]! - values[at - 1]!) / 2;
-      const gy = (values[at + width]! - values[at - width]!) / 2;
-      const slope = Math.hypot(gx, gy);
-      if (slope < 3) continue;
+      const gx = values[at + 1]! - values[at - 1]!;
+      const gy = values[at + width]! - values[at - width]!;
+      const square = gx * gx + gy * gy;
+      // Flatter than three grey values a pixel: cloth, not print.
+      if (square < 36) continue;
+      const slope = Math.sqrt(square);
       const ux = gx / slope;
       const uy = gy / slope;
       let high = values[at]!;
       let low = high;
       for (let far = 1; far <= reach; far++) {
-        const up = values[Math.round(y + uy * far) * width + Math.round(x + ux * far)]!;
+        const up = values[((y + uy * far + 0.5) | 0) * width + ((x + ux * far + 0.5) | 0)]!;
         if (up < high - 2) break;
         if (up > high) high = up;
       }
       for (let far = 1; far <= reach; far++) {
-        const down = values[Math.round(y - uy * far) * width + Math.round(x - ux * far)]!;
+        const down = values[((y - uy * far + 0.5) | 0) * width + ((x - ux * far + 0.5) | 0)]!;
         if (down > low + 2) break;
         if (down < low) low = down;
       }
       if (high - low < 20) continue;
-      const turn = Math.round((Math.atan2(gy, gx) / Math.PI) * 4 + 8) % 4;
-      bins[turn]!.push({ slope, sigma: (high - low) / (slope * Math.sqrt(2 * Math.PI)) });
+      const edges = bins[direction(gx, gy)]!;
+      edges.slopes.push(square);
+      edges.sigmas.push((high - low) / ((slope / 2) * Math.sqrt(2 * Math.PI)));
     }
   }
-  const middle = (edges: { slope: number; sigma: number }[], least: number) => {
-    if (edges.length < least) return null;
-    edges.sort((a, b) => b.slope - a.slope);
-    const best = edges.slice(0, Math.max(least, Math.floor(edges.length / 20))).map((edge) => edge.sigma);
-    best.sort((a, b) => a - b);
-    return best[Math.floor(best.length / 2)]!;
-  };
+  const together = { slopes: bins.flatMap(({ slopes }) => slopes), sigmas: bins.flatMap(({ sigmas }) => sigmas) };
   // A direction with few edges is corners and cloth: it says nothing of how sharp that direction is.
-  const few = Math.max(60, bins.flat().length * 0.08);
-  const each = bins.map((edges) => (edges.length < few ? null : middle(edges, 60))).filter((value): value is number => value !== null);
-  const all = middle(bins.flat(), 100);
+  const few = Math.max(60, together.slopes.length * 0.08);
+  const each = bins.filter((edges) => edges.slopes.length >= few).map((edges) => widthOf(edges, 60)).filter((value): value is number => value !== null);
+  const all = widthOf(together, 100);
   return all === null ? null : { all, worst: Math.max(all, ...each) };
 }
 
