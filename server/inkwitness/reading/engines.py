@@ -10,6 +10,7 @@ import importlib.util
 import os
 import unicodedata
 from collections.abc import Sequence
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
@@ -28,9 +29,8 @@ from inkwitness.reading.values import CharSteps, ReaderId
 
 #: Height of a straightened line as the recogniser was trained to see it.
 STRIP_HEIGHT = 48
-_BATCH_PIXELS = 48 * 2400
 _NARROWEST = 96
-#: Strips are filled up to a multiple of this width (pixels): strips of one width go together.
+#: Strips are filled up to a multiple of this width (pixels): the network sets up few sizes.
 _STEP = 32
 
 
@@ -52,12 +52,18 @@ class Recogniser(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Readers:
-    """All readers of a process, loaded once."""
+    """All readers of a process, loaded once.
+
+    The `detector` has all cores for one photo. For places of a photo, one core each works on
+    several at once (`pool`) with the `close_detector`: that is half as long again as fast.
+    """
 
     detector: Detector
+    close_detector: Detector
     recogniser: Recogniser
     second: SecondReader
     ids: tuple[ReaderId, ...]
+    pool: Executor
     scripts: tuple[ScriptReader, ...] = ()
 
 
@@ -67,20 +73,23 @@ def load_readers(*, with_second: bool = True) -> Readers:
     Raises ReaderMissing where the wheel with the models is not installed.
     """
     folder = _model_folder()
-    detector = OnnxDetector(folder / "PP-OCRv6_det_small.onnx")
-    recogniser = OnnxRecogniser(folder / "PP-OCRv6_rec_small.onnx")
+    cores = int(os.environ.get("INKWITNESS_THREADS", "0")) or len(os.sched_getaffinity(0))
+    pool = ThreadPoolExecutor(cores, thread_name_prefix="reading")
+    detector = OnnxDetector(folder / "PP-OCRv6_det_small.onnx", cores)
+    close = detector if cores == 1 else OnnxDetector(folder / "PP-OCRv6_det_small.onnx", 1)
+    recogniser = OnnxRecogniser(folder / "PP-OCRv6_rec_small.onnx", pool)
     second = load_second_reader() if with_second else NoSecondReader()
     first = ReaderId("ppocr", f"PP-OCRv6 small, rapidocr {importlib.metadata.version('rapidocr')}")
     ids = (first,) if second.id is None else (first, second.id)
     scripts = load_script_readers() if with_second else ()
-    return Readers(detector, recogniser, second, ids, scripts)
+    return Readers(detector, close, recogniser, second, ids, pool, scripts)
 
 
 class OnnxDetector:
     """PP-OCRv6 detector (differentiable binarisation)."""
 
-    def __init__(self, file: Path) -> None:
-        self._session = _session(file)
+    def __init__(self, file: Path, cores: int) -> None:
+        self._session = _session(file, cores)
 
     def text_map(self, pixels: Pixels) -> NDArray[np.float32]:
         """See Detector. The network needs sides that divide by 32: the rest is padded."""
@@ -92,39 +101,29 @@ class OnnxDetector:
 
 
 class OnnxRecogniser:
-    """PP-OCRv6 recogniser (connectionist temporal classification over 18,710 classes)."""
+    """PP-OCRv6 recogniser (connectionist temporal classification over 18,710 classes).
 
-    def __init__(self, file: Path) -> None:
-        self._session = _session(file)
+    Each strip goes through the network by itself, on one core; the pool works on several at once.
+    """
+
+    def __init__(self, file: Path, pool: Executor) -> None:
+        self._session = _session(file, 1)
+        self._pool = pool
         listed = self._session.get_modelmeta().custom_metadata_map["character"].splitlines()
         self._letters = ("", *listed, " ")
         self._columns = _columns(self._letters)
 
     def recognise(self, strips: Sequence[Pixels]) -> list[RawView]:
         """See Recogniser. What a strip says does not depend on the strips it is asked with."""
-        alike: dict[int, list[int]] = {}
-        for index, strip in enumerate(strips):
-            alike.setdefault(max(_NARROWEST, strip.shape[1] + -strip.shape[1] % _STEP), []).append(
-                index
-            )
-        views: dict[int, RawView] = {}
-        for width, indices in alike.items():
-            most = max(1, _BATCH_PIXELS // (STRIP_HEIGHT * width))
-            for start in range(0, len(indices), most):
-                batch = indices[start : start + most]
-                views.update(zip(batch, self._run([strips[i] for i in batch], width), strict=True))
-        return [views[i] for i in range(len(strips))]
+        return list(self._pool.map(self._one, strips))
 
-    def _run(self, strips: Sequence[Pixels], width: int) -> list[RawView]:
-        stack = np.zeros((len(strips), 3, STRIP_HEIGHT, width), np.float32)
-        for i, strip in enumerate(strips):
-            stack[i, :, :, : strip.shape[1]] = _normalised(strip)
-        (answer,) = self._session.run(None, {"x": stack})
-        steps_per_pixel = answer.shape[1] / width
-        return [
-            self._view(one[: max(1, int(np.ceil(strip.shape[1] * steps_per_pixel)))])
-            for one, strip in zip(answer, strips, strict=True)
-        ]
+    def _one(self, strip: Pixels) -> RawView:
+        width = max(_NARROWEST, strip.shape[1] + -strip.shape[1] % _STEP)
+        filled = np.zeros((1, 3, STRIP_HEIGHT, width), np.float32)
+        filled[0, :, :, : strip.shape[1]] = _normalised(strip)
+        (answer,) = self._session.run(None, {"x": filled})
+        steps = int(np.ceil(strip.shape[1] * answer.shape[1] / width))
+        return self._view(answer[0, : max(1, steps)])
 
     def _view(self, probabilities: NDArray[np.float32]) -> RawView:
         """Fold the classes into the alphabet (see ctc.ALPHABET) and keep the best string."""
@@ -182,11 +181,11 @@ def _normalised(pixels: Pixels) -> NDArray[np.float32]:
     return scaled.transpose(2, 0, 1)
 
 
-def _session(file: Path) -> onnxruntime.InferenceSession:
+def _session(file: Path, cores: int) -> onnxruntime.InferenceSession:
     if not file.is_file():
         raise ReaderMissing(f"The model {file.name} is missing. Run `make setup` again.")
     options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = int(os.environ.get("INKWITNESS_THREADS", "0"))
+    options.intra_op_num_threads = cores
     options.log_severity_level = 3
     return onnxruntime.InferenceSession(
         str(file), sess_options=options, providers=["CPUExecutionProvider"]

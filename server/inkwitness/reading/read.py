@@ -115,7 +115,9 @@ def read(photo: Photo, readers: Readers) -> Reading:
 def _cuts(pyramid: Pyramid, readers: Readers, side: int, first_place: int) -> list[_Cut]:
     """The lines that a look at this size leads to, cut out straight, the most promising first."""
     places = places_of(pyramid, readers.detector, side)[:_MOST_PLACES]
-    closer = [lines_at(place, pyramid, readers.detector) for place in places]
+    closer = list(
+        readers.pool.map(lambda place: lines_at(place, pyramid, readers.close_detector), places)
+    )
     found = apart([line for lines in closer for line in lines])
     from_afar = [only_first(place, found) for place in places]
     owner = {

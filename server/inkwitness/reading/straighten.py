@@ -1,5 +1,7 @@
 """Cut a curved line out of the photo as a straight strip."""
 
+from threading import Lock
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -10,10 +12,14 @@ Floats = NDArray[np.float64]
 
 
 class Pyramid:
-    """The photo at full, half, quarter ... size, made when asked for (halving averages pixels)."""
+    """The photo at full, half, quarter ... size, made when asked for (halving averages pixels).
+
+    Several threads may ask at once.
+    """
 
     def __init__(self, pixels: Pixels) -> None:
         self._levels: list[Pixels] = [pixels]
+        self._growing = Lock()
 
     def level(self, shrink: float) -> tuple[Pixels, float]:
         """The smallest level that still has the detail for a picture `shrink` times smaller.
@@ -21,13 +27,14 @@ class Pyramid:
         Returns its pixels and its scale against the photo (1, 0.5, 0.25, ...).
         """
         wanted = 0
-        while shrink >= 2.0 ** (wanted + 1) and min(self._levels[-1].shape[:2]) > 64:
-            wanted += 1
-            if len(self._levels) <= wanted:
-                last = self._levels[-1]
-                size = ((last.shape[1] + 1) // 2, (last.shape[0] + 1) // 2)
-                half = cv2.resize(last, size, interpolation=cv2.INTER_AREA)
-                self._levels.append(np.asarray(half, np.uint8))
+        with self._growing:
+            while shrink >= 2.0 ** (wanted + 1) and min(self._levels[-1].shape[:2]) > 64:
+                wanted += 1
+                if len(self._levels) <= wanted:
+                    last = self._levels[-1]
+                    size = ((last.shape[1] + 1) // 2, (last.shape[0] + 1) // 2)
+                    half = cv2.resize(last, size, interpolation=cv2.INTER_AREA)
+                    self._levels.append(np.asarray(half, np.uint8))
         return self._levels[min(wanted, len(self._levels) - 1)], 0.5**wanted
 
 
