@@ -63,7 +63,6 @@ def test_the_bound_is_the_exact_one(read: int, wrong: int) -> None:
 
 
 def test_no_seed_is_used_twice() -> None:
-    fitted = chunks(calibrate.FIT_SEED, *calibrate.FIT_LINES)
-    checked = chunks(calibrate.CHECK_SEED, *calibrate.CHECK_LINES)
-    spans = sorted((chunk.first, chunk.last) for chunk in (*fitted, *checked))
+    sets = (*calibrate.FIT_ON, *calibrate.CHECK_ON)
+    spans = sorted((chunk.first, chunk.last) for one in sets for chunk in chunks(*one))
     assert all(last <= first for (_, last), (first, _) in pairwise(spans))

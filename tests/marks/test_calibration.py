@@ -132,8 +132,8 @@ def test_a_reuse_letter_with_one_more_letter_behind_it_is_doubtful(readers: Read
 
 
 def test_a_misspelt_agency_that_one_view_spells_well_is_doubtful(readers: Readers) -> None:
-    """Three views say NIGSH, one says NIOSH: one reader alone does not make it a misspelling."""
-    strips = [strip_with(word) for word in ("NIGSH N95", "NIGSH N95", "NIOSH N95", "NIGSH N95")]
+    """Three views say NOISH, one says NIOSH: one reader alone does not make it a misspelling."""
+    strips = [strip_with(word) for word in ("NOISH N95", "NOISH N95", "NIOSH N95", "NOISH N95")]
     raws = readers.recogniser.recognise([rendered(strip, "colour") for strip in strips])
     views = tuple(View(f"view {n}", r.text, r.spans, r.confidence, r.steps)
                   for n, r in enumerate(raws))  # fmt: skip
@@ -142,4 +142,20 @@ def test_a_misspelt_agency_that_one_view_spells_well_is_doubtful(readers: Reader
     area = Area(ring, (Line(0, ring, 18.0, strips[0], views),))
     found = seen_in_area(area, load().grammars, readers)
     agency = next(one for one in found if one.mark.mark == "agency")
-    assert (agency.mark.printed, agency.mark.standing) == ("NIGSH", "doubtful")
+    assert (agency.mark.printed, agency.mark.standing) == ("NOISH", "doubtful")
+
+
+@pytest.mark.parametrize(
+    ("word", "standing"), [("NOISH", "read"), ("NIGSH", "doubtful"), ("NIOS", "doubtful")]
+)
+def test_an_agency_with_one_letter_exchanged_or_lost_is_doubtful_though_both_readers_say_it(
+    readers: Readers, word: str, standing: str
+) -> None:
+    """Worn ink does that more often than a printer: of 9 such words read on made lines 9 were wrong
+    (python -m tests.bench reliability, 2026-11-26). Letters that changed places are print."""
+    strip = strip_with(f"{word} N95")
+    second = readers.second.read_lines([rendered(strip, "colour")])[0]
+    found = seen(strip, "agency", readers)
+    assert second is not None
+    assert word in second.text
+    assert (found.mark.printed, found.mark.standing) == (word, standing)

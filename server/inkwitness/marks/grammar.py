@@ -14,15 +14,16 @@ class Pattern:
     `normal` is the normal form with {1}, {2} for groups, e.g. `TC-84A-{1}`; `parts` names groups,
     e.g. (("serial", 1),). A pattern with `strict` False is matched as it stands
     and never loosened for look-alike letters (a form that the scheme does not have, say). A form
-    that is what is left of a longer one where its end is hidden says so by `may_be_cut`: no photo
-    gives it as read.
+    that a reader more often makes of another than a printer prints it is `always_doubtful`: what is
+    left of a longer one where its end is hidden, a word with one letter exchanged. No photo gives
+    it as read.
     """
 
     regex: str
     normal: str
     parts: tuple[tuple[str, int], ...] = ()
     strict: bool = True
-    may_be_cut: bool = False
+    always_doubtful: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,8 +29,8 @@ class Match:
 
     `start`, `end` are in the original string; `printed` is its letters there; `value` the normal
     form; `changes` lists (index in the original string, letter seen, letter the pattern wants).
-    `strict` is False for a form that is matched only as it stands, `may_be_cut` True for one that
-    may be the beginning of a longer one (see `Pattern`).
+    `strict` is False for a form that is matched only as it stands, `always_doubtful` True for one
+    that is more often another misread (see `Pattern`).
     """
 
     mark: str
@@ -43,7 +43,7 @@ class Match:
     nearness: Nearness
     changes: tuple[tuple[int, str, str], ...] = ()
     strict: bool = True
-    may_be_cut: bool = False
+    always_doubtful: bool = False
 
 
 def find(text: str, grammar: Grammar, *, loosely: bool = True) -> tuple[Match, ...]:
@@ -117,7 +117,7 @@ def _match(
         nearness=nearness,
         changes=changes,
         strict=pattern.strict,
-        may_be_cut=pattern.may_be_cut,
+        always_doubtful=pattern.always_doubtful,
     )
 
 

@@ -340,13 +340,14 @@ def _seen(one: _Weighed) -> SeenMark:
 def held_back(site: _Site, best: _Way, printed: str) -> bool:
     """Reasons for doubt that no letter's probability shows.
 
-    The form may be what is left of a longer one. Or it is not one the scheme has (a misspelt
-    agency, a number a digit short): what looks like a slip of the printer is more often one of the
-    reader, so both readers must say it. The print runs on without a break: a part of the mark may
-    be misread or hidden. Something crosses the end of the line right behind the ink: a finger or an
-    edge may hide the rest. A date that no calendar has. A class that may end a model word.
+    The form may be what is left of a longer one, or have a worn letter read as another. Or it is
+    not one the scheme has (a misspelt agency, a number a digit short): what looks like a slip of
+    the printer is more often one of the reader, so both readers must say it. The print runs on
+    without a break: a part of the mark may be misread or hidden. Something crosses the end of the
+    line right behind the ink: a finger or an edge may hide the rest. A date that no calendar has. A
+    class that may end a model word.
     """
-    if best.form.may_be_cut or (site.match.nearness == "confusable" and best.share < CERTAIN):
+    if best.form.always_doubtful or (site.match.nearness == "confusable" and best.share < CERTAIN):
         return True
     if site.grammar.mark in _OWN_FORMS and not best.form.strict and not _said_too(site, printed):
         return True

@@ -186,7 +186,7 @@ def _grammars(schemes: list[Scheme], common: CommonFile) -> tuple[Grammar, ...]:
 
 def _grammar(mark: MarkText, scheme: str) -> Grammar:
     patterns = tuple(
-        Pattern(p.regex, p.normal, tuple(p.parts.items()), p.strict, p.may_be_cut)
+        Pattern(p.regex, p.normal, tuple(p.parts.items()), p.strict, p.always_doubtful)
         for p in mark.grammar
     )
     return Grammar(mark.mark, scheme, patterns, mark.anchor)

@@ -106,7 +106,7 @@ class PatternText:
     normal: str
     parts: Mapping[str, int] = field(default_factory=dict)
     strict: bool = True
-    may_be_cut: bool = False
+    always_doubtful: bool = False
 
 
 @dataclass(frozen=True, slots=True)
