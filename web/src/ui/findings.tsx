@@ -4,6 +4,7 @@ import type { Finding, HolderMatch } from "../types";
 import { aspectOrder } from "../outcome";
 import { day, has, named, t, type Key } from "../words";
 import { useGet } from "./load";
+import { Sentence } from "./sentence";
 import { Shape } from "./shapes";
 
 export type Kind = "conflict" | "question" | "missing" | "caution" | "note";
@@ -20,7 +21,9 @@ function One({ finding, kind, beside }: { finding: Finding; kind: Kind; beside: 
     <li class="slip">
       <Shape of={shapes[kind]} label={named("kind", kind)} />
       <div>
-        <p>{finding.says || finding.rule}</p>
+        <p>
+          <Sentence text={finding.says || finding.rule} />
+        </p>
         {beside}
         {finding.source !== "" && (
           <details>
@@ -72,7 +75,11 @@ export function ListResult({ match }: { match: HolderMatch }) {
           <Shape of={shape} />
           <div class="stack tight">
             <h3>{named("listed", match.state)}</h3>
-            {match.says !== "" && <p>{match.says}</p>}
+            {match.says !== "" && (
+              <p>
+                <Sentence text={match.says} />
+              </p>
+            )}
           </div>
         </div>
         {match.near.map((near) => (
