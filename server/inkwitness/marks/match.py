@@ -20,6 +20,8 @@ Nearness = Literal["exact", "look_alike", "confusable"]
 NEARNESS_ORDER: tuple[Nearness, ...] = ("exact", "look_alike", "confusable")
 
 _MOST_CHANGES = 3
+#: A match that is longer by so much goes on behind the other (a letter or two may be its end).
+_GOES_ON = 4
 _DIGITS = "0123456789"
 
 
@@ -50,7 +52,9 @@ def find(text: str, grammar: Grammar, *, loosely: bool = True) -> tuple[Match, .
     """All places in `text` where the grammar holds, in order, none overlapping.
 
     Patterns are tried in the order of the rules file; with `loosely`, places where the pattern
-    holds but for confusable letters follow, only where nothing exact stands.
+    holds but for confusable letters follow, only where nothing exact stands. A form that is exact
+    only because a longer one has a letter misread behind it (EN149:2001 of EN149:2001+R1:2009)
+    gives way to that one.
     """
     prepared = ready(text)
     found: list[Match] = []
@@ -61,6 +65,7 @@ def find(text: str, grammar: Grammar, *, loosely: bool = True) -> tuple[Match, .
         for pattern in grammar.patterns:
             if pattern.strict:
                 for match in _loose(prepared, text, grammar, pattern):
+                    found = [other for other in found if not _begins(other, match)]
                     _keep(found, match)
     return tuple(sorted(found, key=lambda match: match.start))
 
@@ -83,6 +88,11 @@ def _keep(found: list[Match], match: Match | None) -> None:
         return
     if all(match.end <= other.start or match.start >= other.end for other in found):
         found.append(match)
+
+
+def _begins(short: Match, longer: Match) -> bool:
+    """Whether a match is the beginning of one that goes on by more than a letter or two."""
+    return short.start == longer.start and longer.end - short.end >= _GOES_ON
 
 
 def _match(

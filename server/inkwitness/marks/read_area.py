@@ -344,8 +344,8 @@ def held_back(site: _Site, best: _Way, printed: str) -> bool:
     not one the scheme has (a misspelt agency, a number a digit short): what looks like a slip of
     the printer is more often one of the reader, so both readers must say it. The print runs on
     without a break: a part of the mark may be misread or hidden. Something crosses the end of the
-    line right behind the ink: a finger or an edge may hide the rest. A date that no calendar has. A
-    class that may end a model word.
+    line right behind the ink: a finger or an edge may hide the rest; or a piece of print that could
+    not be read stands there. A date that no calendar has. A class that may end a model word.
     """
     if best.form.always_doubtful or (site.match.nearness == "confusable" and best.share < CERTAIN):
         return True
@@ -364,7 +364,7 @@ def held_back(site: _Site, best: _Way, printed: str) -> bool:
     width = site.line.strip.shape[1]
     first, last = _hidden_ends(site.line.strip)
     at_start, at_end = site.extent[0] * width < _NEAR, (1 - site.extent[1]) * width < _NEAR
-    return (at_start and first) or (at_end and last)
+    return (at_start and first) or (at_end and (last or site.line.runs_on))
 
 
 def _said_too(site: _Site, printed: str) -> bool:

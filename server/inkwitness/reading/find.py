@@ -29,6 +29,9 @@ _STANDS_ALONE = 0.5
 #: Two lines over the same ink: of one size within this ratio, as sure from this share on.
 _LIKE = 1.6
 _ABOUT_AS_SURE = 0.75
+#: What stands this near behind the end of a line (heights of capitals), and this near to where the
+#: line would run on, may belong to it.
+_BESIDE, _ASIDE = 2.2, 0.6
 #: How much closer a block of lines is looked at than in the first pass.
 _CLOSER = 2.5
 _MOST_CROP_PIXELS = 900_000
@@ -152,6 +155,21 @@ def covered(line: FoundLine, other: FoundLine) -> bool:
     gaps = some[:, None, :] - other.middle[None, :, :]
     near = np.hypot(gaps[..., 0], gaps[..., 1]).min(axis=1)
     return bool((near < 0.6 * max(line.height, other.height)).mean() > 0.6)
+
+
+def runs_into(line: FoundLine, other: FoundLine) -> bool:
+    """Whether the other piece of print, of about its size, stands right behind the line's end."""
+    if not 0.5 < other.height / line.height < 2.0:
+        return False
+    ahead = line.middle[-1] - line.middle[-2]
+    ahead = ahead / max(float(np.hypot(*ahead)), 1e-6)
+    # The ends of both were drawn out beyond the ink.
+    gaps = other.middle[[0, len(other.middle) // 2, -1]] - line.middle[-1]
+    along = gaps @ ahead
+    aside = np.abs(gaps @ np.array([-ahead[1], ahead[0]]))
+    near = int(np.argmin(np.hypot(gaps[:, 0], gaps[:, 1])))
+    behind = -line.height < along[near] < _BESIDE * line.height and along.max() > 0
+    return bool(behind and aside[near] < _ASIDE * line.height)
 
 
 def _line(stroke: Stroke, low: Floats, turn: Floats, scale: float, across: bool) -> FoundLine:

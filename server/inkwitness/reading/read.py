@@ -27,6 +27,7 @@ from inkwitness.reading.find import (
     lines_at,
     only_first,
     places_of,
+    runs_into,
 )
 from inkwitness.reading.group import areas_of
 from inkwitness.reading.orient import Probe, Upright, decide
@@ -49,6 +50,7 @@ _UNSURE = 0.85
 _MOST_UNSURE = 10
 _FIRST_AID = ("local_contrast", "closer")
 _LEAST_CONFIDENCE = 0.45
+_SCRAP = 2
 _MOST_SECOND = 24
 
 
@@ -81,6 +83,11 @@ class _Read:
         return best.confidence >= _LEAST_CONFIDENCE and any(c.isalnum() for c in best.text)
 
     @property
+    def is_scrap(self) -> bool:
+        """Nothing made out, or hardly more than a letter: it may belong to the print beside it."""
+        return not self.says or sum(c.isalnum() for c in self.views[0].text) <= _SCRAP
+
+    @property
     def sure_letters(self) -> int:
         """Letters and digits of a sure line; a piece cut out of the strip's inside says little."""
         best = next(view for view in self.views if view.rendering != "inside")
@@ -99,7 +106,7 @@ def read(photo: Photo, readers: Readers) -> Reading:
         if sum(one.sure_letters for one in seen) >= _LITTLE:
             break
     seen = _apart(seen)
-    lines = _second([_line(one) for one in seen if one.says], readers)
+    lines = _second([_line(one, seen) for one in seen if one.says], readers)
     return Reading(
         photo_sha256=photo.sha256,
         turn=upright.turn,
@@ -206,13 +213,15 @@ def _says_most(one: _Read) -> tuple[float, float]:
     return letters * best.confidence**2 if one.says else 0.0, _promise(one.cut)
 
 
-def _line(one: _Read) -> Line:
+def _line(one: _Read, seen: list[_Read]) -> Line:
+    loose = [other for other in seen if other is not one and other.is_scrap]
     return Line(
         index=0,
         polygon=_outline(one.cut),
         x_height_px=round(one.cut.found.x_height, 1),
         strip=one.cut.strip,
         views=one.views,
+        runs_on=any(runs_into(one.cut.found, other.cut.found) for other in loose),
     )
 
 

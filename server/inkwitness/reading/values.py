@@ -52,6 +52,7 @@ class Line:
     `polygon` follows the line in photo pixels; `strip` is the straightened colour picture of it
     (BGR, reading left to right); `views` are renderings, the best first; `second` are the answers
     of independent readers (empty where none is installed). `x_height_px` is measured in the photo.
+    `runs_on`: behind its end stands print that could not be read, or a letter by itself.
     """
 
     index: int
@@ -60,6 +61,7 @@ class Line:
     strip: Pixels
     views: tuple[View, ...]
     second: tuple[SecondReading, ...] = ()
+    runs_on: bool = False
 
     @property
     def text(self) -> str:
