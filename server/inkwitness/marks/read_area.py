@@ -353,7 +353,7 @@ def held_back(site: _Site, best: _Way, printed: str) -> bool:
         return True
     if site.grammar.mark == "filter_class" and _may_end_a_model(site, printed):
         return True
-    if site.grammar.mark == "reuse" and _ONE_LETTER_MORE.match(site.told.text[site.end :]):
+    if site.grammar.mark == "reuse" and _may_be_another(site):
         return True
     if site.grammar.mark in DATE_MARKS and not readings(printed):
         return True
@@ -372,6 +372,12 @@ def _said_too(site: _Site, printed: str) -> bool:
     ink = r"[^A-Z0-9]*".join(_folded(letter) for letter in printed.upper() if letter.isalnum())
     whole = re.compile(rf"(?<![A-Z0-9]){ink}(?![A-Z0-9])")
     return any(whole.search(_folded(ready(second.text).text)) for second in site.line.second)
+
+
+def _may_be_another(site: _Site) -> bool:
+    """Whether the letters may be the rest of NR, or go on with a D."""
+    alone = sum(letter.isalnum() for letter in site.told.text) == 1
+    return alone or bool(_ONE_LETTER_MORE.match(site.told.text[site.end :]))
 
 
 def _may_end_a_model(site: _Site, printed: str) -> bool:

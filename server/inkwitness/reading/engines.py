@@ -110,7 +110,8 @@ class OnnxRecogniser:
         self._session = _session(file, 1)
         self._pool = pool
         listed = self._session.get_modelmeta().custom_metadata_map["character"].splitlines()
-        self._letters = ("", *listed, " ")
+        # A tilde on a respirator is a dash whose dots stand unevenly.
+        self._letters = ("", *("-" if letter in "~～" else letter for letter in listed), " ")
         self._columns = _columns(self._letters)
 
     def recognise(self, strips: Sequence[Pixels]) -> list[RawView]:

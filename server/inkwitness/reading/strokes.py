@@ -19,7 +19,7 @@ _MOST_POINTS = 6000
 _FEWEST_PIXELS = 12
 _RUNS_DOWN = 1.5
 #: Widest gap between two pieces of one line, in heights of capitals.
-_GAP = 1.6
+_GAP = 2.4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
