@@ -51,8 +51,10 @@ GROUPS = {
 #: the 0.5 %: their letters are told apart by nothing but their shape, and they are few.
 AIM = {"number": 0.0007, "code": 0.015, "model": 0.02}
 _AIM_OTHERS = 0.005
-#: Never shown as read below this, however few errors the made lines had there.
+#: Never shown as read below this, however few errors the made lines had there. A class says whom
+#: the respirator protects from what, and lines spoilt in a photo are worse than made lines are.
 _LEAST = 0.9
+_LEAST_OF = {"class": 0.97}
 #: No sign may count against its direction (see calibration.features; the constant is free).
 _DIRECTION: tuple[tuple[float | None, float | None], ...] = (
     (None, None), (0, None), (0, None), (0, None), (0, None), (0, None),
@@ -93,7 +95,9 @@ def fit(found: Sequence[Judged]) -> dict[str, dict[str, object]]:
         right = np.array([one.right for one in own], float)
         weights = _weights(signs, right)
         likely = 1 / (1 + np.exp(-np.clip(signs @ weights, -30, 30)))
-        threshold = _threshold(likely, right, AIM.get(name, _AIM_OTHERS))
+        threshold = max(
+            _threshold(likely, right, AIM.get(name, _AIM_OTHERS)), _LEAST_OF.get(name, _LEAST)
+        )
         fitted[name] = {
             "marks": list(marks),
             "weights": [round(float(weight), 4) for weight in weights],
@@ -136,7 +140,7 @@ def _threshold(likely: Floats, right: Floats, aim: float) -> float:
     last = kept[-1]
     below = likely[order[last + 1]] if last + 1 < len(order) else 0.0
     # Half-way to the next mark below, so that a rounding does not decide.
-    return round(max(_LEAST, math.sqrt(likely[order[last]] * max(below, 1e-6))), 4)
+    return round(math.sqrt(likely[order[last]] * max(below, 1e-6)), 4)
 
 
 def shown(found: Sequence[Judged]) -> Shown:

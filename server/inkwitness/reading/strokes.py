@@ -20,6 +20,12 @@ _FEWEST_PIXELS = 12
 _RUNS_DOWN = 1.5
 #: Widest gap between two pieces of one line, in heights of capitals.
 _GAP = 2.4
+#: Marked pixels this likely are the lines themselves; what is less likely may link two of them.
+_SURE_CORE = 0.6
+#: Lines one above the other have, together, this many times the extent of the piece they made.
+_STACKED = 1.5
+#: A piece of a line is at least this long, in its own thickness.
+_LEAST_ASPECT = 2.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,10 +87,39 @@ def strokes_of(
         score = float(text_map[top : top + height, left : left + width][window].mean())
         if score < least_score:
             continue
-        ys, xs = np.nonzero(window)
-        points = np.column_stack([xs + left, ys + top]).astype(np.float64)
-        found.append(fit(points, score, upright=upright))
+        inside = text_map[top : top + height, left : left + width]
+        # From afar a block of lines is one place; only where lines are looked at are they parted.
+        for piece in _unlinked(window, inside) if upright else [window]:
+            ys, xs = np.nonzero(piece)
+            points = np.column_stack([xs + left, ys + top]).astype(np.float64)
+            found.append(fit(points, float(inside[piece].mean()), upright=upright))
     return found
+
+
+def _unlinked(window: NDArray[np.bool_], text_map: NDArray[np.float32]) -> list[NDArray[np.bool_]]:
+    """The lines that faint marks between them have made one piece, each with the marks nearest to
+    it; the piece itself where it is one line (its sure parts stand one behind the other).
+    """
+    sure = (window & (text_map > _SURE_CORE)).astype(np.uint8)
+    count, cores, stats, _ = cv2.connectedComponentsWithStats(sure, connectivity=8)
+    kept = [n for n in range(1, count) if stats[n, cv2.CC_STAT_AREA] >= _FEWEST_PIXELS]
+    if len(kept) < 2:
+        return [window]
+    whole = _shape(window)
+    shapes = [_shape(cores == n) for n in kept]
+    long = [shape for shape in shapes if shape.length > _LEAST_ASPECT * shape.core]
+    if len(long) < 2 or sum(shape.length for shape in long) < _STACKED * whole.length:
+        return [window]
+    seeds = np.isin(cores, kept)
+    _, nearest = cv2.distanceTransformWithLabels(
+        (~seeds).astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5, labelType=cv2.DIST_LABEL_CCOMP
+    )
+    return [window & (nearest == label) for label in np.unique(nearest[seeds])]
+
+
+def _shape(window: NDArray[np.bool_]) -> Stroke:
+    ys, xs = np.nonzero(window)
+    return fit(np.column_stack([xs, ys]).astype(np.float64), 1.0, upright=True)
 
 
 def fit(points: Floats, score: float, *, upright: bool) -> Stroke:

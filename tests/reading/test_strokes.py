@@ -1,0 +1,67 @@
+"""Lines that stand close keep apart, and print behind a line is noticed (geometry, no outside
+source needed)."""
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from inkwitness.reading.find import FoundLine, runs_into
+from inkwitness.reading.strokes import strokes_of
+
+FAINT, SURE = 0.3, 0.9
+
+
+def two_lines(link: float) -> NDArray[np.float32]:
+    """A text map (80 x 240) with two lines of print, 8 thick, and marks that link them."""
+    text_map = np.zeros((80, 240), np.float32)
+    text_map[20:28, 20:220] = SURE
+    text_map[44:52, 20:220] = SURE
+    text_map[28:44, 110:120] = link
+    return text_map
+
+
+def lines_of(text_map: NDArray[np.float32], *, upright: bool = True) -> list[float]:
+    """The heights at which lines stand."""
+    found = strokes_of(text_map, threshold=0.2, least_score=0.2, upright=upright)
+    return sorted(float(stroke.middle()[:, 1].mean()) for stroke in found)
+
+
+def test_lines_that_faint_marks_link_are_two_lines() -> None:
+    assert lines_of(two_lines(FAINT)) == pytest.approx([23.5, 47.5], abs=2)
+
+
+def test_where_places_are_sought_they_are_one_place() -> None:
+    assert len(lines_of(two_lines(FAINT), upright=False)) == 1
+
+
+def test_words_of_one_line_that_faint_marks_link_are_one_line() -> None:
+    text_map = np.zeros((80, 240), np.float32)
+    text_map[20:28, 20:110] = SURE
+    text_map[20:28, 110:130] = FAINT
+    text_map[20:28, 130:220] = SURE
+    assert lines_of(text_map) == pytest.approx([23.5], abs=2)
+
+
+def line(left: float, right: float, y: float, height: float = 20) -> FoundLine:
+    """A level line of print."""
+    xs = np.linspace(left, right, 9)
+    return FoundLine(np.column_stack([xs, np.full(9, y)]), height, 0.7 * height, 0.9)
+
+
+PRINT = line(0, 200, 100)
+
+
+@pytest.mark.parametrize(
+    ("other", "behind"),
+    [
+        (line(210, 300, 100), True),
+        (line(210, 300, 104), True),
+        (line(210, 300, 140), False),  # the next line
+        (line(-100, -10, 100), False),  # before it
+        (line(500, 600, 100), False),  # far off
+        (line(210, 300, 100, height=60), False),  # print of another size
+        (line(50, 150, 130), False),  # below it
+    ],
+)
+def test_print_right_behind_a_line_runs_on(other: FoundLine, behind: bool) -> None:
+    assert runs_into(PRINT, other) is behind
