@@ -20,6 +20,7 @@ from inkwitness.marks.text import confusable, look_alike, ready
 from inkwitness.reading.values import SecondReading, View
 
 Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
 
 #: Views count together as at most this many independent ones (chosen on made lines).
 INDEPENDENT_VIEWS = 1.6
@@ -77,7 +78,7 @@ def candidates(
     texts = [text for text in texts if text]
     if not texts:
         return ()
-    shares = np.array([[likelihood(one, text) for text in texts] for one in seen])
+    shares = np.array([likelihoods(one, texts) for one in seen])
     rest = np.maximum(1.0 - shares.sum(axis=1, keepdims=True), 0.0)
     # A view can be of no use (the channel without the ink): then it says nothing, not "other".
     idle = np.array([[_IDLE + _POOR * (1.0 - piece.view.confidence)] for piece in pieces])
@@ -102,8 +103,9 @@ def candidates(
 
 def letters_of(piece: Piece) -> Letters:
     """The piece's steps, case folded."""
-    signs, fold = _folding(piece.view.steps.alphabet)
-    steps = np.exp(piece.view.steps.log_probs[piece.first : piece.last].astype(np.float64)) @ fold
+    signs, columns, starts = _folding(piece.view.steps.alphabet)
+    steps = np.exp(piece.view.steps.log_probs[piece.first : piece.last].astype(np.float64))
+    steps = np.add.reduceat(steps[:, columns], starts, axis=1)
     return Letters(signs, steps)
 
 
@@ -134,36 +136,39 @@ def likeliest(letters: Letters, beam: int = _BEAM, kept: int = _KEPT) -> list[st
     return list(dict.fromkeys(found))[:kept]
 
 
-def likelihood(letters: Letters, text: str) -> float:
-    """Probability of exactly this string over the piece (forward algorithm, leading and trailing
-    spaces free). 0 for a string with a letter that the alphabet lacks.
+def likelihoods(letters: Letters, texts: Sequence[str]) -> list[float]:
+    """Probability of exactly each of these strings (none empty) over the piece: the forward
+    algorithm, leading and trailing spaces free. 0 for one with a letter that the alphabet lacks.
     """
-    try:
-        columns = [letters.signs.index(sign) for sign in text]
-    except ValueError:
-        return 0.0
-    space = letters.signs.index(" ")
-    steps = letters.steps.copy()
+    column = {sign: number for number, sign in enumerate(letters.signs)}
+    spelled = [text for text in texts if all(sign in column for sign in text)]
+    if not spelled:
+        return [0.0] * len(texts)
+    # One row a string: blank, letter, blank, letter, ... blank; a column of nothing fills it up.
+    nothing = len(letters.signs)
+    last = 2 * np.array([len(text) for text in spelled])
+    states = np.full((len(spelled), int(last.max()) + 1), nothing)
+    for row, text in zip(states, spelled, strict=True):
+        row[: 2 * len(text) + 1 : 2] = 0
+        row[1 : 2 * len(text) : 2] = [column[sign] for sign in text]
+    every = np.arange(len(spelled))
+    emit = np.hstack([letters.steps, np.zeros((len(letters.steps), 1))])[:, states]
     # A space before or after the piece is no difference in ink.
-    edge = steps[:, 0] + steps[:, space]
-    states = [0]
-    for column in columns:
-        states += [column, 0]
-    emit = steps[:, states]
-    emit[:, 0] = edge
-    emit[:, -1] = edge
-    skip = np.zeros(len(states), bool)
-    for s in range(3, len(states), 2):
-        skip[s] = states[s] != states[s - 2]
-    alpha = np.zeros(len(states))
-    alpha[0] = emit[0, 0]
-    alpha[1] = emit[0, 1]
+    edge = letters.steps[:, 0] + letters.steps[:, column[" "]]
+    emit[:, :, 0] = edge[:, None]
+    emit[:, every, last] = edge[:, None]
+    # Two letters may follow each other without a blank, unless they are the same.
+    skip = np.zeros(states.shape)
+    skip[:, 3::2] = states[:, 3::2] != states[:, 1:-2:2]
+    alpha = np.zeros(states.shape)
+    alpha[:, :2] = emit[0, :, :2]
     for row in emit[1:]:
         moved = alpha.copy()
-        moved[1:] += alpha[:-1]
-        moved[2:] += np.where(skip[2:], alpha[:-2], 0.0)
+        moved[:, 1:] += alpha[:, :-1]
+        moved[:, 2:] += skip[:, 2:] * alpha[:, :-2]
         alpha = moved * row
-    return float(alpha[-1] + alpha[-2])
+    found = dict(zip(spelled, alpha[every, last] + alpha[every, last - 1], strict=True))
+    return [float(found.get(text, 0.0)) for text in texts]
 
 
 def _told(text: str, answer: str) -> float:
@@ -192,15 +197,15 @@ def _told(text: str, answer: str) -> float:
 
 
 @cache
-def _folding(alphabet: str) -> tuple[tuple[str, ...], Floats]:
-    """Letters of the folded columns (blank first, everything else last) and the folding matrix."""
+def _folding(alphabet: str) -> tuple[tuple[str, ...], Indices, Indices]:
+    """Letters of the folded columns (blank first, everything else last); the columns in their
+    order, and where each folded one starts among them.
+    """
     folded = [ready(letter).text if letter != " " else " " for letter in alphabet]
     pairs = zip(folded, alphabet, strict=True)
     folded = [sign if len(sign) == 1 else letter for sign, letter in pairs]
     signs = ("", *dict.fromkeys(folded), "\ufffd")
-    matrix = np.zeros((len(alphabet) + 2, len(signs)))
-    matrix[0, 0] = 1.0
-    for row, sign in enumerate(folded, start=1):
-        matrix[row, signs.index(sign)] = 1.0
-    matrix[-1, -1] = 1.0
-    return signs, matrix
+    column = {sign: number for number, sign in enumerate(signs)}
+    owners = np.array([0, *(column[sign] for sign in folded), len(signs) - 1])
+    order = np.argsort(owners, kind="stable")
+    return signs, order, np.searchsorted(owners[order], np.arange(len(signs)))

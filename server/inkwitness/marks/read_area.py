@@ -117,9 +117,10 @@ def marks_of_area(area: Area, grammars: Sequence[Grammar], readers: Readers) -> 
 
 def seen_in_area(area: Area, grammars: Sequence[Grammar], readers: Readers) -> tuple[SeenMark, ...]:
     """The same with what each standing rests on: the weights are fitted from it."""
-    weighed = {line.index: _of_line(line, grammars) for line in area.lines}
+    known: dict[int, list[_Site]] = {}
+    weighed = {line.index: _of_line(line, grammars, known) for line in area.lines}
     for line in _look_again(area.lines, weighed, readers):
-        weighed[line.index] = _of_line(line, grammars)
+        weighed[line.index] = _of_line(line, grammars, known)
     found = [one for line in area.lines for one in weighed[line.index]]
     sure = {(one.site.grammar.mark, one.site.grammar.scheme) for one in found if _plain(one)}
     kept = [
@@ -169,9 +170,16 @@ def _urgency(found: Sequence[_Weighed]) -> int:
     return min((ranks.get(one.site.grammar.mark, 2) for one in found), default=3)
 
 
-def _of_line(line: Line, grammars: Sequence[Grammar]) -> list[_Weighed]:
-    """The sites of a line whose ink does not overlap, weighed."""
-    sites = [site for view in line.views for site in _sites(line, view, grammars)]
+def _of_line(
+    line: Line, grammars: Sequence[Grammar], known: dict[int, list[_Site]]
+) -> list[_Weighed]:
+    """The sites of a line whose ink does not overlap, weighed. `known` keeps the sites of views
+    (by their id): a line that is looked at again has all its earlier views.
+    """
+    for view in line.views:
+        if id(view) not in known:
+            known[id(view)] = _sites(line, view, grammars)
+    sites = [replace(site, line=line) for view in line.views for site in known[id(view)]]
     sites.sort(key=_rank)
     kept: list[_Site] = []
     for site in sites:

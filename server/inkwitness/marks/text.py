@@ -7,6 +7,7 @@ Hangul stay. Look-alike characters are listed by what they look like, not by cod
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 
 _DASHES = frozenset("‐‑‒–—―−﹣－⁃")
 
@@ -72,6 +73,7 @@ class Ready:
         return self.origin[start], self.origin[end - 1] + 1
 
 
+@lru_cache(maxsize=4096)
 def ready(text: str) -> Ready:
     """Make text ready for patterns.
 
