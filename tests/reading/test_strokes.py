@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from inkwitness.reading.find import FoundLine, runs_into
+from inkwitness.reading.find import FoundLine, cut_off, runs_into
 from inkwitness.reading.strokes import strokes_of
 
 FAINT, SURE = 0.3, 0.9
@@ -65,3 +65,19 @@ PRINT = line(0, 200, 100)
 )
 def test_print_right_behind_a_line_runs_on(other: FoundLine, behind: bool) -> None:
     assert runs_into(PRINT, other) is behind
+
+
+@pytest.mark.parametrize(
+    ("found", "cut"),
+    [
+        (line(40, 200, 100), (False, False)),
+        (line(2, 200, 100), (True, False)),
+        (line(40, 395, 100), (False, True)),
+        (line(-3, 403, 100), (True, True)),
+        (line(40, 200, 4), (True, True)),  # its upper half is outside
+    ],
+)
+def test_a_line_that_reaches_the_border_of_the_photo_is_cut(
+    found: FoundLine, cut: tuple[bool, bool]
+) -> None:
+    assert cut_off(found, 400, 200) == cut

@@ -40,6 +40,9 @@ _OWN_FORMS = frozenset({"agency", "filter_class", "approval_number", "standard"}
 _MAY_RUN_ON = frozenset(
     {"approval_number", "standard", "lot", "model", "body_number", "lone_number", "reuse"}
 )
+#: Codes of the maker's own: no grammar decides between a letter O and a zero in them.
+_FREE_CODES = frozenset({"lot", "model"})
+_SHORTEST_MODEL = 3
 _SEPARATOR = re.compile(r"\s?[:+]|[-/.]")
 #: One more letter behind a reuse mark: a D (clogging test passed) that was misread.
 _ONE_LETTER_MORE = re.compile(r"\s?[A-Z0](?![A-Z0-9])")
@@ -353,7 +356,8 @@ def held_back(site: _Site, best: _Way, printed: str) -> bool:
     the printer is more often one of the reader, so both readers must say it. The print runs on
     without a break: a part of the mark may be misread or hidden. Something crosses the end of the
     line right behind the ink: a finger or an edge may hide the rest; or a piece of print that could
-    not be read stands there. A date that no calendar has. A class that may end a model word.
+    not be read stands there, or the photo ends. A date that no calendar has. A class that may end a
+    model word. A maker's code that the reader alone takes for a letter or a digit.
     """
     if best.form.always_doubtful or (site.match.nearness == "confusable" and best.share < CERTAIN):
         return True
@@ -365,13 +369,18 @@ def held_back(site: _Site, best: _Way, printed: str) -> bool:
         return True
     if site.grammar.mark in DATE_MARKS and not readings(printed):
         return True
+    if site.grammar.mark in _FREE_CODES and _may_be_other_letters(site.grammar.mark, printed):
+        return True
+    width = site.line.strip.shape[1]
+    at_start, at_end = site.extent[0] * width < _NEAR, (1 - site.extent[1]) * width < _NEAR
+    cut_first, cut_last = site.line.cut
+    if (at_start and cut_first) or (at_end and cut_last):
+        return True
     if site.grammar.mark not in _MAY_RUN_ON:
         return False
     if _SEPARATOR.match(site.told.text[site.end :]) or _runs_on(site.line, printed):
         return True
-    width = site.line.strip.shape[1]
     first, last = _hidden_ends(site.line.strip)
-    at_start, at_end = site.extent[0] * width < _NEAR, (1 - site.extent[1]) * width < _NEAR
     return (at_start and first) or (at_end and (last or site.line.runs_on))
 
 
@@ -386,6 +395,20 @@ def _may_be_another(site: _Site) -> bool:
     """Whether the letters may be the rest of NR, or go on with a D."""
     alone = sum(letter.isalnum() for letter in site.told.text) == 1
     return alone or bool(_ONE_LETTER_MORE.match(site.told.text[site.end :]))
+
+
+def _may_be_other_letters(mark: str, printed: str) -> bool:
+    """Whether a code's first letter can be an O or a zero alike, or a model is hardly one.
+
+    Inside a code its neighbours tell which of the two it is. A model of a letter or two, or without
+    a digit, is more often the beginning of one.
+    """
+    code = [letter for letter in ready(printed).text if letter.isalnum()]
+    if mark == "model" and (
+        len(code) < _SHORTEST_MODEL or not any(letter.isdigit() for letter in code)
+    ):
+        return True
+    return code[0] in LOOK_ALIKE[0]
 
 
 def _may_end_a_model(site: _Site, printed: str) -> bool:

@@ -32,6 +32,8 @@ _ABOUT_AS_SURE = 0.75
 #: What stands this near behind the end of a line (heights of capitals), and this near to where the
 #: line would run on, may belong to it.
 _BESIDE, _ASIDE = 2.2, 0.6
+#: A line that ends this near to the photo's border (heights of capitals) may go on behind it.
+_AT_BORDER = 0.4
 #: How much closer a block of lines is looked at than in the first pass.
 _CLOSER = 2.5
 _MOST_CROP_PIXELS = 900_000
@@ -170,6 +172,14 @@ def runs_into(line: FoundLine, other: FoundLine) -> bool:
     near = int(np.argmin(np.hypot(gaps[:, 0], gaps[:, 1])))
     behind = -line.height < along[near] < _BESIDE * line.height and along.max() > 0
     return bool(behind and aside[near] < _ASIDE * line.height)
+
+
+def cut_off(line: FoundLine, width: int, height: int) -> tuple[bool, bool]:
+    """Whether the line's start and its end stand at the border of a photo of this size."""
+    size = np.array([width, height])
+    near = _AT_BORDER * line.height
+    first, last = (bool(min(end.min(), (size - end).min()) < near) for end in line.middle[[0, -1]])
+    return first, last
 
 
 def _line(stroke: Stroke, low: Floats, turn: Floats, scale: float, across: bool) -> FoundLine:

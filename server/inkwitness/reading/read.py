@@ -24,6 +24,7 @@ from inkwitness.reading.find import (
     FoundLine,
     apart,
     covered,
+    cut_off,
     lines_at,
     only_first,
     places_of,
@@ -106,7 +107,7 @@ def read(photo: Photo, readers: Readers) -> Reading:
         if sum(one.sure_letters for one in seen) >= _LITTLE:
             break
     seen = _apart(seen)
-    lines = _second([_line(one, seen) for one in seen if one.says], readers)
+    lines = _second([_line(one, seen, photo) for one in seen if one.says], readers)
     return Reading(
         photo_sha256=photo.sha256,
         turn=upright.turn,
@@ -213,7 +214,7 @@ def _says_most(one: _Read) -> tuple[float, float]:
     return letters * best.confidence**2 if one.says else 0.0, _promise(one.cut)
 
 
-def _line(one: _Read, seen: list[_Read]) -> Line:
+def _line(one: _Read, seen: list[_Read], photo: Photo) -> Line:
     loose = [other for other in seen if other is not one and other.is_scrap]
     return Line(
         index=0,
@@ -222,6 +223,7 @@ def _line(one: _Read, seen: list[_Read]) -> Line:
         strip=one.cut.strip,
         views=one.views,
         runs_on=any(runs_into(one.cut.found, other.cut.found) for other in loose),
+        cut=cut_off(one.cut.found, photo.width, photo.height),
     )
 
 

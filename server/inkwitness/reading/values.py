@@ -52,7 +52,8 @@ class Line:
     `polygon` follows the line in photo pixels; `strip` is the straightened colour picture of it
     (BGR, reading left to right); `views` are renderings, the best first; `second` are the answers
     of independent readers (empty where none is installed). `x_height_px` is measured in the photo.
-    `runs_on`: behind its end stands print that could not be read, or a letter by itself.
+    `runs_on`: behind its end stands print that could not be read, or a letter by itself. `cut`:
+    whether the photo ends at its start, and at its end.
     """
 
     index: int
@@ -62,6 +63,7 @@ class Line:
     views: tuple[View, ...]
     second: tuple[SecondReading, ...] = ()
     runs_on: bool = False
+    cut: tuple[bool, bool] = (False, False)
 
     @property
     def text(self) -> str:
