@@ -45,7 +45,7 @@ _FREE_CODES = frozenset({"lot", "model"})
 _SHORTEST_MODEL = 3
 _SEPARATOR = re.compile(r"\s?[:+]|[-/.]")
 #: One more letter behind a reuse mark: a D (clogging test passed) that was misread.
-_ONE_LETTER_MORE = re.compile(r"\s?[A-Z0](?![A-Z0-9])")
+_ONE_LETTER_MORE = r"\s?[A-Z0](?![A-Z0-9])"
 #: A number without a name of its own, with a class right against it: they may be one model word.
 _NAMELESS = r"(?<![A-Z0-9:+])(?!CE|EN)[A-Z]{0,4}-?[0-9]{3,}"
 _SURE_VIEW = 0.8
@@ -394,7 +394,9 @@ def _said_too(site: _Site, printed: str) -> bool:
 def _may_be_another(site: _Site) -> bool:
     """Whether the letters may be the rest of NR, or go on with a D."""
     alone = sum(letter.isalnum() for letter in site.told.text) == 1
-    return alone or bool(_ONE_LETTER_MORE.match(site.told.text[site.end :]))
+    ink = re.escape(ready(site.told.text[site.start : site.end]).text)
+    longer = re.compile(rf"(?<![A-Z0-9]){ink}{_ONE_LETTER_MORE}")
+    return alone or any(longer.search(ready(view.text).text) for view in site.line.views)
 
 
 def _may_be_other_letters(mark: str, printed: str) -> bool:
