@@ -119,9 +119,15 @@ def test_what_glare_or_wear_makes_of_something_else_is_asked(
     assert found.mark.standing == "doubtful"
 
 
-def test_a_code_with_a_zero_inside_is_read(readers: Readers) -> None:
-    found = seen(strip_with("LOT 53388607"), "lot", readers)
-    assert (found.mark.value, found.held_back) == ("53388607", False)
+@pytest.mark.parametrize(
+    ("text", "mark", "value"),
+    [("LOT 53388607", "lot", "53388607"), ("MODEL OS-9632", "model", "OS-9632")],
+)
+def test_a_zero_among_digits_and_an_o_before_a_letter_are_read(
+    text: str, mark: str, value: str, readers: Readers
+) -> None:
+    found = seen(strip_with(text), mark, readers)
+    assert (found.mark.value, found.held_back) == (value, False)
 
 
 def test_a_mark_at_the_border_of_the_photo_is_doubtful(readers: Readers) -> None:

@@ -402,15 +402,15 @@ def _may_be_another(site: _Site) -> bool:
 def _may_be_other_letters(mark: str, printed: str) -> bool:
     """Whether a code's first letter can be an O or a zero alike, or a model is hardly one.
 
-    Inside a code its neighbours tell which of the two it is. A model of a letter or two, or without
-    a digit, is more often the beginning of one.
+    Inside a code, and before a letter, its neighbours tell which of the two it is. A model of a
+    letter or two, or without a digit, is more often the beginning of one.
     """
     code = [letter for letter in ready(printed).text if letter.isalnum()]
     if mark == "model" and (
         len(code) < _SHORTEST_MODEL or not any(letter.isdigit() for letter in code)
     ):
         return True
-    return code[0] in LOOK_ALIKE[0]
+    return code[0] in LOOK_ALIKE[0] and not "".join(code[:2]).isalpha()
 
 
 def _may_end_a_model(site: _Site, printed: str) -> bool:
