@@ -365,7 +365,7 @@ def held_back(site: _Site, best: _Way, printed: str) -> bool:
         return True
     if site.grammar.mark == "filter_class" and _may_end_a_model(site, printed):
         return True
-    if site.grammar.mark == "reuse" and _may_be_another(site):
+    if site.grammar.mark == "reuse" and _may_be_another(site, printed):
         return True
     if site.grammar.mark in DATE_MARKS and not readings(printed):
         return True
@@ -391,11 +391,10 @@ def _said_too(site: _Site, printed: str) -> bool:
     return any(whole.search(_folded(ready(second.text).text)) for second in site.line.second)
 
 
-def _may_be_another(site: _Site) -> bool:
+def _may_be_another(site: _Site, printed: str) -> bool:
     """Whether the letters may be the rest of NR, or go on with a D."""
     alone = sum(letter.isalnum() for letter in site.told.text) == 1
-    ink = re.escape(ready(site.told.text[site.start : site.end]).text)
-    longer = re.compile(rf"(?<![A-Z0-9]){ink}{_ONE_LETTER_MORE}")
+    longer = re.compile(rf"(?<![A-Z0-9]){re.escape(ready(printed).text)}{_ONE_LETTER_MORE}")
     return alone or any(longer.search(ready(view.text).text) for view in site.line.views)
 
 
