@@ -1,7 +1,8 @@
-"""python -m tests.bench [reading|reliability|calibrate|holders|page] [options]
+"""python -m tests.bench [reading|reliability|calibrate|quality|holders|page] [options]
 
 Without a name: reading, reliability, holders and page, one after the other, with what they take
-by default. `calibrate` fits marks/calibration.json anew and is only run by name. Each takes --help.
+by default. `calibrate` fits marks/calibration.json anew, `quality` the limits of a photo's facts;
+both are only run by name. Each takes --help.
 """
 
 from __future__ import annotations
@@ -9,12 +10,13 @@ from __future__ import annotations
 import os
 import sys
 
-from . import calibrate, holders, page, reading
+from . import calibrate, holders, page, quality, reading
 
 BENCHES = {
     "reading": reading.main,
     "reliability": lambda argv: calibrate.main(["reliability", *argv]),
     "calibrate": lambda argv: calibrate.main(["calibrate", *argv]),
+    "quality": quality.main,
     "holders": holders.main,
     "page": page.main,
 }

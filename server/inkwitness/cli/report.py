@@ -17,6 +17,16 @@ CAVEAT = (
     "proof of authenticity. A person decides."
 )
 
+#: What to do about a fact of the photo that spoils the reading, by the fact's message key.
+ADVICE = {
+    "advice_blur": "Rest your hand on the table, wait for the focus, then take it again.",
+    "advice_glare": "Turn the item or the lamp so that no light shines back at you.",
+    "advice_too_dark": "Put the light on or go to a window.",
+    "advice_too_bright": "Take less light, or let it fall from the side.",
+    "advice_small_letters": "Go closer, until the print fills the frame.",
+    "advice_cut_off": "Go back a little, until all print is in the picture.",
+}
+
 BASIS = {
     "reading": "Based on what was read; to be confirmed by a person.",
     "confirmed": "Based on marks that a person confirmed.",
@@ -44,7 +54,7 @@ def report_text(check: CheckOut) -> str:
         lines.append("  The photo:")
         lines += [
             f"    {fact.fact.replace('_', ' ')}: {fact.value:.3g} {fact.unit} "
-            f"(limit {fact.limit:.3g} {fact.unit})"
+            f"(limit {fact.limit:.3g} {fact.unit}). {ADVICE[fact.advice]}"
             for fact in poor
         ]
     lines += [f"  {note.replace('_', ' ')}" for note in check.notes]

@@ -140,6 +140,11 @@ function OnePhoto({ unit, row, alone, waiting, again }: { unit: Unit; row: Check
               {named("notice", note)}
             </p>
           ))}
+          {check.photo_quality.filter((fact) => fact.state === "poor").map((fact) => (
+            <p key={fact.fact} class="small soft">
+              <b>{named("poor", fact.fact)}:</b> {named("remedy", fact.fact)}
+            </p>
+          ))}
           {problem !== null && <Problem of={problem} />}
           {waiting && <p class="notice">{t("marks.waiting")}</p>}
           {cards.map((card, place) => (
