@@ -32,7 +32,8 @@ TOO_BRIGHT: Final = 175.0
 #: Print photographed small is blurred as well (71 % against 92 %): fitted 9.9 on all marks.
 SMALL_LETTERS: Final = 10.0
 #: Any line that ends at the border; nothing to fit (57 % against 92 %). Of 6 made photos whose
-#: print the border cuts 4 are found, and of 234 others 10 are named.
+#: print the border cuts 4 are found, and of 234 others 10 are named (scraps of a letter or two
+#: counted then; the reading leaves them out since).
 CUT_OFF: Final = 0.5
 
 #: Luminance from which a patch of the reduced copy is burnt out, out of 255.

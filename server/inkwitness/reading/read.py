@@ -114,7 +114,9 @@ def read(photo: Photo, readers: Readers) -> Reading:
         mirrored=upright.mirrored,
         areas=areas_of(lines, photo.pixels),
         readers=readers.ids,
-        quality=photo_facts(photo, [(line.polygon, line.x_height_px) for line in lines]),
+        quality=photo_facts(
+            photo, [(one.polygon, one.x_height_px) for one in lines if _words(one)]
+        ),
         unread=tuple(_outline(one.cut) for one in seen if not one.says),
         notes=(ONE_READER_ONLY,) if readers.second.id is None else (),
     )
@@ -225,6 +227,11 @@ def _line(one: _Read, seen: list[_Read], photo: Photo) -> Line:
         runs_on=any(runs_into(one.cut.found, other.cut.found) for other in loose),
         cut=cut_off(one.cut.found, photo.width, photo.height),
     )
+
+
+def _words(line: Line) -> bool:
+    """More than a letter or two, which a strap or a seam may be: those say nothing of the photo."""
+    return sum(letter.isalnum() for letter in line.text) > _SCRAP
 
 
 def _outline(cut: _Cut) -> Polygon:
