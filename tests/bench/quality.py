@@ -25,7 +25,7 @@ from inkwitness.photo.decode import decode
 from inkwitness.photo.quality import photo_facts
 from inkwitness.photo.values import Photo, Pixels, Polygon
 from inkwitness.reading.engines import Readers, load_readers
-from inkwitness.reading.read import read
+from inkwitness.reading.read import has_words, read
 from inkwitness.rulebook import load
 
 from .truth import SCORED, bare, made
@@ -123,7 +123,7 @@ def read_folders(
                     for mark in marks_of_area(area, grammars, readers)
                     for text in (mark.value, mark.printed)
                 }
-                found = [line for area in reading.areas for line in area.lines]
+                found = [line for area in reading.areas for line in area.lines if has_words(line)]
                 lines = tuple((line.polygon, line.x_height_px) for line in found)
                 yield ReadPhoto(str(case.file), spoilt, hurt, lines, len(legible),
                                 len(legible & told), len(printed), len(printed & told))  # fmt: skip

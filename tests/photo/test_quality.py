@@ -162,6 +162,8 @@ def test_every_poor_fact_has_one_advice_in_words() -> None:
     limits = {name for name in FACTS if hasattr(quality, name.upper())}
     assert limits == FACTS
     assert set(ADVICE) == {f"advice_{name}" for name in FACTS}
-    for file in WORDS.glob("*.json"):
-        words = json.loads(file.read_text(encoding="utf-8"))
+    languages = {file.stem: json.loads(file.read_text("utf-8")) for file in WORDS.glob("*.json")}
+    assert {"en", "es", "fr", "pt", "hi"} <= set(languages)
+    for words in languages.values():
         assert {f"{kind}.{name}" for kind in ("poor", "remedy") for name in FACTS} <= set(words)
+    assert all(ADVICE[f"advice_{name}"] == languages["en"][f"remedy.{name}"] for name in FACTS)

@@ -70,14 +70,14 @@ def test_print_right_behind_a_line_runs_on(other: FoundLine, behind: bool) -> No
 @pytest.mark.parametrize(
     ("found", "cut"),
     [
-        (line(40, 200, 100), (False, False)),
-        (line(2, 200, 100), (True, False)),
-        (line(40, 395, 100), (False, True)),
-        (line(-3, 403, 100), (True, True)),
-        (line(40, 200, 4), (True, True)),  # its upper half is outside
+        (line(40, 200, 100), (False, False, False)),
+        (line(2, 200, 100), (True, False, False)),
+        (line(40, 395, 100), (False, True, False)),
+        (line(-3, 403, 100), (True, True, False)),
+        (line(40, 200, 4), (True, True, True)),  # its upper half is outside
     ],
 )
 def test_a_line_that_reaches_the_border_of_the_photo_is_cut(
-    found: FoundLine, cut: tuple[bool, bool]
+    found: FoundLine, cut: tuple[bool, bool, bool]
 ) -> None:
     assert cut_off(found, 400, 200) == cut

@@ -374,7 +374,7 @@ def held_back(site: _Site, best: _Way, printed: str) -> bool:
     width = site.line.strip.shape[1]
     at_start, at_end = site.extent[0] * width < _NEAR, (1 - site.extent[1]) * width < _NEAR
     cut_first, cut_last = site.line.cut
-    if (at_start and cut_first) or (at_end and cut_last):
+    if site.line.cut_along or (at_start and cut_first) or (at_end and cut_last):
         return True
     if site.grammar.mark not in _MAY_RUN_ON:
         return False
@@ -394,15 +394,19 @@ def _said_too(site: _Site, printed: str) -> bool:
 def _may_be_another(site: _Site, printed: str) -> bool:
     """Whether the letters may be the rest of NR, or go on with a D."""
     alone = sum(letter.isalnum() for letter in site.told.text) == 1
-    longer = re.compile(rf"(?<![A-Z0-9]){re.escape(ready(printed).text)}{_ONE_LETTER_MORE}")
-    return alone or any(longer.search(ready(view.text).text) for view in site.line.views)
+    # NR may stand right against its class (FFP2NR).
+    ink = re.escape(ready(printed).text)
+    longer = re.compile(rf"(?:(?<![A-Z0-9])|(?<=FFP[0-9])){ink}{_ONE_LETTER_MORE}")
+    told = (told for view in site.line.views for told in ways_told(view))
+    return alone or any(longer.search(ready(one.text).text) for one in told)
 
 
 def _may_be_other_letters(mark: str, printed: str) -> bool:
     """Whether a code's first letter can be an O or a zero alike, or a model is hardly one.
 
-    Inside a code, and before a letter, its neighbours tell which of the two it is. A model of a
-    letter or two, or without a digit, is more often the beginning of one.
+    Before a letter it is an O; inside a code the reader is mostly right, though these two are what
+    is left of wrong codes. A model of a letter or two, or without a digit, is more often the
+    beginning of one.
     """
     code = [letter for letter in ready(printed).text if letter.isalnum()]
     if mark == "model" and (

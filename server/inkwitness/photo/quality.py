@@ -13,7 +13,8 @@ from inkwitness.photo.values import Photo, Pixels, Polygon, QualityFact
 # Limits fitted by `python -m tests.bench quality` on 330 made photos of two generators and 617
 # spoilt copies of every ninth of them: where fewer than 70 % of the legible marks come out exact.
 # In brackets: the share exact of the unspoilt photos beyond the limit, against those within it.
-# They advise: 91 of the 330 are named for something (78 % exact, against 94 %).
+# They advise: 91 of the 330 are named for something (78 % exact, against 94 %). Scraps of a letter
+# or two counted then as lines; the reading and the fit leave them out since.
 
 #: Edge width, 10 % to 90 %, in x-heights. Fitted 0.27 with blurred copies (80 % against 92 %).
 #: One blurred copy in eight is missed: the few lines found there are far too large.
@@ -32,8 +33,7 @@ TOO_BRIGHT: Final = 175.0
 #: Print photographed small is blurred as well (71 % against 92 %): fitted 9.9 on all marks.
 SMALL_LETTERS: Final = 10.0
 #: Any line that ends at the border; nothing to fit (57 % against 92 %). Of 6 made photos whose
-#: print the border cuts 4 are found, and of 234 others 10 are named (scraps of a letter or two
-#: counted then; the reading leaves them out since).
+#: print the border cuts 4 are found, and of 234 others 10 are named.
 CUT_OFF: Final = 0.5
 
 #: Luminance from which a patch of the reduced copy is burnt out, out of 255.

@@ -174,12 +174,13 @@ def runs_into(line: FoundLine, other: FoundLine) -> bool:
     return bool(behind and aside[near] < _ASIDE * line.height)
 
 
-def cut_off(line: FoundLine, width: int, height: int) -> tuple[bool, bool]:
-    """Whether the line's start and its end stand at the border of a photo of this size."""
-    size = np.array([width, height])
-    near = _AT_BORDER * line.height
-    first, last = (bool(min(end.min(), (size - end).min()) < near) for end in line.middle[[0, -1]])
-    return first, last
+def cut_off(line: FoundLine, width: int, height: int) -> tuple[bool, bool, bool]:
+    """Whether the line's start and its end stand at the border of a photo of this size, and
+    whether the border runs along the line.
+    """
+    away = np.minimum(line.middle, np.array([width, height]) - line.middle).min(axis=1)
+    at_border = away < _AT_BORDER * line.height
+    return bool(at_border[0]), bool(at_border[-1]), bool(at_border.mean() > 0.5)
 
 
 def _line(stroke: Stroke, low: Floats, turn: Floats, scale: float, across: bool) -> FoundLine:

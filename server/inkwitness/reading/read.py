@@ -115,7 +115,7 @@ def read(photo: Photo, readers: Readers) -> Reading:
         areas=areas_of(lines, photo.pixels),
         readers=readers.ids,
         quality=photo_facts(
-            photo, [(one.polygon, one.x_height_px) for one in lines if _words(one)]
+            photo, [(one.polygon, one.x_height_px) for one in lines if has_words(one)]
         ),
         unread=tuple(_outline(one.cut) for one in seen if not one.says),
         notes=(ONE_READER_ONLY,) if readers.second.id is None else (),
@@ -218,6 +218,7 @@ def _says_most(one: _Read) -> tuple[float, float]:
 
 def _line(one: _Read, seen: list[_Read], photo: Photo) -> Line:
     loose = [other for other in seen if other is not one and other.is_scrap]
+    first, last, along = cut_off(one.cut.found, photo.width, photo.height)
     return Line(
         index=0,
         polygon=_outline(one.cut),
@@ -225,11 +226,12 @@ def _line(one: _Read, seen: list[_Read], photo: Photo) -> Line:
         strip=one.cut.strip,
         views=one.views,
         runs_on=any(runs_into(one.cut.found, other.cut.found) for other in loose),
-        cut=cut_off(one.cut.found, photo.width, photo.height),
+        cut=(first, last),
+        cut_along=along,
     )
 
 
-def _words(line: Line) -> bool:
+def has_words(line: Line) -> bool:
     """More than a letter or two, which a strap or a seam may be: those say nothing of the photo."""
     return sum(letter.isalnum() for letter in line.text) > _SCRAP
 

@@ -53,7 +53,7 @@ class Line:
     (BGR, reading left to right); `views` are renderings, the best first; `second` are the answers
     of independent readers (empty where none is installed). `x_height_px` is measured in the photo.
     `runs_on`: behind its end stands print that could not be read, or a letter by itself. `cut`:
-    whether the photo ends at its start, and at its end.
+    whether the photo ends at its start, and at its end; `cut_along`: it ends along the line.
     """
 
     index: int
@@ -64,6 +64,7 @@ class Line:
     second: tuple[SecondReading, ...] = ()
     runs_on: bool = False
     cut: tuple[bool, bool] = (False, False)
+    cut_along: bool = False
 
     @property
     def text(self) -> str:
