@@ -12,6 +12,7 @@ BIN := $(VENV)/bin
 DATA ?= data
 PORT ?= 8000
 ONCE ?=
+PROCESSES ?= 2
 SUDO := $(if $(filter 0,$(shell id -u)),,sudo)
 
 .PHONY: help setup setup-dev system system-dev run test lint types contracts unit web-test \
@@ -84,8 +85,10 @@ rules-check:
 web-test:
 	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH"; cd web; npm test --silent
 
+# The page in one process, all else in the other; each reads with one thread.
 unit:
-	@$(BIN)/python -m pytest --cov --cov-report=term:skip-covered
+	@INKWITNESS_THREADS=1 $(BIN)/python -m pytest --cov --cov-report=term:skip-covered \
+	  -n $(PROCESSES) --dist loadgroup --no-loadscope-reorder
 
 journeys: setup-dev ## run the tests of the page in the browser alone
 	@$(BIN)/python -m pytest tests/web

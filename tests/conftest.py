@@ -1,0 +1,23 @@
+"""How the tests are spread over processes."""
+
+from pathlib import Path
+
+import pytest
+
+TESTS = Path(__file__).parent
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """One process has the page, its server and its browser; each other file stays whole.
+
+    The page takes longest, so it comes first.
+    """
+    for item in items:
+        item.add_marker(pytest.mark.xdist_group(_group(item)))
+    items.sort(key=lambda item: _group(item) != "page")
+
+
+def _group(item: pytest.Item) -> str:
+    file = item.path.relative_to(TESTS)
+    return "page" if file.parts[0] == "web" else str(file)
