@@ -104,12 +104,17 @@ def test_what_may_be_the_beginning_of_a_longer_number_is_never_read(readers: Rea
         ("MODEL: DK", "model", "DK"),
         ("MODEL: DKI", "model", "DKI"),
         ("LOT 0298551", "lot", "0298551"),
+        ("EN 149:2001+A1", "standard", "EN 149:2001"),
+        ("FILTRATION 05%", "efficiency", "05%"),
+        ("EXP: 2027", "expiry_date", "2027"),
+        ("MFG: 13/08", "manufacture_date", "2013-08"),
     ],
 )
 def test_what_glare_or_wear_makes_of_something_else_is_asked(
     text: str, mark: str, value: str, readers: Readers
 ) -> None:
-    """A number whose last digits are burnt out, a word without its NON, half a model, a letter O.
+    """A number whose last digits are burnt out, a word without its NON, half a model, a letter O,
+    a date without its year, a standard without that of its amendment, a nine that is worn.
 
     Each was shown as read, and wrong, in a drawn photo; a number of a length that its scheme does
     not have is asked for the same reason, and a person confirms it where it is printed so. Lengths:
@@ -123,14 +128,30 @@ def test_what_glare_or_wear_makes_of_something_else_is_asked(
 
 @pytest.mark.parametrize(
     ("text", "mark", "value"),
-    [("LOT 53388607", "lot", "53388607"), ("MODEL OS-9632", "model", "OS-9632")],
+    [
+        ("LOT 53388607", "lot", "53388607"),
+        ("MODEL BS-9730", "model", "BS-9730"),
+        ("LOT B260417", "lot", "B260417"),
+        ("MODEL D9906", "model", "D9906"),
+    ],
 )
-def test_a_zero_among_digits_and_an_o_before_a_letter_are_read(
+def test_zeros_and_ones_among_digits_are_read(
     text: str, mark: str, value: str, readers: Readers
 ) -> None:
     """Letters stand together in a code, and digits do: common practice, no source."""
     found = seen(strip_with(text), mark, readers)
     assert (found.mark.value, found.held_back) == (value, False)
+
+
+@pytest.mark.parametrize("text", ["MODEL D99O6", "MODEL E73I6", "MODEL G63I8"])
+def test_a_letter_among_digits_that_reads_as_one_is_asked_about(
+    text: str, readers: Readers
+) -> None:
+    """O and I have the ink of zero and one: only their place is marked, the rest is plain."""
+    found = seen(strip_with(text), "model", readers)
+    assert found.mark.printed != text.removeprefix("MODEL ")
+    assert (found.mark.standing, found.held_back) == ("doubtful", True)
+    assert found.mark.doubtful_at == (3,)
 
 
 def test_a_mark_at_the_border_of_the_photo_is_doubtful(readers: Readers) -> None:

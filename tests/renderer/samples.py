@@ -76,7 +76,7 @@ def _plain_en(maker: str, model: str, grade: str, suffix: str, body: str, lot: s
 SAMPLES: tuple[Sample, ...] = (
     Sample(
         "us-complete", 4101, "easy",
-        _plain_us("VEXHOLM", "VX-2100", "TC-84A-9621", "N95", "B260417"),
+        _plain_us("VEXHOLM", "VX-2100", "TC-84A-9621", "N95", "A42759"),
         "facepiece", "yes", "no_conflict_found", "listed_agrees",
         "A complete facepiece whose number, class, model and holder agree with the list.",
         {"shape": "dome", "body": "white", "ink": "black", "process": "pad", "roll": -4.0,
@@ -167,7 +167,7 @@ SAMPLES: tuple[Sample, ...] = (
             _line("MODEL VX-2100", model="VX-2100"),
             _line("TC-84A-9621", approval_number="TC-84A-9621"),
             _line("20 RESPIRATORS", "small", 0.9),
-            _line("LOT B260417", "code", 0.9, lot="B260417"),
+            _line("LOT A42759", "code", 0.9, lot="A42759"),
             _line("EXP 2031-04", "code", 0.9, expiry_date="2031-04"),
         ),
         "carton", "no", "cannot_tell", "listed_agrees",

@@ -14,6 +14,7 @@ import cv2
 import numpy as np
 
 from inkwitness.marks import calibration
+from inkwitness.marks.alike import alike_at
 from inkwitness.marks.dates import normal_date, readings
 from inkwitness.marks.evidence import Candidate, Piece, candidates
 from inkwitness.marks.grammar import Grammar
@@ -43,6 +44,8 @@ _MAY_RUN_ON = frozenset(
 #: Codes of the maker's own: no grammar decides between a letter O and a zero in them.
 _FREE_CODES = frozenset({"lot", "model"})
 _SHORTEST_MODEL = 3
+#: A date in digits alone with fewer of them has lost its day, its month or its year.
+_SHORTEST_DATE = 6
 _SEPARATOR = re.compile(r"\s?[:+]|[-/.]")
 #: One more letter behind a reuse mark: a D (clogging test passed) that was misread.
 _ONE_LETTER_MORE = r"\s?[A-Z0](?![A-Z0-9])"
@@ -96,6 +99,7 @@ class _Weighed:
     site: _Site
     ways: tuple[_Way, ...]
     best_text: str
+    pieces: tuple[Piece, ...]
     seen_by: tuple[str, ...]
     signs: calibration.Signs
 
@@ -244,7 +248,7 @@ def _weigh(site: _Site, others: Sequence[_Site]) -> _Weighed:
         summed.append((replace(same[0][0], share=share), views))
     summed.sort(key=lambda pair: -pair[0].share)
     if not summed:
-        return _Weighed(site, (), "", ("ppocr",), calibration.NO_SIGNS)
+        return _Weighed(site, (), "", (), ("ppocr",), calibration.NO_SIGNS)
     best, views = summed[0]
     said = [_bare(ready(second.text).text) for second in site.line.second]
     agreed = any(_bare(best.printed) in text for text in said)
@@ -258,7 +262,8 @@ def _weigh(site: _Site, others: Sequence[_Site]) -> _Weighed:
         x_height_px=site.line.x_height_px,
     )
     readers = ("ppocr", site.line.second[0].reader) if agreed else ("ppocr",)
-    return _Weighed(site, tuple(way for way, _ in summed), found[0].text, readers, signs)
+    all_ways = tuple(way for way, _ in summed)
+    return _Weighed(site, all_ways, found[0].text, tuple(pieces), readers, signs)
 
 
 def _piece(view: View, own: _Site | None, site: _Site) -> Piece:
@@ -322,7 +327,10 @@ def _seen(one: _Weighed) -> SeenMark:
         printed = ink
     standing = calibration.standing(mark, probability)
     held = held_back(one.site, best, printed)
-    if held:
+    alike = _letter_or_digit(one.pieces, printed) if mark in _FREE_CODES and not held else ()
+    # Where nothing else is open, only these have to be looked at.
+    only = alike if standing == "read" else ()
+    if held or alike:
         standing = "doubtful"
     others = tuple(
         Alternative(way.printed, way.value, round(way.share, 4))
@@ -340,12 +348,12 @@ def _seen(one: _Weighed) -> SeenMark:
         alternatives=others,
         polygon=_part_of(one.site.line.polygon, one.site.extent),
         readers=one.seen_by,
-        doubtful_at=_doubtful_at(printed, others) if standing == "doubtful" else (),
+        doubtful_at=_doubtful_at(printed, others, only) if standing == "doubtful" else (),
         line=one.site.line.index,
         scheme=one.site.grammar.scheme,
         parts=tuple((name, text) for name, text in best.form.parts if name != "ink"),
     )
-    return SeenMark(found, one.signs, held)
+    return SeenMark(found, one.signs, held or bool(alike))
 
 
 def held_back(site: _Site, best: _Way, printed: str) -> bool:
@@ -356,8 +364,8 @@ def held_back(site: _Site, best: _Way, printed: str) -> bool:
     the printer is more often one of the reader, so both readers must say it. The print runs on
     without a break: a part of the mark may be misread or hidden. Something crosses the end of the
     line right behind the ink: a finger or an edge may hide the rest; or a piece of print that could
-    not be read stands there, or the photo ends. A date that no calendar has. A class that may end a
-    model word. A maker's code that the reader alone takes for a letter or a digit.
+    not be read stands there, or the photo ends. A date that no calendar has, or the rest of one. A
+    class that may end a model word. A model of a letter or two.
     """
     if best.form.always_doubtful or (site.match.nearness == "confusable" and best.share < CERTAIN):
         return True
@@ -367,9 +375,9 @@ def held_back(site: _Site, best: _Way, printed: str) -> bool:
         return True
     if site.grammar.mark == "reuse" and _may_be_another(site, printed):
         return True
-    if site.grammar.mark in DATE_MARKS and not readings(printed):
+    if site.grammar.mark in DATE_MARKS and not _whole_date(printed):
         return True
-    if site.grammar.mark in _FREE_CODES and _may_be_other_letters(site.grammar.mark, printed):
+    if site.grammar.mark == "model" and _hardly_a_model(printed):
         return True
     width = site.line.strip.shape[1]
     at_start, at_end = site.extent[0] * width < _NEAR, (1 - site.extent[1]) * width < _NEAR
@@ -401,19 +409,28 @@ def _may_be_another(site: _Site, printed: str) -> bool:
     return alone or any(longer.search(ready(one.text).text) for one in told)
 
 
-def _may_be_other_letters(mark: str, printed: str) -> bool:
-    """Whether a code's first letter can be an O or a zero alike, or a model is hardly one.
+def _hardly_a_model(printed: str) -> bool:
+    """Whether it is of a letter or two, or without a digit: more often the beginning of one."""
+    code = [sign for sign in ready(printed).text if sign.isalnum()]
+    return len(code) < _SHORTEST_MODEL or not any(sign.isdigit() for sign in code)
 
-    Before a letter it is an O; inside a code the reader is mostly right, though these two are what
-    is left of wrong codes. A model of a letter or two, or without a digit, is more often the
-    beginning of one.
+
+def _letter_or_digit(pieces: Sequence[Piece], printed: str) -> tuple[int, ...]:
+    """Positions in a code at which a letter and a digit are alike; a first O or zero always is,
+    unless a letter follows.
     """
-    code = [letter for letter in ready(printed).text if letter.isalnum()]
-    if mark == "model" and (
-        len(code) < _SHORTEST_MODEL or not any(letter.isdigit() for letter in code)
-    ):
-        return True
-    return code[0] in LOOK_ALIKE[0] and not "".join(code[:2]).isalpha()
+    code = [(at, sign.upper()) for at, sign in enumerate(printed) if sign.isalnum()]
+    places = set(alike_at(pieces, printed))
+    if code[0][1] in LOOK_ALIKE[0] and not all(sign.isalpha() for _, sign in code[:2]):
+        places.add(code[0][0])
+    return tuple(sorted(places))
+
+
+def _whole_date(printed: str) -> bool:
+    """Whether it can be read as a date with its year, and a month or more."""
+    named = any(sign.isalpha() for sign in printed)
+    digits = sum(sign.isdigit() for sign in printed)
+    return bool(readings(printed)) and (named or digits >= _SHORTEST_DATE)
 
 
 def _may_end_a_model(site: _Site, printed: str) -> bool:
@@ -444,11 +461,14 @@ def _hidden_ends(strip: Pixels) -> tuple[bool, bool]:
     return bool(first > _CROSSED), bool(last > _CROSSED)
 
 
-def _doubtful_at(printed: str, others: Sequence[Alternative]) -> tuple[int, ...]:
-    """Positions at which an alternative of the same length differs; all where none has it."""
+def _doubtful_at(
+    printed: str, others: Sequence[Alternative], only: Sequence[int]
+) -> tuple[int, ...]:
+    """Positions in `only` or at which an alternative of the same length differs; else all."""
     own = ready(printed).text
     same = [ready(other.printed).text for other in others if len(other.printed) == len(printed)]
     places = {i for text in same for i in range(len(text)) if i < len(own) and text[i] != own[i]}
+    places.update(only)
     return tuple(sorted(places)) if places else tuple(range(len(printed)))
 
 
