@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from inkwitness.reading.find import FoundLine, cut_off, runs_into
+from inkwitness.reading.find import FoundLine, apart, cut_off, runs_into
 from inkwitness.reading.strokes import strokes_of
 
 FAINT, SURE = 0.3, 0.9
@@ -81,3 +81,18 @@ def test_a_line_that_reaches_the_border_of_the_photo_is_cut(
     found: FoundLine, cut: tuple[bool, bool, bool]
 ) -> None:
     assert cut_off(found, 400, 200) == cut
+
+
+def test_of_two_lines_over_the_same_ink_the_whole_one_is_kept() -> None:
+    """Print that goes on where a crop ends was read as `N95` for KN95."""
+    whole = FoundLine(np.column_stack([np.linspace(0, 200, 20), np.full(20, 50.0)]), 30, 20, 0.9)
+    part = FoundLine(whole.middle.copy(), 30, 20, 0.97, cut=(True, False))
+    assert apart([part, whole]) == [whole]
+    assert apart([part]) == [part]
+
+
+def test_a_line_that_its_crop_cuts_may_go_on_there() -> None:
+    middle = np.column_stack([np.linspace(100, 300, 20), np.full(20, 100.0)])
+    line = FoundLine(middle, 30, 20, 0.9, cut=(True, False))
+    assert cut_off(line, 400, 200) == (True, False, False)
+    assert cut_off(line.backward, 400, 200) == (False, True, False)

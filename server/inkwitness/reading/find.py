@@ -6,7 +6,7 @@ upright and scaled until its letters have the height that the detector likes.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -37,6 +37,13 @@ _AT_BORDER = 0.4
 #: How much closer a block of lines is looked at than in the first pass.
 _CLOSER = 2.5
 _MOST_CROP_PIXELS = 900_000
+#: A stroke this near to the crop's border (crop pixels) is cut by it: the crop grows there by this
+#: many of its heights, so many times at most.
+_TOUCHES, _GROWS, _MOST_GROWN = 2.5, 6.0, 2
+#: The middle of a line that is cut aslant ends short of the cut by this share of its height.
+_ROUND = 0.25
+#: What a line is worth that its crop cuts, beside a whole one.
+_CUT_WORTH = 0.8
 _THRESHOLD = 0.2
 _LEAST_SCORE = 0.32
 
@@ -62,7 +69,8 @@ class Place:
 class FoundLine:
     """A line of print: its middle line (photo pixels, in reading direction up to half a turn),
     the height of its capitals, the height of its small letters, and the detector's certainty.
-    `across`: it runs at a quarter turn to the lines of its place.
+    `across`: it runs at a quarter turn to the lines of its place. `cut`: whether the crop in which
+    it was found ended at its start, and at its end, so that it may go on there.
     """
 
     middle: Floats
@@ -70,6 +78,12 @@ class FoundLine:
     x_height: float
     score: float
     across: bool = False
+    cut: tuple[bool, bool] = (False, False)
+
+    @property
+    def backward(self) -> "FoundLine":
+        """The same line the other way round."""
+        return replace(self, middle=self.middle[::-1], cut=self.cut[::-1])
 
 
 def places_of(pyramid: Pyramid, detector: Detector, side: int) -> list[Place]:
@@ -97,24 +111,58 @@ def lines_at(place: Place, pyramid: Pyramid, detector: Detector) -> list[FoundLi
     turn = np.array([[c, s], [-s, c]])
     turned = place.points @ turn.T
     scale = max(_CORE / place.core, place.least_scale)
-    strokes, low, scale = _looked_at(turned, turn, place.core, scale, pyramid, detector)
+    low, high = _around(turned, place.core)
+    strokes, scale = _looked_at(low, high, turn, scale, pyramid, detector)
+    for _ in range(_MOST_GROWN):
+        # The first pass saw a part of the print: it goes on where the crop ends.
+        grown = _grown(strokes, low, high, scale)
+        if grown is None:
+            break
+        low, high = grown
+        strokes, scale = _looked_at(low, high, turn, scale, pyramid, detector)
     cores = [stroke.core for stroke in strokes]
     if strokes and np.median(cores) < _SMALLEST_CORE:
         # The first pass saw a block where lines stand: now their height is known, look again.
         core = float(np.median(cores)) / scale
-        closer = _looked_at(turned, turn, core, _CORE / core, pyramid, detector)
-        if closer[2] > 1.3 * scale and closer[0]:
-            strokes, low, scale = closer
-    lines = [_line(stroke, low, turn, scale, stroke.runs_down) for stroke in joined(strokes)]
+        nearer = _around(turned, core)
+        closer = _looked_at(*nearer, turn, _CORE / core, pyramid, detector)
+        if closer[1] > 1.3 * scale and closer[0]:
+            (strokes, scale), (low, high) = closer, nearer
+    lines = []
+    for stroke in joined(strokes):
+        ends = stroke.middle(2)
+        near = _TOUCHES + _ROUND * stroke.core
+        cut = [bool((np.minimum(end, (high - low) * scale - end) < near).any()) for end in ends]
+        line = _line(stroke, low, turn, scale, stroke.runs_down)
+        lines.append(replace(line, cut=(cut[0], cut[1])))
     return sorted(lines, key=lambda line: float((line.middle @ turn.T)[:, 1].mean()))
 
 
-def _looked_at(
-    turned: Floats, turn: Floats, core: float, scale: float, pyramid: Pyramid, detector: Detector
-) -> tuple[list[Stroke], Floats, float]:
-    """Strokes of the turned crop around the points, its origin (turned frame), its scale."""
+def _around(turned: Floats, core: float) -> tuple[Floats, Floats]:
+    """Two corners of the crop around these points, in the turned frame."""
     pad = _PAD * core
-    low, high = turned.min(axis=0) - pad, turned.max(axis=0) + pad
+    return turned.min(axis=0) - pad, turned.max(axis=0) + pad
+
+
+def _grown(
+    strokes: list[Stroke], low: Floats, high: Floats, scale: float
+) -> tuple[Floats, Floats] | None:
+    """The corners moved out on the sides that cut a stroke; None if none does."""
+    size = (high - low) * scale
+    before, behind = np.zeros(2), np.zeros(2)
+    for stroke in strokes:
+        reach = _GROWS * stroke.core / scale
+        before = np.maximum(before, np.where(stroke.points.min(axis=0) < _TOUCHES, reach, 0.0))
+        behind = np.maximum(
+            behind, np.where(stroke.points.max(axis=0) > size - _TOUCHES, reach, 0.0)
+        )
+    return (low - before, high + behind) if before.any() or behind.any() else None
+
+
+def _looked_at(
+    low: Floats, high: Floats, turn: Floats, scale: float, pyramid: Pyramid, detector: Detector
+) -> tuple[list[Stroke], float]:
+    """Strokes of the crop between two corners (turned frame), and the scale it was looked at."""
     extent = high - low
     scale = min(scale, math.sqrt(_MOST_CROP_PIXELS / float(extent[0] * extent[1])), 6.0)
     width, height = (max(32, round(float(e) * scale)) for e in extent)
@@ -125,16 +173,24 @@ def _looked_at(
     )
     text_map = detector.text_map(np.asarray(crop, np.uint8))
     strokes = strokes_of(text_map, threshold=_THRESHOLD, least_score=_LEAST_SCORE, upright=True)
-    return strokes, low, scale
+    return strokes, scale
 
 
 def apart(lines: list[FoundLine]) -> list[FoundLine]:
-    """The lines without those that another, better one covers (crops of places overlap)."""
+    """The lines without those that another, better one covers (crops of places overlap).
+
+    Of two as good, the one that its crop does not cut.
+    """
     kept: list[FoundLine] = []
-    for line in sorted(lines, key=lambda one: -one.score * len(one.middle) ** 0.5):
+    for line in sorted(lines, key=_worth, reverse=True):
         if not any(covered(line, other) for other in kept):
             kept.append(line)
     return kept
+
+
+def _worth(line: FoundLine) -> float:
+    """How much a line is worth keeping: certain, long and whole."""
+    return float(line.score * len(line.middle) ** 0.5 * (_CUT_WORTH if any(line.cut) else 1.0))
 
 
 def only_first(place: Place, lines: list[FoundLine]) -> list[FoundLine]:
@@ -175,12 +231,13 @@ def runs_into(line: FoundLine, other: FoundLine) -> bool:
 
 
 def cut_off(line: FoundLine, width: int, height: int) -> tuple[bool, bool, bool]:
-    """Whether the line's start and its end stand at the border of a photo of this size, and
-    whether the border runs along the line.
+    """Whether the line's start and its end stand at the border of a photo of this size (or of the
+    crop that showed it), and whether the photo's border runs along the line.
     """
     away = np.minimum(line.middle, np.array([width, height]) - line.middle).min(axis=1)
     at_border = away < _AT_BORDER * line.height
-    return bool(at_border[0]), bool(at_border[-1]), bool(at_border.mean() > 0.5)
+    first, last = bool(at_border[0]) or line.cut[0], bool(at_border[-1]) or line.cut[1]
+    return first, last, bool(at_border.mean() > 0.5)
 
 
 def _line(stroke: Stroke, low: Floats, turn: Floats, scale: float, across: bool) -> FoundLine:

@@ -191,13 +191,11 @@ def _may_be_framed(cut: _Cut) -> bool:
 
 
 def _uprighted(cut: _Cut, upright: Upright) -> _Cut:
-    strip = cut.strip
-    middle = cut.found.middle
+    strip, found = cut.strip, cut.found
     if upright.mirrored:
-        strip, middle = strip[:, ::-1], middle[::-1]
+        strip, found = strip[:, ::-1], found.backward
     if upright.flipped(cut.place, cut.direction):
-        strip, middle = strip[::-1, ::-1], middle[::-1]
-    found = replace(cut.found, middle=middle)
+        strip, found = strip[::-1, ::-1], found.backward
     return _Cut(cut.place, found, np.ascontiguousarray(strip))
 
 
