@@ -130,6 +130,7 @@ def test_what_glare_or_wear_makes_of_something_else_is_asked(
     ("text", "mark", "value"),
     [
         ("LOT 53388607", "lot", "53388607"),
+        ("MODEL OS-9632", "model", "OS-9632"),
         ("MODEL BS-9730", "model", "BS-9730"),
         ("LOT B260417", "lot", "B260417"),
         ("MODEL D9906", "model", "D9906"),

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from inkwitness.marks.evidence import Piece, letters_of, likelihoods
-from inkwitness.marks.text import ready
+from inkwitness.marks.text import LOOK_ALIKE, ready
 
 _OTHER = {"0": "O", "1": "I", "8": "B", "6": "G", "U": "V", "V": "U"}
 #: Asked about where the other sign is likelier than this beside the one read (mean over the views
@@ -22,17 +22,27 @@ _LEAST = 1e-12
 
 
 def alike_at(pieces: Sequence[Piece], printed: str) -> tuple[int, ...]:
-    """Positions in `printed` at which its ink may well be the other sign of a pair."""
+    """Positions in `printed` at which its ink may well be a letter for a digit, or another letter.
+
+    A first O or zero always may, unless a letter follows.
+    """
     code = ready(printed)
     signs = [at for at, sign in enumerate(code.text) if sign.isalnum()]
-    if all(code.text[at].isdigit() for at in signs):
-        signs = signs[:1]
-    others = [(at, _OTHER[code.text[at]]) for at in signs if code.text[at] in _OTHER]
+    digits_alone = all(code.text[at].isdigit() for at in signs)
+    places = _likely_other(pieces, code.text, signs[:1] if digits_alone else signs)
+    if code.text[signs[0]] in LOOK_ALIKE[0] and not all(
+        code.text[at].isalpha() for at in signs[:2]
+    ):
+        places.add(signs[0])
+    return tuple(sorted(code.origin[at] for at in places))
+
+
+def _likely_other(pieces: Sequence[Piece], text: str, signs: Sequence[int]) -> set[int]:
+    """Those of the signs for which the steps leave room for the other one of the pair."""
+    others = [at for at in signs if text[at] in _OTHER]
     if not others:
-        return ()
-    texts = [code.text[:at] + other + code.text[at + 1 :] for at, other in others]
-    shares = [likelihoods(letters_of(piece), [code.text, *texts]) for piece in pieces]
+        return set()
+    texts = [text[:at] + _OTHER[text[at]] + text[at + 1 :] for at in others]
+    shares = [likelihoods(letters_of(piece), [text, *texts]) for piece in pieces]
     told = np.log(np.maximum(np.array(shares), _LEAST)).mean(axis=0)
-    likely = told[1:] - told[0] > _LIKELY
-    places = {code.origin[at] for (at, _), asked in zip(others, likely, strict=True) if asked}
-    return tuple(sorted(places))
+    return {at for at, other in zip(others, told[1:], strict=True) if other - told[0] > _LIKELY}

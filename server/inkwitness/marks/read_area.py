@@ -327,7 +327,7 @@ def _seen(one: _Weighed) -> SeenMark:
         printed = ink
     standing = calibration.standing(mark, probability)
     held = held_back(one.site, best, printed)
-    alike = _letter_or_digit(one.pieces, printed) if mark in _FREE_CODES and not held else ()
+    alike = alike_at(one.pieces, printed) if mark in _FREE_CODES and not held else ()
     # Where nothing else is open, only these have to be looked at.
     only = alike if standing == "read" else ()
     if held or alike:
@@ -413,17 +413,6 @@ def _hardly_a_model(printed: str) -> bool:
     """Whether it is of a letter or two, or without a digit: more often the beginning of one."""
     code = [sign for sign in ready(printed).text if sign.isalnum()]
     return len(code) < _SHORTEST_MODEL or not any(sign.isdigit() for sign in code)
-
-
-def _letter_or_digit(pieces: Sequence[Piece], printed: str) -> tuple[int, ...]:
-    """Positions in a code at which a letter and a digit are alike; a first O or zero always is,
-    unless a letter follows.
-    """
-    code = [(at, sign.upper()) for at, sign in enumerate(printed) if sign.isalnum()]
-    places = set(alike_at(pieces, printed))
-    if code[0][1] in LOOK_ALIKE[0] and not all(sign.isalpha() for _, sign in code[:2]):
-        places.add(code[0][0])
-    return tuple(sorted(places))
 
 
 def _whole_date(printed: str) -> bool:

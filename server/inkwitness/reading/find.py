@@ -86,6 +86,21 @@ class FoundLine:
         return replace(self, middle=self.middle[::-1], cut=self.cut[::-1])
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Look:
+    """The strokes of a crop (its pixels), two corners of it in the turned frame, and its scale."""
+
+    strokes: list[Stroke]
+    low: Floats
+    high: Floats
+    scale: float
+
+    @property
+    def size(self) -> Floats:
+        """Width and height (crop pixels)."""
+        return (self.high - self.low) * self.scale
+
+
 def places_of(pyramid: Pyramid, detector: Detector, side: int) -> list[Place]:
     """First pass: the clusters of print in the photo, the heaviest first.
 
@@ -111,30 +126,24 @@ def lines_at(place: Place, pyramid: Pyramid, detector: Detector) -> list[FoundLi
     turn = np.array([[c, s], [-s, c]])
     turned = place.points @ turn.T
     scale = max(_CORE / place.core, place.least_scale)
-    low, high = _around(turned, place.core)
-    strokes, scale = _looked_at(low, high, turn, scale, pyramid, detector)
+    look = _looked_at(*_around(turned, place.core), turn, scale, pyramid, detector)
     for _ in range(_MOST_GROWN):
         # The first pass saw a part of the print: it goes on where the crop ends.
-        grown = _grown(strokes, low, high, scale)
+        grown = _grown(look)
         if grown is None:
             break
-        low, high = grown
-        strokes, scale = _looked_at(low, high, turn, scale, pyramid, detector)
-    cores = [stroke.core for stroke in strokes]
-    if strokes and np.median(cores) < _SMALLEST_CORE:
+        look = _looked_at(*grown, turn, look.scale, pyramid, detector)
+    cores = [stroke.core for stroke in look.strokes]
+    if cores and np.median(cores) < _SMALLEST_CORE:
         # The first pass saw a block where lines stand: now their height is known, look again.
-        core = float(np.median(cores)) / scale
-        nearer = _around(turned, core)
-        closer = _looked_at(*nearer, turn, _CORE / core, pyramid, detector)
-        if closer[1] > 1.3 * scale and closer[0]:
-            (strokes, scale), (low, high) = closer, nearer
-    lines = []
-    for stroke in joined(strokes):
-        ends = stroke.middle(2)
-        near = _TOUCHES + _ROUND * stroke.core
-        cut = [bool((np.minimum(end, (high - low) * scale - end) < near).any()) for end in ends]
-        line = _line(stroke, low, turn, scale, stroke.runs_down)
-        lines.append(replace(line, cut=(cut[0], cut[1])))
+        core = float(np.median(cores)) / look.scale
+        closer = _looked_at(*_around(turned, core), turn, _CORE / core, pyramid, detector)
+        if closer.scale > 1.3 * look.scale and closer.strokes:
+            look = closer
+    lines = [
+        _line(stroke, look.low, turn, look.scale, across=stroke.runs_down, cut=_cut(stroke, look))
+        for stroke in joined(look.strokes)
+    ]
     return sorted(lines, key=lambda line: float((line.middle @ turn.T)[:, 1].mean()))
 
 
@@ -144,25 +153,29 @@ def _around(turned: Floats, core: float) -> tuple[Floats, Floats]:
     return turned.min(axis=0) - pad, turned.max(axis=0) + pad
 
 
-def _grown(
-    strokes: list[Stroke], low: Floats, high: Floats, scale: float
-) -> tuple[Floats, Floats] | None:
+def _grown(look: _Look) -> tuple[Floats, Floats] | None:
     """The corners moved out on the sides that cut a stroke; None if none does."""
-    size = (high - low) * scale
     before, behind = np.zeros(2), np.zeros(2)
-    for stroke in strokes:
-        reach = _GROWS * stroke.core / scale
-        before = np.maximum(before, np.where(stroke.points.min(axis=0) < _TOUCHES, reach, 0.0))
-        behind = np.maximum(
-            behind, np.where(stroke.points.max(axis=0) > size - _TOUCHES, reach, 0.0)
-        )
-    return (low - before, high + behind) if before.any() or behind.any() else None
+    for stroke in look.strokes:
+        reach = _GROWS * stroke.core / look.scale
+        first = stroke.points.min(axis=0) < _TOUCHES
+        last = stroke.points.max(axis=0) > look.size - _TOUCHES
+        before = np.maximum(before, np.where(first, reach, 0.0))
+        behind = np.maximum(behind, np.where(last, reach, 0.0))
+    return (look.low - before, look.high + behind) if before.any() or behind.any() else None
+
+
+def _cut(stroke: Stroke, look: _Look) -> tuple[bool, bool]:
+    """Whether the stroke starts, and ends, where the crop does."""
+    near = _TOUCHES + _ROUND * stroke.core
+    first, last = (np.minimum(end, look.size - end).min() < near for end in stroke.middle(2))
+    return bool(first), bool(last)
 
 
 def _looked_at(
     low: Floats, high: Floats, turn: Floats, scale: float, pyramid: Pyramid, detector: Detector
-) -> tuple[list[Stroke], float]:
-    """Strokes of the crop between two corners (turned frame), and the scale it was looked at."""
+) -> _Look:
+    """The strokes between two corners (turned frame), looked at as large as this or smaller."""
     extent = high - low
     scale = min(scale, math.sqrt(_MOST_CROP_PIXELS / float(extent[0] * extent[1])), 6.0)
     width, height = (max(32, round(float(e) * scale)) for e in extent)
@@ -173,7 +186,7 @@ def _looked_at(
     )
     text_map = detector.text_map(np.asarray(crop, np.uint8))
     strokes = strokes_of(text_map, threshold=_THRESHOLD, least_score=_LEAST_SCORE, upright=True)
-    return strokes, scale
+    return _Look(strokes, low, high, scale)
 
 
 def apart(lines: list[FoundLine]) -> list[FoundLine]:
@@ -240,12 +253,20 @@ def cut_off(line: FoundLine, width: int, height: int) -> tuple[bool, bool, bool]
     return first, last, bool(at_border.mean() > 0.5)
 
 
-def _line(stroke: Stroke, low: Floats, turn: Floats, scale: float, across: bool) -> FoundLine:
+def _line(
+    stroke: Stroke,
+    low: Floats,
+    turn: Floats,
+    scale: float,
+    *,
+    across: bool,
+    cut: tuple[bool, bool] = (False, False),
+) -> FoundLine:
     reach = 0.45 * stroke.height
     u = np.linspace(stroke.start - reach, stroke.end + reach, max(5, int(stroke.length / 6)))
     middle = _straight_ends(stroke, u) / scale + low
     height = stroke.height / scale
-    return FoundLine(middle @ turn, height, stroke.core / scale, stroke.score, across)
+    return FoundLine(middle @ turn, height, stroke.core / scale, stroke.score, across, cut)
 
 
 def _straight_ends(stroke: Stroke, u: Floats) -> Floats:
@@ -295,7 +316,7 @@ def _place(group: list[Stroke], scale: float) -> Place:
         score=max(stroke.score for stroke in group),
         least_scale=_CLOSER * scale if block else 0.0,
         lines=tuple(
-            _line(stroke, np.zeros(2), np.eye(2), scale, _across(stroke.angle, direction))
+            _line(stroke, np.zeros(2), np.eye(2), scale, across=_across(stroke.angle, direction))
             for stroke in group
             if stroke.score >= _STANDS_ALONE
         ),
