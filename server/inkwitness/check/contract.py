@@ -14,7 +14,7 @@ from pydantic.config import JsonDict
 from inkwitness.findings.outcome import Outcome
 from inkwitness.findings.values import Aspect, AspectState, Severity, Surface, Whole
 from inkwitness.holders.values import FieldState, ListState
-from inkwitness.marks.values import Standing
+from inkwitness.marks.values import NamedBy, Standing
 
 PolygonOut = list[tuple[float, float]]
 Basis = Literal["reading", "confirmed"]
@@ -45,6 +45,11 @@ class MarkOut(Wire):
     line: int | None = None
     scheme: str = ""
     confirmed: bool = False
+    id: str = Field("", description="names the mark within its photo; confirmations use it")
+    named_by: NamedBy = Field("form", description="how this ink got its name; place is a guess")
+    reasons: list[str] = Field([], description="why it is doubtful, by name")
+    span: tuple[int, int] | None = Field(None, description="where the ink stands in its line")
+    parts: dict[str, str] = Field({}, description="named pieces of the value, such as serial")
 
 
 class FindingOut(Wire):

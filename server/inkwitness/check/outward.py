@@ -38,13 +38,20 @@ def mark_out(mark: Mark) -> MarkOut:
         line=mark.line,
         scheme=mark.scheme,
         confirmed=mark.confirmed,
+        id=mark.id,
+        named_by=mark.named_by,
+        reasons=list(mark.reasons),
+        span=mark.span,
+        parts=dict(mark.parts),
     )
 
 
 def mark_in(out: MarkOut, rulebook: Rulebook) -> Mark:
-    """A stored mark again, its named parts found anew in the ink by the same grammar."""
-    parts: tuple[tuple[str, str], ...] = ()
-    for grammar in rulebook.grammars:
+    """A stored mark again. Checks stored before marks kept their parts (no `id`) have them found
+    anew in the ink by the same grammar.
+    """
+    parts = tuple(out.parts.items())
+    for grammar in () if out.id else rulebook.grammars:
         if grammar.mark == out.mark and grammar.scheme == out.scheme and not parts:
             parts = next((m.parts for m in find(out.printed, grammar) if m.value == out.value), ())
     return Mark(
@@ -63,6 +70,10 @@ def mark_in(out: MarkOut, rulebook: Rulebook) -> Mark:
         scheme=out.scheme,
         confirmed=out.confirmed,
         parts=parts,
+        id=out.id,
+        span=out.span,
+        named_by=out.named_by,
+        reasons=tuple(out.reasons),
     )
 
 

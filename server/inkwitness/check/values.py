@@ -14,7 +14,9 @@ class Confirmation:
     """A person's word on one mark of one item.
 
     `printed` is what the person says is printed, letter for letter; None means that it cannot be
-    read. `occurrence` counts marks of the same name in the item, from 0.
+    read. `occurrence` counts marks of the same name in the item, from 0; it is how words that were
+    stored before marks had ids name one. `id` names the mark; `named` is what the person says that
+    it is, where that is another mark than `mark` (`other_text`: print that is no mark).
     """
 
     item: int
@@ -22,6 +24,8 @@ class Confirmation:
     printed: str | None
     scheme: str = ""
     occurrence: int = 0
+    id: str = ""
+    named: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
