@@ -60,7 +60,7 @@ def ours(grammars: tuple[Grammar, ...], readers: Readers | None = None) -> Conte
         start = time.perf_counter()
         photo = decode(data, file.name)
         reading = read(photo, ready)
-        marks = [m for area in reading.areas for m in marks_of_area(area, grammars, ready)]
+        marks = [m for area in reading.areas for m in marks_of_area(area, grammars)]
         seconds = time.perf_counter() - start
         answers = tuple(
             Answer(m.mark, m.value, m.printed, m.standing, m.probability) for m in marks

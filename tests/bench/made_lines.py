@@ -23,9 +23,11 @@ from inkwitness.marks.calibration import Signs, as_record
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.match import find_all
 from inkwitness.marks.read_area import seen_in_area
+from inkwitness.reading.borders import crossed_ends
 from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.renderings import TALL, rendered
 from inkwitness.reading.values import Area, Line, View
+from inkwitness.reading.views import looked_at_again
 from tests.renderer.line import Strip, bears, line_strip
 
 from .truth import bare
@@ -138,7 +140,13 @@ def _batch(
     seconds = readers.second.read_lines(colour)
     for strip, line, raw, second in zip(strips, lines, raws, seconds, strict=True):
         view = View("colour", raw.text, raw.spans, raw.confidence, raw.steps)
-        told = replace(line, views=(view,), second=() if second is None else (second,))
+        told = replace(
+            line,
+            views=(view,),
+            second=() if second is None else (second,),
+            crossed=crossed_ends(line.strip),
+        )
+        (told,) = looked_at_again([told], readers.recogniser)
         wanted = {
             (match.mark, bare(form))
             for match in find_all(strip.text, grammars, loosely=False)
@@ -146,7 +154,7 @@ def _batch(
             if form
         }
         wanted |= {(name, bare(value)) for name, value in strip.values.items()}
-        for one in seen_in_area(Area((), (told,)), grammars, readers):
+        for one in seen_in_area(Area((), (told,)), grammars):
             mark = one.mark
             forms = {(mark.mark, bare(mark.value)), (mark.mark, bare(mark.printed))}
             yield Judged(strip.seed, mark.mark, as_record(one.signs), one.held_back,

@@ -120,7 +120,7 @@ def read_folders(
                 told = {
                     (mark.mark, bare(text))
                     for area in reading.areas
-                    for mark in marks_of_area(area, grammars, readers)
+                    for mark in marks_of_area(area, grammars)
                     for text in (mark.value, mark.printed)
                 }
                 found = [line for area in reading.areas for line in area.lines if has_words(line)]

@@ -13,9 +13,11 @@ from inkwitness.marks import calibration
 from inkwitness.marks.calibration import NO_SIGNS, Signs
 from inkwitness.marks.read_area import SeenMark, seen_in_area
 from inkwitness.photo.values import Pixels
+from inkwitness.reading.borders import crossed_ends
 from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.renderings import TALL, rendered
 from inkwitness.reading.values import Area, Line, View
+from inkwitness.reading.views import looked_at_again
 from inkwitness.rulebook import load
 
 DEJAVU = "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf"
@@ -80,8 +82,18 @@ def seen(
     view = View("colour", raw.text, raw.spans, raw.confidence, raw.steps)
     width = float(strip.shape[1])
     ring = ((0.0, 0.0), (width, 0.0), (width, 64.0), (0.0, 64.0))
-    line = Line(0, ring, 18.0, strip, (view,), () if second is None else (second,))
-    found = seen_in_area(Area(ring, (replace(line, cut=cut),)), load().grammars, readers)
+    line = Line(
+        0,
+        ring,
+        18.0,
+        strip,
+        (view,),
+        () if second is None else (second,),
+        cut=cut,
+        crossed=crossed_ends(strip),
+    )
+    lines = looked_at_again([line], readers.recogniser)
+    found = seen_in_area(Area(ring, tuple(lines)), load().grammars)
     return next(one for one in found if one.mark.mark == mark)
 
 
@@ -214,7 +226,7 @@ def test_a_misspelt_agency_that_one_view_spells_well_is_doubtful(readers: Reader
     width = float(strips[0].shape[1])
     ring = ((0.0, 0.0), (width, 0.0), (width, 64.0), (0.0, 64.0))
     area = Area(ring, (Line(0, ring, 18.0, strips[0], views),))
-    found = seen_in_area(area, load().grammars, readers)
+    found = seen_in_area(area, load().grammars)
     agency = next(one for one in found if one.mark.mark == "agency")
     assert (agency.mark.printed, agency.mark.standing) == ("NOISH", "doubtful")
 

@@ -98,7 +98,7 @@ class Judged(Wire):
 
 def _marks(area: Area, scripts: ScriptsRead, checker: Checker) -> tuple[Mark, ...]:
     book = checker.rulebook
-    marks = marks_of_area(area, book.grammars, checker.readers)
+    marks = marks_of_area(area, book.grammars)
     marks += marks_of_scripts(area, scripts, marks, book.grammars, book.vocabulary)
     latin = tuple(line for line in area.lines if line.index not in scripts.lines)
     return (*marks, *unlabelled_marks(replace(area, lines=latin), marks, book.vocabulary))

@@ -1,7 +1,6 @@
 """Marks of one area: where a grammar may hold, how sure the letters are, what that is called.
 
 `_sites`      places of a line where a grammar holds, or nearly, in any view
-`_look_again` more renderings for lines whose sites are not certain
 `_weighed`    the distribution over what may stand there (`evidence`), summed by value
 `_seen`       probability to standing (`calibration`)
 """
@@ -10,7 +9,6 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import cv2
 import numpy as np
 
 from inkwitness.marks import calibration
@@ -24,17 +22,13 @@ from inkwitness.marks.read_text import DATE_MARKS, FREE_MARKS, LABELLED
 from inkwitness.marks.text import LOOK_ALIKE, ready
 from inkwitness.marks.told import Told, ways_told
 from inkwitness.marks.values import Alternative, Mark
-from inkwitness.photo.values import Pixels, Polygon
-from inkwitness.reading.engines import STRIP_HEIGHT, Readers
-from inkwitness.reading.renderings import MARGIN, rendered
+from inkwitness.photo.values import Polygon
+from inkwitness.reading.engines import STRIP_HEIGHT
+from inkwitness.reading.renderings import MARGIN
 from inkwitness.reading.values import Area, Line, View
 
-#: Looked at again below this probability.
+#: A look-alike form is a question below this probability.
 CERTAIN = 0.985
-_MORE = ("closer", "wider", "local_contrast", "flattened", "blue_channel", "red_channel")
-#: A number is never taken from one view alone.
-_TWICE = ("closer", "wider")
-_MOST_LINES_AGAIN = 6
 #: Marks whose odd forms are more often misread than misprinted.
 _OWN_FORMS = frozenset({"agency", "filter_class", "approval_number", "standard"})
 #: Marks that a reader may see the half of and take for whole.
@@ -54,10 +48,6 @@ _NAMELESS = r"(?<![A-Z0-9:+])(?!CE|EN)[A-Z]{0,4}-?[0-9]{3,}"
 _SURE_VIEW = 0.8
 #: How near to the strip's end a mark is its last print: a height of capitals (strip pixels).
 _NEAR = STRIP_HEIGHT / MARGIN
-#: Columns at an end, how far from the ground they are another thing (L + a + b), over how much.
-_OUTERMOST = 2
-_OTHER_GROUND = 30.0
-_CROSSED = 0.25
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,17 +107,14 @@ class SeenMark:
     held_back: bool
 
 
-def marks_of_area(area: Area, grammars: Sequence[Grammar], readers: Readers) -> tuple[Mark, ...]:
+def marks_of_area(area: Area, grammars: Sequence[Grammar]) -> tuple[Mark, ...]:
     """The marks that the grammars find in an area, in the order of its lines."""
-    return tuple(one.mark for one in seen_in_area(area, grammars, readers))
+    return tuple(one.mark for one in seen_in_area(area, grammars))
 
 
-def seen_in_area(area: Area, grammars: Sequence[Grammar], readers: Readers) -> tuple[SeenMark, ...]:
+def seen_in_area(area: Area, grammars: Sequence[Grammar]) -> tuple[SeenMark, ...]:
     """The same with what each standing rests on: the weights are fitted from it."""
-    known: dict[int, list[_Site]] = {}
-    weighed = {line.index: _of_line(line, grammars, known) for line in area.lines}
-    for line in _look_again(area.lines, weighed, readers):
-        weighed[line.index] = _of_line(line, grammars, known)
+    weighed = {line.index: _of_line(line, grammars) for line in area.lines}
     found = [one for line in area.lines for one in weighed[line.index]]
     sure = {(one.site.grammar.mark, one.site.grammar.scheme) for one in found if _plain(one)}
     kept = [
@@ -142,51 +129,9 @@ def _plain(one: _Weighed) -> bool:
     return one.site.match.nearness != "confusable"
 
 
-def _look_again(
-    lines: Sequence[Line], weighed: dict[int, list[_Weighed]], readers: Readers
-) -> list[Line]:
-    """The lines that have an uncertain site, with more views."""
-    unsure = [line for line in lines if any(one.share < CERTAIN for one in weighed[line.index])]
-    unsure.sort(key=lambda line: _urgency(weighed[line.index]))
-    sure = [line for line in lines if line not in unsure and _urgency(weighed[line.index]) == 0]
-    plan: list[tuple[Line, tuple[str, ...]]] = [
-        (line, _MORE) for line in unsure[:_MOST_LINES_AGAIN]
-    ]
-    plan += [(line, _TWICE) for line in sure]
-    wanted = [
-        (line, name)
-        for line, names in plan
-        for name in names
-        if name not in {view.rendering for view in line.views}
-    ]
-    answers = readers.recogniser.recognise([rendered(line.strip, name) for line, name in wanted])
-    extra: dict[int, list[View]] = {}
-    for (line, name), raw in zip(wanted, answers, strict=True):
-        view = View(name, raw.text, raw.spans, raw.confidence, raw.steps)
-        extra.setdefault(line.index, []).append(view)
-    return [
-        replace(line, views=(*line.views, *extra[line.index]))
-        for line, _ in plan
-        if line.index in extra
-    ]
-
-
-def _urgency(found: Sequence[_Weighed]) -> int:
-    """Numbers first, then what names a scheme, then the rest."""
-    ranks = {"approval_number": 0, "filter_class": 1, "standard": 1, "body_number": 1}
-    return min((ranks.get(one.site.grammar.mark, 2) for one in found), default=3)
-
-
-def _of_line(
-    line: Line, grammars: Sequence[Grammar], known: dict[int, list[_Site]]
-) -> list[_Weighed]:
-    """The sites of a line whose ink does not overlap, weighed. `known` keeps the sites of views
-    (by their id): a line that is looked at again has all its earlier views.
-    """
-    for view in line.views:
-        if id(view) not in known:
-            known[id(view)] = _sites(line, view, grammars)
-    sites = [replace(site, line=line) for view in line.views for site in known[id(view)]]
+def _of_line(line: Line, grammars: Sequence[Grammar]) -> list[_Weighed]:
+    """The sites of a line whose ink does not overlap, weighed."""
+    sites = [site for view in line.views for site in _sites(line, view, grammars)]
     sites.sort(key=_rank)
     kept: list[_Site] = []
     for site in sites:
@@ -388,7 +333,7 @@ def held_back(site: _Site, best: _Way, printed: str) -> bool:
         return False
     if _SEPARATOR.match(site.told.text[site.end :]) or _runs_on(site.line, printed):
         return True
-    first, last = _hidden_ends(site.line.strip)
+    first, last = site.line.crossed
     return (at_start and first) or (at_end and (last or site.line.runs_on))
 
 
@@ -433,21 +378,6 @@ def _runs_on(line: Line, printed: str) -> bool:
     longer = re.compile(rf"(?<![A-Z0-9]){ink}(?:{_SEPARATOR.pattern})[A-Z0-9]")
     sure = [view for view in line.views if view.confidence >= _SURE_VIEW]
     return any(longer.search(ready(told.text).text) for view in sure for told in ways_told(view))
-
-
-def _hidden_ends(strip: Pixels) -> tuple[bool, bool]:
-    """Whether something stands across the strip's first and its last columns.
-
-    Print that is cut there, or a finger or an edge over it: the outermost columns differ from
-    the ground over a good part of the line's height.
-    """
-    rows = strip.shape[0]
-    middle = strip[rows // 6 : -rows // 6]
-    lab = cv2.cvtColor(middle, cv2.COLOR_BGR2LAB).astype(np.float32)
-    away = np.abs(lab - np.median(lab.reshape(-1, 3), axis=0)).sum(axis=2)
-    other = away > max(_OTHER_GROUND, 4.0 * float(np.median(away)))
-    first, last = other[:, :_OUTERMOST].mean(), other[:, -_OUTERMOST:].mean()
-    return bool(first > _CROSSED), bool(last > _CROSSED)
 
 
 def _doubtful_at(

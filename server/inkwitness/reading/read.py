@@ -6,6 +6,7 @@
 `orient.decide`        which way is up, from all lines together
 `engines.recognise`    per-step character probabilities; more renderings for unsure lines
                        (all of this again on a larger copy where little was read)
+`views.looked_at_again` still more renderings for lines with codes
 `second.read_lines`    the independent reader, one call for all lines
 `group.areas_of`       lines that belong to one unit or box
 """
@@ -17,7 +18,7 @@ import numpy as np
 
 from inkwitness.photo.quality import photo_facts
 from inkwitness.photo.values import Photo, Pixels, Polygon
-from inkwitness.reading.ctc import RawView
+from inkwitness.reading.borders import crossed_ends
 from inkwitness.reading.engines import STRIP_HEIGHT, Readers, Remembering
 from inkwitness.reading.find import (
     FIRST_SIDE,
@@ -35,6 +36,7 @@ from inkwitness.reading.orient import Probe, Upright, decide
 from inkwitness.reading.renderings import MARGIN, TALL, rendered
 from inkwitness.reading.straighten import Pyramid, outline, strip_of
 from inkwitness.reading.values import Line, Reading, SecondReading, View
+from inkwitness.reading.views import looked_at_again, view_of
 
 ONE_READER_ONLY = "one_reader_only"
 _MOST_PLACES = 14
@@ -107,7 +109,8 @@ def read(photo: Photo, readers: Readers) -> Reading:
         if sum(one.sure_letters for one in seen) >= _LITTLE:
             break
     seen = _apart(seen)
-    lines = _second([_line(one, seen, photo) for one in seen if one.says], readers)
+    lines = [_line(one, seen, photo) for one in seen if one.says]
+    lines = _second(looked_at_again(lines, readers.recogniser), readers)
     return Reading(
         photo_sha256=photo.sha256,
         turn=upright.turn,
@@ -174,13 +177,13 @@ def _read_cuts(cuts: list[_Cut], readers: Readers) -> tuple[Upright, list[_Read]
     upright = decide(probes, readers.recogniser)
     cuts = [_uprighted(cut, upright) for cut in cuts]
     first = readers.recogniser.recognise([rendered(cut.strip, "colour") for cut in cuts])
-    views = [[_view("colour", seen)] for seen in first]
+    views = [[view_of("colour", seen)] for seen in first]
     unsure = [i for i in range(len(cuts)) if 0.3 < first[i].confidence < _UNSURE][:_MOST_UNSURE]
     wanted = [(i, name) for i in unsure for name in _FIRST_AID]
     wanted += [(i, "inside") for i in unsure if _may_be_framed(cuts[i])]
     again = readers.recogniser.recognise([rendered(cuts[i].strip, name) for i, name in wanted])
     for (i, name), view in zip(wanted, again, strict=True):
-        views[i].append(_view(name, view))
+        views[i].append(view_of(name, view))
     ordered = [tuple(sorted(of_cut, key=lambda view: -view.confidence)) for of_cut in views]
     return upright, [_Read(cut, of_cut) for cut, of_cut in zip(cuts, ordered, strict=True)]
 
@@ -226,6 +229,7 @@ def _line(one: _Read, seen: list[_Read], photo: Photo) -> Line:
         runs_on=any(runs_into(one.cut.found, other.cut.found) for other in loose),
         cut=(first, last),
         cut_along=along,
+        crossed=crossed_ends(one.cut.strip),
     )
 
 
@@ -236,10 +240,6 @@ def has_words(line: Line) -> bool:
 
 def _outline(cut: _Cut) -> Polygon:
     return outline(cut.found.middle, cut.found.height, 1.25)
-
-
-def _view(rendering: str, raw: RawView) -> View:
-    return View(rendering, raw.text, raw.spans, raw.confidence, raw.steps)
 
 
 def _second(lines: list[Line], readers: Readers) -> list[Line]:

@@ -54,6 +54,7 @@ class Line:
     of independent readers (empty where none is installed). `x_height_px` is measured in the photo.
     `runs_on`: behind its end stands print that could not be read, or a letter by itself. `cut`:
     whether the photo ends at its start, and at its end; `cut_along`: it ends along the line.
+    `crossed`: whether something stands across the strip's first columns, and its last.
     """
 
     index: int
@@ -65,6 +66,7 @@ class Line:
     runs_on: bool = False
     cut: tuple[bool, bool] = (False, False)
     cut_along: bool = False
+    crossed: tuple[bool, bool] = (False, False)
 
     @property
     def text(self) -> str:
