@@ -20,22 +20,18 @@ from pathlib import Path
 from typing import Any
 
 from inkwitness.errors import BadRules
-from inkwitness.findings import examples
 from inkwitness.findings.examples import (
     findings_of,
     grammar_problem,
     join_problem,
     rule_problems,
 )
-from inkwitness.marks import match, read_text
 from inkwitness.rulebook import default_folder
 from inkwitness.rulebook.load import build
 from inkwitness.rulebook.values import Example, Given, Rulebook
 from inkwitness.rulebook.yaml_text import YamlText, read_yaml
 
 HERE = Path(__file__).parent / "rulebook"
-# `find` is pure: one answer a (text, grammar) serves all mutants that leave the grammar alone.
-read_text.find = examples.find = functools.cache(match.find)  # type: ignore[attr-defined]
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from inkwitness.check.outward import mark_out
 from inkwitness.check.pipeline import Checker
 from inkwitness.check.values import Checked
 from inkwitness.findings.values import Circumstances
-from inkwitness.marks.read_text import marks_of_text
+from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.reading.engines import Readers
 from inkwitness.records.pipeline_checker import PipelineChecker
 

@@ -17,8 +17,7 @@ import cv2
 import pytesseract
 
 from inkwitness.marks.grammar import Grammar
-from inkwitness.marks.read_area import marks_of_area
-from inkwitness.marks.read_text import marks_of_text
+from inkwitness.marks.read_marks import marks_of_text, seen_in_lines
 from inkwitness.marks.vocabulary import Vocabulary
 from inkwitness.photo.decode import decode
 from inkwitness.photo.values import Pixels
@@ -60,7 +59,7 @@ def ours(grammars: tuple[Grammar, ...], readers: Readers | None = None) -> Conte
         start = time.perf_counter()
         photo = decode(data, file.name)
         reading = read(photo, ready)
-        marks = [m for area in reading.areas for m in marks_of_area(area, grammars)]
+        marks = [one.mark for area in reading.areas for one in seen_in_lines(area.lines, grammars)]
         seconds = time.perf_counter() - start
         answers = tuple(
             Answer(m.mark, m.value, m.printed, m.standing, m.probability) for m in marks

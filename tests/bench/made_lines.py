@@ -22,11 +22,11 @@ import numpy as np
 from inkwitness.marks.calibration import Signs, as_record
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.match import find_all
-from inkwitness.marks.read_area import seen_in_area
+from inkwitness.marks.read_marks import seen_in_lines
 from inkwitness.reading.borders import crossed_ends
 from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.renderings import TALL, rendered
-from inkwitness.reading.values import Area, Line, View
+from inkwitness.reading.values import Line, View
 from inkwitness.reading.views import looked_at_again
 from tests.renderer.line import Strip, bears, line_strip
 
@@ -154,7 +154,7 @@ def _batch(
             if form
         }
         wanted |= {(name, bare(value)) for name, value in strip.values.items()}
-        for one in seen_in_area(Area((), (told,)), grammars):
+        for one in seen_in_lines((told,), grammars):
             mark = one.mark
             forms = {(mark.mark, bare(mark.value)), (mark.mark, bare(mark.printed))}
             yield Judged(strip.seed, mark.mark, as_record(one.signs), one.held_back,

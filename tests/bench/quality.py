@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from scipy.optimize import isotonic_regression
 
 from inkwitness.marks.grammar import Grammar
-from inkwitness.marks.read_area import marks_of_area
+from inkwitness.marks.read_marks import seen_in_lines
 from inkwitness.photo.decode import decode
 from inkwitness.photo.quality import photo_facts
 from inkwitness.photo.values import Photo, Pixels, Polygon
@@ -120,7 +120,7 @@ def read_folders(
                 told = {
                     (mark.mark, bare(text))
                     for area in reading.areas
-                    for mark in marks_of_area(area, grammars)
+                    for mark in (one.mark for one in seen_in_lines(area.lines, grammars))
                     for text in (mark.value, mark.printed)
                 }
                 found = [line for area in reading.areas for line in area.lines if has_words(line)]

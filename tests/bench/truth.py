@@ -16,7 +16,7 @@ from pathlib import Path
 
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.match import find_all
-from inkwitness.marks.read_text import marks_of_text
+from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.values import Mark
 from inkwitness.marks.vocabulary import Vocabulary
 

@@ -17,7 +17,7 @@ from inkwitness.findings.judge import NOT_SEEN, SCRIPT_NOT_READ, judge, judge_un
 from inkwitness.findings.merge import unit_of
 from inkwitness.findings.outcome import LIST_ASPECT, aspects_and_outcome
 from inkwitness.findings.values import Circumstances, Finding, Item, Surface, Whole
-from inkwitness.marks.read_text import marks_of_text
+from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.values import Mark
 from inkwitness.rulebook import load
 

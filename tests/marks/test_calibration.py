@@ -11,7 +11,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from inkwitness.marks import calibration
 from inkwitness.marks.calibration import NO_SIGNS, Signs
-from inkwitness.marks.read_area import SeenMark, seen_in_area
+from inkwitness.marks.read_marks import SeenMark, seen_in_lines
 from inkwitness.photo.values import Pixels
 from inkwitness.reading.borders import crossed_ends
 from inkwitness.reading.engines import Readers, load_readers
@@ -93,7 +93,7 @@ def seen(
         crossed=crossed_ends(strip),
     )
     lines = looked_at_again([line], readers.recogniser)
-    found = seen_in_area(Area(ring, tuple(lines)), load().grammars)
+    found = seen_in_lines(lines, load().grammars)
     return next(one for one in found if one.mark.mark == mark)
 
 
@@ -226,7 +226,7 @@ def test_a_misspelt_agency_that_one_view_spells_well_is_doubtful(readers: Reader
     width = float(strips[0].shape[1])
     ring = ((0.0, 0.0), (width, 0.0), (width, 64.0), (0.0, 64.0))
     area = Area(ring, (Line(0, ring, 18.0, strips[0], views),))
-    found = seen_in_area(area, load().grammars)
+    found = seen_in_lines(area.lines, load().grammars)
     agency = next(one for one in found if one.mark.mark == "agency")
     assert (agency.mark.printed, agency.mark.standing) == ("NOISH", "doubtful")
 

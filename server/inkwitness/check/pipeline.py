@@ -20,9 +20,8 @@ from inkwitness.holders import match
 from inkwitness.holders.values import HolderList, HolderMatch
 from inkwitness.marks.absent import absent_marks
 from inkwitness.marks.code_marks import marks_of_codes
-from inkwitness.marks.read_area import marks_of_area
+from inkwitness.marks.read_marks import ids_within, marks_of_lines
 from inkwitness.marks.script_marks import marks_of_scripts
-from inkwitness.marks.unlabelled import unlabelled_marks
 from inkwitness.marks.values import Mark
 from inkwitness.photo.decode import decode
 from inkwitness.photo.values import Photo
@@ -62,6 +61,7 @@ def check_photo(photo: Photo, checker: Checker, circumstances: Circumstances) ->
     judged = []
     for number, area in enumerate(scripts.areas):
         marks = (*_marks(area, scripts, checker), *(codes if number == 0 else ()))
+        marks = ids_within(marks, f"{photo.sha256[:12]}.{number}")
         lines = tuple(scripts.text(line) for line in area.lines)
         item = ItemRead(marks, lines, area.polygon, not scripts.unread)
         judged.append(judged_alone(item, checker, circumstances))
@@ -98,10 +98,9 @@ class Judged(Wire):
 
 def _marks(area: Area, scripts: ScriptsRead, checker: Checker) -> tuple[Mark, ...]:
     book = checker.rulebook
-    marks = marks_of_area(area, book.grammars)
-    marks += marks_of_scripts(area, scripts, marks, book.grammars, book.vocabulary)
     latin = tuple(line for line in area.lines if line.index not in scripts.lines)
-    return (*marks, *unlabelled_marks(replace(area, lines=latin), marks, book.vocabulary))
+    marks = marks_of_lines(latin, book.grammars, book.vocabulary)
+    return (*marks, *marks_of_scripts(area, scripts, marks, book.grammars, book.vocabulary))
 
 
 def item_in(stored: CheckOut, number: int, rulebook: Rulebook) -> ItemRead:

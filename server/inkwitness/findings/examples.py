@@ -11,7 +11,7 @@ from inkwitness.findings.values import Circumstances, Finding, Item, Surface, Wh
 from inkwitness.marks.code_marks import marks_of_codes
 from inkwitness.marks.ink import ink_span
 from inkwitness.marks.match import Match, find
-from inkwitness.marks.read_text import marks_of_text
+from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.text import ready
 from inkwitness.marks.values import Mark
 from inkwitness.reading.codes import Code

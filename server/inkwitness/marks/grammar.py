@@ -4,6 +4,9 @@ Patterns are text that Python `re` and ECMAScript share: numbered groups only.
 """
 
 from dataclasses import dataclass
+from typing import Literal
+
+Shape = Literal["form", "code", "date", "name"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +30,27 @@ class Pattern:
 
 
 @dataclass(frozen=True, slots=True)
+class Traits:
+    """What a mark is, whatever its scheme (`rules/marks.yaml`).
+
+    `shape`: a published `form`; a `code` of the maker's own, in which no grammar decides between a
+    letter O and a zero; a `date`; a `name`. `keeps_ink`: its normal form is the ink. `labelled`:
+    its label is the surest sign of what it is, so it takes its ink before others do. `shares_ink`:
+    the same ink may be another mark too. `own_forms`: forms that its scheme does not have are more
+    often misread than misprinted. `may_run_on`: a reader may see the half of it and take that for
+    the whole. `urgency`: what is looked at first, 0 before 1.
+    """
+
+    shape: Shape = "form"
+    keeps_ink: bool = False
+    labelled: bool = False
+    shares_ink: bool = False
+    own_forms: bool = False
+    may_run_on: bool = False
+    urgency: int = 2
+
+
+@dataclass(frozen=True, slots=True)
 class Grammar:
     """How one mark of one scheme is printed. `scheme` is empty for a mark that all schemes share.
 
@@ -37,3 +61,8 @@ class Grammar:
     scheme: str
     patterns: tuple[Pattern, ...]
     anchor: bool = False
+    traits: Traits = Traits()
+
+    def __hash__(self) -> int:
+        """Of the names alone: what is looked up a thousand times a line is hashed at once."""
+        return hash((self.mark, self.scheme, len(self.patterns)))

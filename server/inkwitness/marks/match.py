@@ -9,7 +9,7 @@ import itertools
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal
 
 from inkwitness.marks.grammar import Grammar, Pattern
@@ -48,6 +48,7 @@ class Match:
     always_doubtful: bool = False
 
 
+@lru_cache(maxsize=1 << 16)
 def find(text: str, grammar: Grammar, *, loosely: bool = True) -> tuple[Match, ...]:
     """All places in `text` where the grammar holds, in order, none overlapping.
 
@@ -149,6 +150,7 @@ def _loose(prepared: Ready, text: str, grammar: Grammar, pattern: Pattern) -> It
                     yield match
 
 
+@lru_cache(maxsize=1 << 14)
 def _correct(seen: str, start: int, end: int, regex: str) -> str | None:
     """The text with the fewest confusable letters of [start, end) changed so that regex holds."""
     strict = _compiled(regex)

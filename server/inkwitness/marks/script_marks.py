@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from inkwitness.marks.dates import readings
 from inkwitness.marks.grammar import Grammar
-from inkwitness.marks.read_text import DATE_MARKS, marks_of_text
+from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.text import ready
 from inkwitness.marks.values import Mark
 from inkwitness.marks.vocabulary import Vocabulary
@@ -51,7 +51,7 @@ def _weighed(mark: Mark, line: ScriptLine, reader: str) -> Mark:
     sure = (
         mark.standing == "read"
         and (not latin or len(others) > 1)
-        and (mark.mark not in DATE_MARKS or bool(readings(mark.printed)))
+        and (not mark.mark.endswith("_date") or bool(readings(mark.printed)))
     )
     return replace(
         mark,

@@ -1,30 +1,35 @@
-"""Loading the rules folder: one file a scheme, `common.yaml`, `across.yaml`, `messages/*.yaml`."""
+"""Loading the rules folder: one file a scheme, `common.yaml`, `across.yaml`, `marks.yaml` (what a
+mark is), `print.yaml` (the rest of the print), `messages/*.yaml`.
+"""
 
 import hashlib
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
 from inkwitness.errors import BadRules
-from inkwitness.marks.grammar import Grammar, Pattern
-from inkwitness.marks.vocabulary import Vocabulary
+from inkwitness.marks.grammar import Grammar, Pattern, Traits
+from inkwitness.marks.vocabulary import LabelAlone, Vocabulary
 from inkwitness.rulebook import schema
 from inkwitness.rulebook.values import (
     AcrossFile,
     CommonFile,
     MarkText,
     Messages,
+    PrintFile,
     Rule,
     Rulebook,
     Scheme,
+    TraitsFile,
 )
 from inkwitness.rulebook.yaml_text import YamlText, read_yaml
 
 #: Findings that the judge makes itself, not a rule of a file.
 JUDGE_FINDINGS = ("not-seen-in-this-photo", "script-not-read")
 T = TypeVar("T")
-_NOT_SCHEMES = ("common.yaml", "across.yaml")
+_NOT_SCHEMES = ("common.yaml", "across.yaml", "marks.yaml", "print.yaml")
 
 
 def default_folder() -> Path:
@@ -36,8 +41,9 @@ def default_folder() -> Path:
 def load(folder: Path | None = None) -> Rulebook:
     """Read every file of the folder. Raises BadRules with all problems, one a line."""
     folder = folder or default_folder()
-    if not (folder / "common.yaml").is_file():
-        raise BadRules(f"{folder}: there is no common.yaml; name a folder that holds the rules")
+    for name in _NOT_SCHEMES:
+        if not (folder / name).is_file():
+            raise BadRules(f"{folder}: there is no {name}; name a folder that holds the rules")
     texts = {path.name: read_yaml(path) for path in sorted(folder.glob("*.yaml"))}
     messages = [read_yaml(path) for path in sorted((folder / "messages").glob("*.yaml"))]
     return build(texts, messages, edition_of(folder))
@@ -80,6 +86,8 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
     }
     common = _shaped(texts["common.yaml"], CommonFile, problems)
     across = _shaped(texts["across.yaml"], AcrossFile, problems)
+    traits = _shaped(texts["marks.yaml"], TraitsFile, problems)
+    other = _shaped(texts["print.yaml"], PrintFile, problems)
     schemes: list[Scheme] = []
     for name, text in texts.items():
         if name not in _NOT_SCHEMES:
@@ -90,10 +98,13 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
                     problems.append(f"{name}:1: the scheme '{scheme.scheme}' has another file name")
                 schemes.append(scheme)
     spoken = [(text, _shaped(text, Messages, problems)) for text in messages]
-    if common is None or across is None or any(found is None for _, found in spoken):
+    if common is None or across is None or traits is None or other is None:
+        raise BadRules("\n".join(problems))
+    if any(found is None for _, found in spoken):
         raise BadRules("\n".join(problems))
     problems += schema.check_common(texts["common.yaml"], common)
     problems += schema.check_across(texts["across.yaml"], across)
+    problems += schema.check_print(texts["print.yaml"], other)
     rules = _all_rules(schemes, across)
     languages = {}
     for text, found in spoken:
@@ -110,13 +121,10 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
         schemes=tuple(schemes),
         common=common,
         across=across,
-        grammars=_grammars(schemes, common),
+        other_print=other,
+        grammars=_grammars(schemes, common, traits.traits),
         rules=rules,
-        vocabulary=Vocabulary(
-            common_words=frozenset(common.common_words.upper().split()),
-            name_endings=frozenset(common.name_endings.upper().split()),
-            never_models=common.never_models,
-        ),
+        vocabulary=_vocabulary(other),
         edition=edition,
         languages=languages,
     )
@@ -178,15 +186,36 @@ def _ids(rules: tuple[Rule, ...], schemes: list[Scheme]) -> list[str]:
     return problems
 
 
-def _grammars(schemes: list[Scheme], common: CommonFile) -> tuple[Grammar, ...]:
-    own = [_grammar(mark, scheme.scheme) for scheme in schemes for mark in scheme.marks]
-    shared = [_grammar(mark, "") for mark in common.marks]
+def _grammars(
+    schemes: list[Scheme], common: CommonFile, traits: Mapping[str, Traits]
+) -> tuple[Grammar, ...]:
+    own = [_grammar(mark, scheme.scheme, traits) for scheme in schemes for mark in scheme.marks]
+    shared = [_grammar(mark, "", traits) for mark in common.marks]
     return tuple(grammar for grammar in (*own, *shared) if grammar.patterns)
 
 
-def _grammar(mark: MarkText, scheme: str) -> Grammar:
+def _grammar(mark: MarkText, scheme: str, traits: Mapping[str, Traits]) -> Grammar:
     patterns = tuple(
         Pattern(p.regex, p.normal, tuple(p.parts.items()), p.strict, p.always_doubtful)
         for p in mark.grammar
     )
-    return Grammar(mark.mark, scheme, patterns, mark.anchor)
+    return Grammar(mark.mark, scheme, patterns, mark.anchor, traits.get(mark.mark, Traits()))
+
+
+def _vocabulary(other: PrintFile) -> Vocabulary:
+    return Vocabulary(
+        function_words=_words(*other.function_words.values()),
+        known_words=_words(*other.known_words.values()),
+        other_script_words=tuple(other.other_script_words.split()),
+        name_endings=_words(other.name_endings),
+        legal_endings=_words(other.legal_endings),
+        other_script_endings=tuple(other.other_script_endings.split()),
+        no_mark=tuple(entry.regex for entry in other.no_mark),
+        other_lines=tuple(entry.regex for entry in other.other_lines),
+        never_models=other.never_models,
+        labels_alone=tuple(LabelAlone(entry.reads, entry.regex) for entry in other.labels_alone),
+    )
+
+
+def _words(*texts: str) -> frozenset[str]:
+    return frozenset(word for text in texts for word in text.upper().split())

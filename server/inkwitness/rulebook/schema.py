@@ -11,12 +11,14 @@ from typing import Any, TypeVar
 from pydantic import TypeAdapter, ValidationError
 
 from inkwitness.errors import BadRules
+from inkwitness.marks.text import ready
 from inkwitness.rulebook.values import (
     AcrossFile,
     CommonFile,
     MarkText,
     Messages,
     PatternText,
+    PrintFile,
     Rule,
     Scheme,
 )
@@ -102,6 +104,23 @@ def _surfaces(scheme: Scheme, rule: Rule) -> tuple[str, ...]:
 
 def check_common(text: YamlText, common: CommonFile) -> list[str]:
     return _marks(text, common.marks)
+
+
+def check_print(text: YamlText, other: PrintFile) -> list[str]:
+    """Each pattern of `print.yaml` is one, and stands in its own examples."""
+    problems: list[str] = []
+    for key in ("no_mark", "other_lines", "labels_alone"):
+        for i, entry in enumerate(getattr(other, key)):
+            place: Place = (key, i)
+            found = _pattern(text, place, entry.regex)
+            problems += found or [
+                _at(text, place, f"{example!r} is an example in which the pattern does not stand")
+                for example in entry.examples
+                if re.search(entry.regex, ready(example).text) is None
+            ]
+    for i, regex in enumerate(other.never_models):
+        problems += _pattern(text, ("never_models", i), regex)
+    return problems
 
 
 def check_across(text: YamlText, across: AcrossFile) -> list[str]:

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from inkwitness.marks.grammar import Grammar
+from inkwitness.marks.grammar import Grammar, Traits
 from inkwitness.marks.vocabulary import Vocabulary
 from inkwitness.rulebook.kinds import STRICT, Check, Surface, When
 
@@ -206,14 +206,71 @@ class Scheme:
 
 @dataclass(frozen=True, slots=True)
 class CommonFile:
-    """Marks that all schemes share, and the words that are no names."""
+    """Marks that all schemes share, and pieces of patterns that the files share."""
 
     __pydantic_config__ = STRICT
     marks: tuple[MarkText, ...]
-    common_words: str
-    name_endings: str
-    never_models: tuple[str, ...]
     macros: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class TraitsFile:
+    """What a mark is, whatever its scheme, by its name."""
+
+    __pydantic_config__ = STRICT
+    source: Source
+    traits: Mapping[str, Traits]
+
+
+@dataclass(frozen=True, slots=True)
+class OtherPrint:
+    """A pattern of print that is no mark, with examples in which it stands."""
+
+    __pydantic_config__ = STRICT
+    says: str
+    regex: str
+    examples: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LabelText:
+    """A line that is only a label; `reads` is put in front of the line below it."""
+
+    __pydantic_config__ = STRICT
+    mark: str
+    reads: str
+    regex: str
+    examples: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FreeExample:
+    """Print, lines separated by ` / `, and the first that is offered for a mark (none: empty)."""
+
+    __pydantic_config__ = STRICT
+    print: str
+    manufacturer: str = ""
+    model: str = ""
+    lot: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PrintFile:
+    """The rest of the print: words and patterns of what is no mark (`marks.vocabulary`)."""
+
+    __pydantic_config__ = STRICT
+    source: Source
+    function_words: Mapping[str, str]
+    known_words: Mapping[str, str]
+    other_script_words: str
+    name_endings: str
+    legal_endings: str
+    other_script_endings: str
+    no_mark: tuple[OtherPrint, ...]
+    other_lines: tuple[OtherPrint, ...]
+    never_models: tuple[str, ...]
+    labels_alone: tuple[LabelText, ...]
+    examples: tuple[FreeExample, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,6 +300,7 @@ class Rulebook:
     schemes: tuple[Scheme, ...]
     common: CommonFile
     across: AcrossFile
+    other_print: PrintFile
     grammars: tuple[Grammar, ...]
     rules: tuple[Rule, ...]
     vocabulary: Vocabulary

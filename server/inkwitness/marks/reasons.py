@@ -1,0 +1,192 @@
+"""Why a mark is doubtful: a table of reasons, one predicate each.
+
+A reason is a name that travels with the mark to the page and the report. Reasons of the letters
+hold only for what was read from a picture; typed letters are certain. What no predicate says is the
+share of the evidence (`letters_not_certain`) and what the ink is called (`named_by_place`).
+"""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from inkwitness.marks.alike import alike_at
+from inkwitness.marks.dates import readings
+from inkwitness.marks.text import ready
+from inkwitness.marks.told import ways_told
+from inkwitness.marks.typed import is_typed
+from inkwitness.marks.weigh import Weighed, folded
+from inkwitness.reading.engines import STRIP_HEIGHT
+from inkwitness.reading.renderings import MARGIN
+from inkwitness.reading.values import Line
+
+LETTERS_NOT_CERTAIN = "letters_not_certain"
+NAMED_BY_PLACE = "named_by_place"
+LOOK_ALIKE_LETTER = "look_alike_letter"
+#: A grammar that holds only with another letter counts from this share of the evidence on.
+CERTAIN = 0.985
+#: A view that is as sure as this counts where views differ in what stands beside the ink.
+SURE_VIEW = 0.8
+#: How near to the strip's end a mark is its last print: a height of capitals (strip pixels).
+_NEAR = STRIP_HEIGHT / MARGIN
+_SHORTEST_MODEL = 3
+#: A date in digits alone with fewer of them has lost its day, its month or its year.
+_SHORTEST_DATE = 6
+_SEPARATOR = re.compile(r"\s?[:+]|[-/.]")
+#: One more letter behind a reuse mark: a D (clogging test passed) that was misread.
+_ONE_LETTER_MORE = r"\s?[A-Z0](?![A-Z0-9])"
+#: A number without a name of its own, with a class right against it: they may be one model word.
+_NAMELESS = r"(?<![A-Z0-9:+])(?!CE|EN)[A-Z]{0,4}-?[0-9]{3,}"
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """`of_letters`: it doubts what was read, so it never holds for typed print."""
+
+    name: str
+    holds: Callable[[Weighed], bool]
+    of_letters: bool = True
+
+
+def reasons_of(one: Weighed) -> tuple[str, ...]:
+    """The names of the reasons that hold, in the order of the table."""
+    typed = is_typed(one.site.line)
+    return tuple(
+        reason.name for reason in TABLE if not (typed and reason.of_letters) and reason.holds(one)
+    )
+
+
+def look_alikes(one: Weighed) -> tuple[int, ...]:
+    """Positions in the ink of a maker's own code at which it may be another letter."""
+    if one.site.grammar.traits.shape != "code" or is_typed(one.site.line):
+        return ()
+    return alike_at(one.pieces, one.ways[0].printed)
+
+
+def _needs_another_letter(one: Weighed) -> bool:
+    """The grammar holds only with a letter changed, and the letters do not speak for that."""
+    return one.site.match.nearness == "confusable" and one.share < CERTAIN
+
+
+def _often_misread(one: Weighed) -> bool:
+    """What is left of a longer form, or a word with a worn letter: no photo gives it as read."""
+    return one.ways[0].form.always_doubtful
+
+
+def _form_of_none(one: Weighed) -> bool:
+    """A form that the scheme does not have (a misspelt agency, a number a digit short): what looks
+    like a slip of the printer is more often one of the reader, so both readers and every sure view
+    must say it.
+    """
+    if not one.site.grammar.traits.own_forms or one.ways[0].form.strict:
+        return False
+    ink = r"[^A-Z0-9]*".join(folded(sign) for sign in one.ways[0].printed.upper() if sign.isalnum())
+    whole = re.compile(rf"(?<![A-Z0-9]){ink}(?![A-Z0-9])")
+    line = one.site.line
+    said = any(whole.search(folded(ready(second.text).text)) for second in line.second)
+    seen = all(
+        re.search(ink, folded(ready(view.text).text))
+        for view in line.views
+        if view.confidence >= SURE_VIEW
+    )
+    return not (said and seen)
+
+
+def _may_end_a_model(one: Weighed) -> bool:
+    """The class stands right against a number that no mark accounts for (4711FFP2)."""
+    if one.site.grammar.mark != "filter_class":
+        return False
+    ink = re.escape(ready(one.ways[0].printed).text)
+    return bool(re.search(_NAMELESS + ink, ready(one.site.view.text).text))
+
+
+def _letter_may_be_another(one: Weighed) -> bool:
+    """A reuse letter may be the rest of NR, or go on with a D."""
+    if one.site.grammar.mark != "reuse":
+        return False
+    alone = sum(letter.isalnum() for letter in one.site.told.text) == 1
+    # NR may stand right against its class (FFP2NR).
+    ink = re.escape(ready(one.ways[0].printed).text)
+    longer = re.compile(rf"(?:(?<![A-Z0-9])|(?<=FFP[0-9])){ink}{_ONE_LETTER_MORE}")
+    told = (told for view in one.site.line.views for told in ways_told(view))
+    return alone or any(longer.search(ready(way.text).text) for way in told)
+
+
+def _no_whole_date(one: Weighed) -> bool:
+    """A date that no calendar has, or the rest of one."""
+    if one.site.grammar.traits.shape != "date":
+        return False
+    printed = one.ways[0].printed
+    named = any(sign.isalpha() for sign in printed)
+    digits = sum(sign.isdigit() for sign in printed)
+    return not (readings(printed) and (named or digits >= _SHORTEST_DATE))
+
+
+def _short_code(one: Weighed) -> bool:
+    """A model of a letter or two, or without a digit: more often the beginning of one."""
+    if one.site.grammar.mark != "model":
+        return False
+    code = [sign for sign in ready(one.ways[0].printed).text if sign.isalnum()]
+    return len(code) < _SHORTEST_MODEL or not any(sign.isdigit() for sign in code)
+
+
+def _end_cut(one: Weighed) -> bool:
+    """The photo ends at the ink, along its line, or something crosses the line right behind it."""
+    line = one.site.line
+    at_start, at_end = _near_ends(one)
+    cut_first, cut_last = line.cut
+    if line.cut_along or (at_start and cut_first) or (at_end and cut_last):
+        return True
+    if not one.site.grammar.traits.may_run_on:
+        return False
+    first, last = line.crossed
+    return (at_start and first) or (at_end and last)
+
+
+def _runs_on(one: Weighed) -> bool:
+    """The print goes on without a break, or behind the line stands print that nobody could read:
+    a part of the mark may be misread or hidden.
+    """
+    if not one.site.grammar.traits.may_run_on:
+        return False
+    if _SEPARATOR.match(one.site.told.text[one.site.end :]):
+        return True
+    if _joined_in_a_view(one.site.line, one.ways[0].printed):
+        return True
+    return _near_ends(one)[1] and one.site.line.runs_on
+
+
+def _near_ends(one: Weighed) -> tuple[bool, bool]:
+    width = one.site.line.strip.shape[1]
+    low, high = one.site.extent
+    return low * width < _NEAR, (1 - high) * width < _NEAR
+
+
+def _joined_in_a_view(line: Line, printed: str) -> bool:
+    """Whether a sure view shows this ink joined to more letters (the year of a standard)."""
+    ink = r"\s?".join(re.escape(sign) for sign in ready(printed).text if sign != " ")
+    longer = re.compile(rf"(?<![A-Z0-9]){ink}(?:{_SEPARATOR.pattern})[A-Z0-9]")
+    sure = [view for view in line.views if view.confidence >= SURE_VIEW]
+    return any(longer.search(ready(told.text).text) for view in sure for told in ways_told(view))
+
+
+#: Every reason that a predicate can say, gravest first.
+TABLE = (
+    Reason("needs_another_letter", _needs_another_letter, of_letters=False),
+    Reason("often_misread", _often_misread),
+    Reason("unknown_form", _form_of_none),
+    Reason("may_end_a_model", _may_end_a_model),
+    Reason("may_be_another_letter", _letter_may_be_another),
+    Reason("no_whole_date", _no_whole_date),
+    Reason("short_code", _short_code),
+    Reason("end_cut", _end_cut),
+    Reason("runs_on", _runs_on),
+)
+#: Every name that `Mark.reasons` can hold.
+NAMES = (
+    *(reason.name for reason in TABLE),
+    LOOK_ALIKE_LETTER,
+    LETTERS_NOT_CERTAIN,
+    NAMED_BY_PLACE,
+    "readers_differ",
+    "other_script",
+)

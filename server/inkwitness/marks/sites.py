@@ -1,0 +1,147 @@
+"""Where in a line a grammar holds, or nearly, in any view of it: the sites of marks.
+
+A site takes its ink: where two overlap, the nearer match, the labelled one and the longer one go
+first. A line that is only a label (`LOT`) names what stands on the next line.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from inkwitness.marks.grammar import Grammar
+from inkwitness.marks.ink import ink_span
+from inkwitness.marks.match import NEARNESS_ORDER, Match, find
+from inkwitness.marks.told import Told, ways_told
+from inkwitness.marks.values import NamedBy
+from inkwitness.reading.values import Line, View
+
+#: Two sites stand apart where they share at most this much of the shorter one.
+_SHARED = 0.2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Site:
+    """A place in a line where a grammar holds in one view: the ink from `start` to `end`.
+
+    `told` is the text in which it holds. Its first `above` letters stand on the line above.
+    """
+
+    line: Line
+    view: View
+    told: Told
+    grammar: Grammar
+    match: Match
+    start: int
+    end: int
+    above: int = 0
+
+    @property
+    def extent(self) -> tuple[float, float]:
+        """The ink's steps as a share of the line."""
+        return self._share(self.start, self.end)
+
+    @property
+    def reach(self) -> tuple[float, float]:
+        """The same of all that the match covers, its label too."""
+        first = max(self.match.start, self.above)
+        return self._share(min(first, self.start), max(self.match.end, self.end))
+
+    @property
+    def ink(self) -> str:
+        """The letters there as the view has them, whatever they are told as."""
+        first, last = self.told.spans[self.start][0], self.told.spans[self.end - 1][1]
+        return "".join(
+            letter
+            for letter, (start, end) in zip(self.view.text, self.view.spans, strict=True)
+            if first <= start and end <= last
+        )
+
+    @property
+    def named_by(self) -> NamedBy:
+        """`label` where a word or sign beside the ink says what it is, else `form`."""
+        before = self.told.text[self.match.start : self.start]
+        behind = self.told.text[self.end : self.match.end]
+        beside = any(sign.isalnum() or sign in "⌛⏳%" for sign in before + behind)
+        return "label" if beside else "form"
+
+    def _share(self, start: int, end: int) -> tuple[float, float]:
+        steps = self.view.steps.log_probs.shape[0]
+        spans = self.told.spans
+        return spans[start][0] / steps, spans[end - 1][1] / steps
+
+
+def sites_of_line(
+    line: Line, grammars: Sequence[Grammar], label: str = "", *, loosely: bool = True
+) -> list[Site]:
+    """All sites of a line, in all views, those that take their ink first in front.
+
+    `label` stands alone on the line above and names what stands here.
+    """
+    sites = [
+        site
+        for view in line.views
+        for site in _sites_of_view(line, view, grammars, label, loosely=loosely)
+    ]
+    return sorted(sites, key=_rank)
+
+
+def kept_apart(sites: Sequence[Site]) -> list[Site]:
+    """The sites whose ink does not overlap that of one before them."""
+    kept: list[Site] = []
+    for site in sites:
+        if all(apart(site, other) or _names_it(site, other) for other in kept):
+            kept.append(site)
+    return kept
+
+
+def same_place(one: Site, other: Site) -> bool:
+    """Whether two sites are of one mark and share their ink: one seen in two views."""
+    same = (one.grammar.mark, one.grammar.scheme) == (other.grammar.mark, other.grammar.scheme)
+    return same and not apart(one, other)
+
+
+def apart(one: Site, other: Site) -> bool:
+    """Whether the ink of two sites hardly overlaps."""
+    (low, high), (start, end) = one.extent, other.extent
+    shared = min(high, end) - max(low, start)
+    return shared <= _SHARED * min(high - low, end - start)
+
+
+def _sites_of_view(
+    line: Line, view: View, grammars: Sequence[Grammar], label: str, *, loosely: bool
+) -> Iterator[Site]:
+    ways = ways_told(view)
+    told = [(one, 0) for one in ways]
+    if label:
+        told += [(_below(one, label), len(label)) for one in ways]
+    for one, above in told:
+        for grammar in grammars:
+            for match in find(one.text, grammar, loosely=loosely):
+                start, end = ink_span(match)
+                if end > start and start >= above:
+                    # What the label does not reach is found without it.
+                    if not above or match.start < above:
+                        yield Site(line, view, one, grammar, match, start, end, above)
+
+
+def _below(told: Told, label: str) -> Told:
+    """The text behind the label of the line above, which has no steps here."""
+    first = told.spans[0][0] if told.spans else 0
+    return replace(told, text=label + told.text, spans=((first, first),) * len(label) + told.spans)
+
+
+def _rank(site: Site) -> tuple[int, int, float, int, int]:
+    near = NEARNESS_ORDER.index(site.match.nearness)
+    labelled = 0 if site.grammar.traits.labelled else 1
+    low, high = site.extent
+    changes = len(site.match.changes)
+    return near, labelled, low - high, changes, site.line.views.index(site.view)
+
+
+def _names_it(site: Site, other: Site) -> bool:
+    """An agency named inside the standard that it runs (CSA in CSA Z94.4.1), or ink that may be
+    another mark too.
+    """
+    if site.grammar.traits.shares_ink or other.grammar.traits.shares_ink:
+        return site.grammar.mark != other.grammar.mark
+    pair = {one.grammar.mark: one for one in (site, other)}
+    return pair.keys() == {"agency", "standard"} and pair["agency"].match.nearness == "exact"
