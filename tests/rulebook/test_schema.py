@@ -120,7 +120,7 @@ def test_scheme_that_does_not_exist(folder: Path) -> None:
 
 
 def test_sentence_with_a_value_that_the_check_has_not(folder: Path) -> None:
-    line = changed(folder, "The norm is printed as {printed}", "The norm is printed as {minimum}", "messages/en.yaml")  # fmt: skip  # noqa: E501
+    line = changed(folder, "The norm reads {printed}", "The norm reads {minimum}", "messages/en.yaml")  # fmt: skip  # noqa: E501
     assert f"en.yaml:{line}: mx-edition-unknown: there is no value {{minimum}}" in error_of(folder)
 
 

@@ -7,6 +7,7 @@ two notes that say that something required could not be looked at: then nothing 
 from collections.abc import Collection, Iterable, Sequence
 from typing import Literal
 
+from inkwitness.findings.evidence import is_free
 from inkwitness.findings.judge import NOT_SEEN, SCRIPT_NOT_READ
 from inkwitness.findings.values import Aspect, AspectState, Finding
 from inkwitness.marks.values import Mark
@@ -41,9 +42,10 @@ def aspects_and_outcome(
     a doubtful mark, so a difference is only asked about. `declared` are a person's words: without
     any about the construction, that was not looked at.
     """
+    named = [mark for mark in marks if not is_free(mark)]
     aspects: dict[Aspect, AspectState] = {
-        "reading": _reading(marks, all_legible),
-        "marks": _of_findings(findings, "marks") if marks else "cannot_tell",
+        "reading": _reading(named, all_legible),
+        "marks": _of_findings(findings, "marks") if named else "cannot_tell",
         "list": _list(list_state, list_question),
         "documents": _asked(findings, "documents"),
         "construction": _asked(findings, "construction", bool(_BUILD & set(declared))),

@@ -11,10 +11,12 @@ from inkwitness.marks.grammar import Grammar, Pattern
 from inkwitness.marks.vocabulary import Vocabulary
 from inkwitness.rulebook import schema
 from inkwitness.rulebook.values import (
+    FRAMES,
     AcrossFile,
     CommonFile,
     MarkText,
     Messages,
+    RegistersFile,
     Rule,
     Rulebook,
     Scheme,
@@ -22,9 +24,14 @@ from inkwitness.rulebook.values import (
 from inkwitness.rulebook.yaml_text import YamlText, read_yaml
 
 #: Findings that the judge makes itself, not a rule of a file.
-JUDGE_FINDINGS = ("not-seen-in-this-photo", "script-not-read")
+JUDGE_FINDINGS = (
+    "not-seen-in-this-photo",
+    "script-not-read",
+    "print-left-could-be-it",
+    "fewer-prints-than-names",
+)
 T = TypeVar("T")
-_NOT_SCHEMES = ("common.yaml", "across.yaml")
+_NOT_SCHEMES = ("common.yaml", "across.yaml", "registers.yaml")
 
 
 def default_folder() -> Path:
@@ -80,6 +87,7 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
     }
     common = _shaped(texts["common.yaml"], CommonFile, problems)
     across = _shaped(texts["across.yaml"], AcrossFile, problems)
+    dated = _shaped(texts["registers.yaml"], RegistersFile, problems)
     schemes: list[Scheme] = []
     for name, text in texts.items():
         if name not in _NOT_SCHEMES:
@@ -90,16 +98,28 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
                     problems.append(f"{name}:1: the scheme '{scheme.scheme}' has another file name")
                 schemes.append(scheme)
     spoken = [(text, _shaped(text, Messages, problems)) for text in messages]
-    if common is None or across is None or any(found is None for _, found in spoken):
+    if (
+        common is None
+        or across is None
+        or dated is None
+        or any(found is None for _, found in spoken)
+    ):
         raise BadRules("\n".join(problems))
     problems += schema.check_common(texts["common.yaml"], common)
     problems += schema.check_across(texts["across.yaml"], across)
+    problems += schema.check_registers(texts["registers.yaml"], dated)
     rules = _all_rules(schemes, across)
+    known = {register.register for register in dated.registers}
+    problems += [
+        f"{rule.scheme or 'across'}.yaml:1: {rule.id}: no register '{rule.check.in_register.register}'"
+        for rule in rules
+        if rule.check.in_register is not None and rule.check.in_register.register not in known
+    ]
     languages = {}
     for text, found in spoken:
         assert found is not None
         all_ = found.language == "en"
-        problems += schema.check_messages(text, found, rules, JUDGE_FINDINGS, all_=all_)
+        problems += schema.check_messages(text, found, rules, (*JUDGE_FINDINGS, *FRAMES), all_=all_)
         languages[found.language] = found
     problems += _ids(rules, schemes)
     if "en" not in languages:
@@ -119,6 +139,7 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
         ),
         edition=edition,
         languages=languages,
+        registers=dated.registers,
     )
 
 
