@@ -50,8 +50,10 @@ def judge_evidence(evidence: Evidence, rulebook: Rulebook) -> tuple[Finding, ...
                 wanted.append(Wanted(finding, hit.unseen))
             else:
                 found.append(finding)
-    once = {(one.rule, one.values): one for one in reversed([*found, *with_free_print(wanted)])}
-    return tuple(sorted(reversed(once.values()), key=lambda one: _ORDER.index(one.severity)))
+    once: dict[tuple[str, tuple[tuple[str, str], ...]], Finding] = {}
+    for finding in (*found, *with_free_print(wanted)):
+        once.setdefault((finding.rule, finding.values), finding)
+    return tuple(sorted(once.values(), key=lambda one: _ORDER.index(one.severity)))
 
 
 def _not_looked_for(unseen: Unseen) -> bool:

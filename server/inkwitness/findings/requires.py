@@ -104,13 +104,16 @@ def _claimed_there(rule: Rule, near: frozenset[Surface], evidence: Evidence) -> 
 def _pieces(
     wanted: Sequence[Seen], surfaces: frozenset[Surface], evidence: Evidence
 ) -> frozenset[Piece]:
-    return frozenset(
+    """The free print that could be what is wanted, but for ink that has a name already."""
+    named = {piece_of(placed) for placed in evidence.placed}
+    free = {
         piece_of(placed)
         for placed in evidence.free
         if placed.mark.mark in FREE_NAMES
         and placed.surface in surfaces
         and any(answers(placed.mark, seen) for seen in wanted)
-    )
+    }
+    return frozenset(free - named)
 
 
 def piece_of(placed: Placed) -> Piece:

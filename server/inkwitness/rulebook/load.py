@@ -109,12 +109,7 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
     problems += schema.check_across(texts["across.yaml"], across)
     problems += schema.check_registers(texts["registers.yaml"], dated)
     rules = _all_rules(schemes, across)
-    known = {register.register for register in dated.registers}
-    problems += [
-        f"{rule.scheme or 'across'}.yaml:1: {rule.id}: no register '{rule.check.in_register.register}'"
-        for rule in rules
-        if rule.check.in_register is not None and rule.check.in_register.register not in known
-    ]
+    problems += _without_register(rules, dated)
     languages = {}
     for text, found in spoken:
         assert found is not None
@@ -173,6 +168,15 @@ def _shaped(text: YamlText, kind: type[T], problems: list[str]) -> T | None:
 def _all_rules(schemes: list[Scheme], across: AcrossFile) -> tuple[Rule, ...]:
     own = [replace(rule, scheme=scheme.scheme) for scheme in schemes for rule in scheme.rules]
     return (*own, *across.rules)
+
+
+def _without_register(rules: tuple[Rule, ...], dated: RegistersFile) -> list[str]:
+    known = {register.register for register in dated.registers}
+    return [
+        f"{rule.scheme or 'across'}.yaml:1: {rule.id}: no register '{asked.register}'"
+        for rule in rules
+        if (asked := rule.check.in_register) is not None and asked.register not in known
+    ]
 
 
 def _ids(rules: tuple[Rule, ...], schemes: list[Scheme]) -> list[str]:
