@@ -111,6 +111,7 @@ def _finding(rule: Rule, hit: Hit, evidence: Evidence, *, sure: bool) -> Finding
         values=tuple(values.items()),
         marks=marks,
         places=hit.found,
+        cannot_tell=rule.cannot_tell or name in (NOT_SEEN, SCRIPT_NOT_READ),
     )
 
 

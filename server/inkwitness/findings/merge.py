@@ -30,7 +30,8 @@ def unit_of(items: Sequence[Item], rulebook: Rulebook) -> Unit:
     """Judge the photos of one unit together; all must be made for the same date.
 
     `best` has one occurrence a mark name: confirmed before read before doubtful before print that
-    only its place names, then the more probable. Raises BadInput without an item, or with items of different dates.
+    only its place names, then the more probable. Raises BadInput without an item, or with items of
+    different dates.
     """
     if not items:
         raise BadInput("A unit needs at least one photo; none was given.")

@@ -84,7 +84,11 @@ class Example:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One rule. `scheme` is the id of its file, empty for a rule across schemes."""
+    """One rule. `scheme` is the id of its file, empty for a rule across schemes.
+
+    `asks` makes a question of it; while a rule with `cannot_tell` is raised, its aspect cannot be
+    told, whatever its severity.
+    """
 
     __pydantic_config__ = STRICT
     id: str
@@ -97,6 +101,7 @@ class Rule:
     aspect: Aspect = "marks"
     script: Script = "latin"
     asks: bool = False
+    cannot_tell: bool = False
     innocent: bool = False
     scheme: str = ""
 
