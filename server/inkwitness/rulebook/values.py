@@ -319,7 +319,8 @@ class Rulebook:
         chosen = self.messages(language)
         if rule not in chosen.messages:
             chosen = self.languages["en"]
-        filled = dict(values)
+        # A check that was kept from before the line was told has the ink alone.
+        filled = {"line": values.get("printed", ""), **values}
         for name in ("mark", "other_mark"):
             if name in filled:
                 said = [chosen.marks.get(m, m.replace("_", " ")) for m in filled[name].split(",")]
