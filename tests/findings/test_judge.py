@@ -211,7 +211,7 @@ def test_outcome_is_the_worst_of_the_aspects() -> None:
 
 
 def test_cautions_and_notes_do_not_change_the_outcome() -> None:
-    found = item(*US, "ISO 13485", "EXP 2026-01", declared=("ear_loops",))
+    found = item(*US, "ISO 13485", "EXP 2026-01", declared=("decorated",))
     severities = {finding.severity for finding in judge(found, BOOK)}
     assert severities == {"caution", "note"}
     assert outcome(found) == "no_conflict_found"

@@ -4,6 +4,7 @@ The examples restate the standards and authorities' pages that each rule names a
 """
 
 import csv
+import re
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from inkwitness.findings.examples import (
     problem_of_not_raising,
     problem_of_raising,
 )
+from inkwitness.marks.text import ready
 from inkwitness.rulebook import load
 from inkwitness.rulebook.values import Example, Given, GrammarExample, MarkText, Rule
 from inkwitness.rulebook.yaml_text import read_yaml
@@ -118,3 +120,20 @@ def test_severities_are_those_that_were_decided() -> None:
     with (HERE / "severities.csv").open(encoding="utf-8") as file:
         table = {row["rule"]: row["severity"] for row in csv.DictReader(file)}
     assert {rule.id: rule.severity for rule in BOOK.rules} == table
+
+
+def test_each_entry_of_a_register_is_read_by_a_grammar_that_it_speaks_of() -> None:
+    """A register holds what marks can say: national editions are examples of the grammar."""
+    for register in BOOK.registers:
+        entries = [m for s in BOOK.schemes for m in s.marks if m.mark == register.mark]
+        entries += [m for m in BOOK.common.marks if m.mark == register.mark]
+        texts = [
+            ready(example.printed).text if register.of == "printed" else example.value
+            for entry in entries
+            for example in entry.examples
+        ]
+        spoken = [text for text in texts if re.search(register.about, text)]
+        assert spoken, register.register
+        if register.of == "printed":
+            for entry in register.entries:
+                assert any(re.search(entry.matches, text) for text in spoken), entry.says

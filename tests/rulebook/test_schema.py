@@ -120,7 +120,7 @@ def test_scheme_that_does_not_exist(folder: Path) -> None:
 
 
 def test_sentence_with_a_value_that_the_check_has_not(folder: Path) -> None:
-    line = changed(folder, "The norm is printed as {printed}", "The norm is printed as {minimum}", "messages/en.yaml")  # fmt: skip  # noqa: E501
+    line = changed(folder, "The norm reads {printed}", "The norm reads {minimum}", "messages/en.yaml")  # fmt: skip  # noqa: E501
     assert f"en.yaml:{line}: mx-edition-unknown: there is no value {{minimum}}" in error_of(folder)
 
 
@@ -161,3 +161,13 @@ def test_a_wheel_carries_the_rules_to_where_they_are_looked_for_first() -> None:
     included = told["tool"]["hatch"]["build"]["targets"]["wheel"]["force-include"]
     assert included == {default_folder().name: "inkwitness/rules"}
     assert not (Path(inkwitness.__file__).parent / "rules").exists()
+
+
+def test_register_that_no_file_has(folder: Path) -> None:
+    changed(folder, "register: uk-bodies-new, raised_when", "register: xx-bodies, raised_when", "eu-en149.yaml")  # fmt: skip  # noqa: E501
+    assert "no register 'xx-bodies'" in error_of(folder)
+
+
+def test_pattern_of_a_register_that_a_browser_cannot_run(folder: Path) -> None:
+    changed(folder, "matches: '-2006$'", "matches: '(?P<x>)-2006$'", "registers.yaml")
+    assert "only what Python re and ECMAScript share" in error_of(folder)

@@ -7,10 +7,12 @@ a question of it where one of them is doubtful.
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from itertools import combinations, islice
+from itertools import combinations, islice, product
 
-from inkwitness.findings.evidence import PACKAGING, Evidence, surface_names
-from inkwitness.findings.values import Placed, Surface
+from inkwitness.findings.evidence import Evidence, same_piece, surface_names
+from inkwitness.findings.registers import in_register, old_registers
+from inkwitness.findings.requires import Unseen, unseen_marks
+from inkwitness.findings.values import Placed
 from inkwitness.marks.dates import DateReading, months_of
 from inkwitness.marks.text import ready
 from inkwitness.rulebook.kinds import (
@@ -45,15 +47,13 @@ _YEAR_NEXT = re.compile(r"[:-](19|20)[0-9]{2}")
 class Hit:
     """One case in which a rule is raised.
 
-    `unseen` says that it rests on a mark not being there; then `could_miss` is False where the
-    surfaces that would have to show it were not photographed whole. `unclear` says that a date can
-    be read in a way in which the rule does not hold.
+    `unseen` says that it rests on a mark not being there. `unclear` says that a date can be read in
+    a way in which the rule does not hold, or that what it is held against is only remembered.
     """
 
     values: tuple[tuple[str, str], ...] = ()
     found: tuple[Placed, ...] = ()
-    unseen: str = ""
-    could_miss: bool = True
+    unseen: Unseen | None = None
     unclear: bool = False
 
 
@@ -64,6 +64,12 @@ def run(rule: Rule, evidence: Evidence, rulebook: Rulebook) -> list[Hit]:
         return list(_requires(check.requires_mark, rule, evidence, rulebook))
     if check.percentage_of_class is not None:
         return list(_percentage(check.percentage_of_class, evidence, rulebook))
+    if check.in_register is not None:
+        found = in_register(check.in_register, evidence, rulebook)
+        return [Hit(_values(placed, **more), (placed,)) for placed, more in found]
+    if check.register_age is not None:
+        found = old_registers(check.register_age, evidence, rulebook)
+        return [Hit(_values(placed, **more), (placed,)) for placed, more in found]
     return list(_KINDS[check.kind](check.asked, evidence))
 
 
@@ -83,40 +89,9 @@ def _pair(first: Placed, second: Placed, **more: str) -> tuple[tuple[str, str], 
 def _requires(
     check: RequiresMark, rule: Rule, evidence: Evidence, rulebook: Rulebook
 ) -> Iterator[Hit]:
-    required, others = _surfaces(check, rule, rulebook)
-    wanted = (Seen(mark=check.mark, matches=check.matches), *check.or_mark)
-    found = {placed.surface for seen in wanted for placed in evidence.find(seen)}
-    elsewhere = others & PACKAGING if rule.severity == "missing" else frozenset()
-    # Print on the box does not stand in for what the unit itself must carry, nor the other way
-    # round; one packaging stands in for another.
-    groups = (required - PACKAGING, required & PACKAGING) if required else (evidence.surfaces,)
-    for group in groups:
-        photographed = evidence.surfaces & group
-        places = group | others if required else others
-        if not photographed or (found & places if places else found):
-            continue
-        whole = photographed <= evidence.seen_whole and (
-            not elsewhere or bool(elsewhere & evidence.seen_whole)
-        )
-        values = (("mark", check.mark), ("surface", surface_names(photographed)))
-        yield Hit(values, unseen=check.mark, could_miss=whole)
-
-
-def _surfaces(
-    check: RequiresMark, rule: Rule, rulebook: Rulebook
-) -> tuple[frozenset[Surface], frozenset[Surface]]:
-    """The surfaces that must show the mark, and those where it may stand instead."""
-    scheme = rulebook.scheme(rule.scheme)
-    mark = next(
-        (mark for mark in (scheme.marks if scheme else ()) if mark.mark == check.mark), None
-    )
-    if check.on:
-        return frozenset(check.on), frozenset()
-    if mark is None:
-        return frozenset(), frozenset()
-    wanted = mark.recommended_on or mark.required_on
-    must = mark.required_on if rule.severity == "missing" else wanted
-    return frozenset(must), frozenset(mark.may_stand_on)
+    for gone in unseen_marks(check, rule, evidence, rulebook):
+        values = (("mark", check.mark), ("surface", surface_names(gone.surfaces)))
+        yield Hit(values, unseen=gone)
 
 
 def _text_of(placed: Placed, part: str) -> str:
@@ -157,8 +132,11 @@ def _matches_not(check: MatchesNot, evidence: Evidence) -> Iterator[Hit]:
 
 def _not_together(check: NotTogether, evidence: Evidence) -> Iterator[Hit]:
     found = [evidence.find(seen) for seen in check.marks]
-    if all(found):
-        firsts = tuple(hits[0] for hits in found)
+    # What stands on the box and what stands on the mask do not stand together.
+    firsts = next(
+        (hits for hits in product(*found) if all(same_piece(hits[0], hit) for hit in hits)), None
+    )
+    if firsts is not None:
         values = _pair(firsts[0], firsts[1]) if len(firsts) > 1 else _values(firsts[0])
         yield Hit(values, firsts)
 
@@ -264,24 +242,27 @@ def _percentage(check: PercentageOfClass, evidence: Evidence, rulebook: Rulebook
             continue
         share = float(number.group(0).replace(",", "."))
         for placed in evidence.named("filter_class"):
-            minimum = _minimum(placed.mark.value, evidence, rulebook)
-            if minimum is None:
+            found = _minimum(placed.mark.value, evidence, rulebook)
+            if found is None:
                 continue
+            minimum, known = found
             if (share < minimum) if check.raised_when == "below" else (share > minimum):
                 values = _values(percent, minimum=f"{minimum:g}", **{"class": placed.mark.value})
-                yield Hit(values, (percent, placed))
+                yield Hit(values, (percent, placed), unclear=not known)
 
 
-def _minimum(name: str, evidence: Evidence, rulebook: Rulebook) -> float | None:
-    """The minimum efficiency of a class: the lowest that a claimed scheme gives it."""
+def _minimum(name: str, evidence: Evidence, rulebook: Rulebook) -> tuple[float, bool] | None:
+    """The minimum efficiency of a class, the lowest that a claimed scheme gives it, and whether it
+    is known from more than memory."""
     found = [
-        entry.minimum_efficiency
+        (entry.minimum_efficiency, entry.source.known != "from-memory")
         for scheme in rulebook.schemes
         if scheme.kind == "respirator" and scheme.scheme in evidence.claimed
         for entry in scheme.classes
         if entry.name == name and entry.minimum_efficiency is not None
     ]
-    return min(found) if found else None
+    lowest = min((minimum for minimum, _ in found), default=None)
+    return None if lowest is None else (lowest, (lowest, True) in found)
 
 
 def _not_declared(check: NotDeclared, evidence: Evidence) -> Iterator[Hit]:
@@ -294,7 +275,7 @@ def _next_to(check: NextTo, evidence: Evidence) -> Iterator[Hit]:
     for placed in evidence.find(check.mark):
         for other in evidence.find(check.to):
             same = placed.photo == other.photo and placed.mark.line == other.mark.line
-            if placed.mark.line is None or not same:
+            if placed.mark.line is None or not same or placed.mark.value == other.mark.value:
                 continue
             lines = evidence.items[placed.photo].lines
             line = lines[placed.mark.line] if placed.mark.line < len(lines) else ""
@@ -325,6 +306,8 @@ def _differ(first: Placed, second: Placed, where: str, evidence: Evidence) -> bo
     a dual marking); only where they share none do they differ. Of one scheme's numbers, only the
     same scheme's are compared.
     """
+    if where == "schemes":
+        return _of_other_schemes(first, second, evidence)
     if first.mark.scheme != second.mark.scheme:
         return False
     across = first.surface != second.surface
@@ -338,6 +321,17 @@ def _differ(first: Placed, second: Placed, where: str, evidence: Evidence) -> bo
         for one in (first, second)
     )
     return not any(_agree(a, b, evidence) for a in here for b in there)
+
+
+def _of_other_schemes(first: Placed, second: Placed, evidence: Evidence) -> bool:
+    """Whether two pieces (mask, box) bear the mark for schemes of which they share none."""
+    if same_piece(first, second):
+        return False
+    everywhere = evidence.named(first.mark.mark)
+    here, there = (
+        {p.mark.scheme for p in everywhere if same_piece(p, one)} for one in (first, second)
+    )
+    return not here & there
 
 
 def _agree(first: Placed, second: Placed, evidence: Evidence) -> bool:

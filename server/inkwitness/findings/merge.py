@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inkwitness.errors import BadInput
+from inkwitness.findings.evidence import is_free
 from inkwitness.findings.judge import judge_unit, schemes_of
 from inkwitness.findings.values import Finding, Item, Placed
 from inkwitness.marks.values import Mark
@@ -28,8 +29,9 @@ class Unit:
 def unit_of(items: Sequence[Item], rulebook: Rulebook) -> Unit:
     """Judge the photos of one unit together; all must be made for the same date.
 
-    `best` has one occurrence a mark name: confirmed before read before doubtful, then the more
-    probable. Raises BadInput without an item, or with items of different dates.
+    `best` has one occurrence a mark name: confirmed before read before doubtful before print that
+    only its place names, then the more probable. Raises BadInput without an item, or with items of
+    different dates.
     """
     if not items:
         raise BadInput("A unit needs at least one photo; none was given.")
@@ -53,6 +55,6 @@ def unit_of(items: Sequence[Item], rulebook: Rulebook) -> Unit:
     )
 
 
-def _weight(mark: Mark) -> tuple[bool, int, float]:
+def _weight(mark: Mark) -> tuple[bool, bool, int, float]:
     standing = {"read": 2, "doubtful": 1, "absent": 0}[mark.standing]
-    return mark.confirmed, standing, mark.probability
+    return mark.confirmed, not is_free(mark), standing, mark.probability

@@ -1,13 +1,13 @@
 """Aspects and outcome from findings, standings of marks and the state of the list.
 
 The outcome is the worst aspect; cautions and notes stand beside it and never change it, but for the
-two notes that say that something required could not be looked at: then nothing can be told.
+notes that say that something could not be looked at: then nothing can be told.
 """
 
 from collections.abc import Collection, Iterable, Sequence
 from typing import Literal
 
-from inkwitness.findings.judge import NOT_SEEN, SCRIPT_NOT_READ
+from inkwitness.findings.evidence import is_free
 from inkwitness.findings.values import Aspect, AspectState, Finding
 from inkwitness.marks.values import Mark
 
@@ -41,9 +41,10 @@ def aspects_and_outcome(
     a doubtful mark, so a difference is only asked about. `declared` are a person's words: without
     any about the construction, that was not looked at.
     """
+    named = [mark for mark in marks if not is_free(mark)]
     aspects: dict[Aspect, AspectState] = {
-        "reading": _reading(marks, all_legible),
-        "marks": _of_findings(findings, "marks") if marks else "cannot_tell",
+        "reading": _reading(named, all_legible),
+        "marks": _of_findings(findings, "marks") if named else "cannot_tell",
         "list": _list(list_state, list_question),
         "documents": _asked(findings, "documents"),
         "construction": _asked(findings, "construction", bool(_BUILD & set(declared))),
@@ -81,7 +82,7 @@ def _of_findings(findings: Sequence[Finding], aspect: Aspect) -> AspectState:
     for finding in mine:
         if finding.severity in ("conflict", "missing"):
             states.add("cannot_tell" if finding.question else finding.severity)
-        elif finding.rule in (NOT_SEEN, SCRIPT_NOT_READ):
+        elif finding.cannot_tell:
             states.add("cannot_tell")
     return next((state for state in WORST_FIRST if state in states), "no_conflict_found")
 

@@ -49,8 +49,9 @@ class Finding:
     `severity` is the rule's own, after `whole` was considered (a required mark not seen on a
     surface not photographed whole is the note `not-seen-in-this-photo`). `question` is True where
     it rests on a mark that is `doubtful`: it then counts as `cannot_tell`, never as a conflict.
-    `values` fill the sentence of the message file; `marks` are the marks it rests on, and `places`
-    where they stand (none where a mark was not seen).
+    With `cannot_tell` the aspect cannot be told, whatever the severity: something could not be
+    looked at. `values` fill the sentence of the message file; `marks` are the marks it rests on,
+    and `places` where they stand (none where a mark was not seen).
     """
 
     rule: str
@@ -61,6 +62,7 @@ class Finding:
     values: tuple[tuple[str, str], ...] = ()
     marks: tuple[str, ...] = ()
     places: tuple[Placed, ...] = ()
+    cannot_tell: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,10 @@
 """The rule book: schemes, grammars, rules and sentences, read from YAML files in `rules/`."""
 
 from inkwitness.rulebook.load import JUDGE_FINDINGS, check_file, default_folder, load, shipped
-from inkwitness.rulebook.values import Messages, Rule, Rulebook, Scheme
+from inkwitness.rulebook.values import FRAMES, Messages, Rule, Rulebook, Scheme
 
 __all__ = [
+    "FRAMES",
     "JUDGE_FINDINGS",
     "Messages",
     "Rule",

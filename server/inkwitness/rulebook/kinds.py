@@ -15,13 +15,15 @@ STRICT = {"extra": "forbid"}
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """A mark on the item; `matches` and `printed` are patterns searched in value and ink."""
+    """A mark on the item; `matches` and `printed` are patterns searched in value and ink, `on` the
+    surfaces where it counts (any, where none is named)."""
 
     __pydantic_config__ = STRICT
     mark: str
     matches: str = ""
     printed: str = ""
     scheme: str = ""
+    on: tuple[Surface, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,11 +211,12 @@ class NextTo:
 @dataclass(frozen=True, slots=True)
 class OneValue:
     """Raised when the mark stands with different values: `within` one surface, `across` two
-    surfaces, or on two `photos` of one surface."""
+    surfaces, or on two `photos` of one surface; `schemes`: two surfaces bear it for schemes of
+    which they share none."""
 
     __pydantic_config__ = STRICT
     marks: tuple[str, ...]
-    where: Literal["within", "across", "photos"]
+    where: Literal["within", "across", "photos", "schemes"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,6 +233,24 @@ class CodeAgrees:
 
     __pydantic_config__ = STRICT
     field: Literal["lot", "expiry_date", "manufacture_date", "check_digit"]
+
+
+@dataclass(frozen=True, slots=True)
+class InRegister:
+    """Raised for each mark that the register is about and that is `in` it (or `not_in`)."""
+
+    __pydantic_config__ = STRICT
+    register: str
+    raised_when: Literal["in", "not_in"]
+
+
+@dataclass(frozen=True, slots=True)
+class RegisterAge:
+    """Raised for each register that speaks of a mark on the item and is older than so many days
+    on the date of the check."""
+
+    __pydantic_config__ = STRICT
+    days: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,6 +277,8 @@ class Check:
     one_value: OneValue | None = None
     nothing_read: NothingRead | None = None
     code_agrees: CodeAgrees | None = None
+    in_register: InRegister | None = None
+    register_age: RegisterAge | None = None
 
     @property
     def kind(self) -> str:

@@ -14,11 +14,13 @@ from inkwitness.marks.grammar import Grammar, Pattern, Traits
 from inkwitness.marks.vocabulary import LabelAlone, Vocabulary
 from inkwitness.rulebook import schema
 from inkwitness.rulebook.values import (
+    FRAMES,
     AcrossFile,
     CommonFile,
     MarkText,
     Messages,
     PrintFile,
+    RegistersFile,
     Rule,
     Rulebook,
     Scheme,
@@ -27,9 +29,14 @@ from inkwitness.rulebook.values import (
 from inkwitness.rulebook.yaml_text import YamlText, read_yaml
 
 #: Findings that the judge makes itself, not a rule of a file.
-JUDGE_FINDINGS = ("not-seen-in-this-photo", "script-not-read")
+JUDGE_FINDINGS = (
+    "not-seen-in-this-photo",
+    "script-not-read",
+    "print-left-could-be-it",
+    "fewer-prints-than-names",
+)
 T = TypeVar("T")
-_NOT_SCHEMES = ("common.yaml", "across.yaml", "marks.yaml", "print.yaml")
+_NOT_SCHEMES = ("common.yaml", "across.yaml", "marks.yaml", "print.yaml", "registers.yaml")
 
 
 def default_folder() -> Path:
@@ -88,6 +95,7 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
     across = _shaped(texts["across.yaml"], AcrossFile, problems)
     traits = _shaped(texts["marks.yaml"], TraitsFile, problems)
     other = _shaped(texts["print.yaml"], PrintFile, problems)
+    dated = _shaped(texts["registers.yaml"], RegistersFile, problems)
     schemes: list[Scheme] = []
     for name, text in texts.items():
         if name not in _NOT_SCHEMES:
@@ -98,19 +106,21 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
                     problems.append(f"{name}:1: the scheme '{scheme.scheme}' has another file name")
                 schemes.append(scheme)
     spoken = [(text, _shaped(text, Messages, problems)) for text in messages]
-    if common is None or across is None or traits is None or other is None:
+    if common is None or across is None or traits is None or other is None or dated is None:
         raise BadRules("\n".join(problems))
     if any(found is None for _, found in spoken):
         raise BadRules("\n".join(problems))
     problems += schema.check_common(texts["common.yaml"], common)
     problems += schema.check_across(texts["across.yaml"], across)
     problems += schema.check_print(texts["print.yaml"], other)
+    problems += schema.check_registers(texts["registers.yaml"], dated)
     rules = _all_rules(schemes, across)
+    problems += _without_register(rules, dated)
     languages = {}
     for text, found in spoken:
         assert found is not None
         all_ = found.language == "en"
-        problems += schema.check_messages(text, found, rules, JUDGE_FINDINGS, all_=all_)
+        problems += schema.check_messages(text, found, rules, (*JUDGE_FINDINGS, *FRAMES), all_=all_)
         languages[found.language] = found
     problems += _ids(rules, schemes)
     if "en" not in languages:
@@ -127,6 +137,7 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
         vocabulary=_vocabulary(other),
         edition=edition,
         languages=languages,
+        registers=dated.registers,
     )
 
 
@@ -160,6 +171,15 @@ def _shaped(text: YamlText, kind: type[T], problems: list[str]) -> T | None:
 def _all_rules(schemes: list[Scheme], across: AcrossFile) -> tuple[Rule, ...]:
     own = [replace(rule, scheme=scheme.scheme) for scheme in schemes for rule in scheme.rules]
     return (*own, *across.rules)
+
+
+def _without_register(rules: tuple[Rule, ...], dated: RegistersFile) -> list[str]:
+    known = {register.register for register in dated.registers}
+    return [
+        f"{rule.scheme or 'across'}.yaml:1: {rule.id}: no register '{asked.register}'"
+        for rule in rules
+        if (asked := rule.check.in_register) is not None and asked.register not in known
+    ]
 
 
 def _ids(rules: tuple[Rule, ...], schemes: list[Scheme]) -> list[str]:

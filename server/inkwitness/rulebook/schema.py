@@ -19,6 +19,7 @@ from inkwitness.rulebook.values import (
     Messages,
     PatternText,
     PrintFile,
+    RegistersFile,
     Rule,
     Scheme,
 )
@@ -127,6 +128,16 @@ def check_across(text: YamlText, across: AcrossFile) -> list[str]:
     return _rules(text, across.rules)
 
 
+def check_registers(text: YamlText, dated: RegistersFile) -> list[str]:
+    """Patterns that both languages share, and entries that the register speaks of."""
+    problems: list[str] = []
+    for i, register in enumerate(dated.registers):
+        problems += _pattern(text, ("registers", i), register.about)
+        for j, entry in enumerate(register.entries):
+            problems += _pattern(text, ("registers", i, "entries", j), entry.matches)
+    return problems
+
+
 def check_messages(
     text: YamlText, messages: Messages, rules: Iterable[Rule], extra: Iterable[str], *, all_: bool
 ) -> list[str]:
@@ -165,7 +176,7 @@ def _gives(rule: Rule) -> frozenset[str]:
 
 
 _BASE = frozenset({"on", "surface"})
-_ONE = _BASE | {"mark", "value", "printed"}
+_ONE = _BASE | {"mark", "value", "printed", "line"}
 #: The values that each kind of check gives to its sentence.
 PLACEHOLDERS: dict[str, frozenset[str]] = {
     "requires_mark": _BASE | {"mark"},
@@ -187,8 +198,10 @@ PLACEHOLDERS: dict[str, frozenset[str]] = {
     "one_value": _ONE | {"other", "other_printed", "place", "other_place"},
     "nothing_read": _BASE,
     "code_agrees": _ONE | {"other", "other_printed"},
+    "in_register": _ONE | {"entry", "as_of"},
+    "register_age": _ONE | {"register", "as_of"},
 }
-EXTRA_PLACEHOLDERS = _BASE | {"mark", "rule", "script"}
+EXTRA_PLACEHOLDERS = _BASE | {"mark", "rule", "script", "sentence"}
 
 
 def _with_short_examples(content: dict[str, Any]) -> dict[str, Any]:

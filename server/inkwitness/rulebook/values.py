@@ -14,6 +14,10 @@ Severity = Literal["conflict", "missing", "caution", "note"]
 Aspect = Literal["reading", "marks", "list", "documents", "construction", "supplier"]
 Script = Literal["latin", "han", "hangul", "kana"]
 
+#: Sentences around that of a rule: what it rests on is not certain, a mark was not seen on what was
+#: photographed, what to do next.
+FRAMES = ("doubtful-reading", "unseen-mark", "next-step-missing", "next-step-conflict")
+
 
 @dataclass(frozen=True, slots=True)
 class Source:
@@ -80,7 +84,11 @@ class Example:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One rule. `scheme` is the id of its file, empty for a rule across schemes."""
+    """One rule. `scheme` is the id of its file, empty for a rule across schemes.
+
+    `asks` makes a question of it; while a rule with `cannot_tell` is raised, its aspect cannot be
+    told, whatever its severity.
+    """
 
     __pydantic_config__ = STRICT
     id: str
@@ -93,6 +101,7 @@ class Rule:
     aspect: Aspect = "marks"
     script: Script = "latin"
     asks: bool = False
+    cannot_tell: bool = False
     innocent: bool = False
     scheme: str = ""
 
@@ -283,6 +292,42 @@ class AcrossFile:
 
 
 @dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry of a register: a pattern, and what it stands for."""
+
+    __pydantic_config__ = STRICT
+    matches: str
+    says: str
+    source: Source | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Register:
+    """Facts that change (numbers of bodies, editions), as they were on a day.
+
+    It speaks of marks named `mark` whose text (`of` value or ink) matches `about`.
+    """
+
+    __pydantic_config__ = STRICT
+    register: str
+    says: str
+    as_of: dt.date
+    source: Source
+    mark: str
+    about: str
+    entries: tuple[Entry, ...]
+    of: Literal["value", "printed"] = "value"
+
+
+@dataclass(frozen=True, slots=True)
+class RegistersFile:
+    """Registers: dated facts that the rules rest on."""
+
+    __pydantic_config__ = STRICT
+    registers: tuple[Register, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Messages:
     """The sentences of one language. `made_by` says whether a person reviewed them."""
 
@@ -290,6 +335,8 @@ class Messages:
     language: str
     made_by: str
     marks: Mapping[str, str]
+    surfaces: Mapping[str, str]
+    either: str
     messages: Mapping[str, str]
 
 
@@ -306,6 +353,10 @@ class Rulebook:
     vocabulary: Vocabulary
     edition: str
     languages: Mapping[str, Messages]
+    registers: tuple[Register, ...] = ()
+
+    def register(self, name: str) -> Register | None:
+        return next((register for register in self.registers if register.register == name), None)
 
     def scheme(self, name: str) -> Scheme | None:
         return next((scheme for scheme in self.schemes if scheme.scheme == name), None)
@@ -318,12 +369,25 @@ class Rulebook:
         return self.languages.get(language, self.languages["en"])
 
     def says(self, rule: str, values: Mapping[str, str], language: str = "en") -> str:
-        """The sentence of a rule with its values; in English where it is not translated."""
+        """The sentence of a rule with its values; in English where it is not translated.
+
+        Several marks are named one by one (`manufacturer,model`). The value `frames` names the
+        sentences around it: what rests on a doubtful reading is never said to be printed.
+        """
         chosen = self.messages(language)
         if rule not in chosen.messages:
             chosen = self.languages["en"]
-        filled = dict(values)
+        # A check that was kept from before the line was told has the ink alone.
+        filled = {"line": values.get("printed", ""), **values}
         for name in ("mark", "other_mark"):
             if name in filled:
-                filled[name] = chosen.marks.get(filled[name], filled[name].replace("_", " "))
-        return chosen.messages[rule].format_map(filled)
+                said = [chosen.marks.get(m, m.replace("_", " ")) for m in filled[name].split(",")]
+                filled[name] = f" {chosen.either} ".join(said)
+        for name in ("surface", "place", "other_place"):
+            if name in filled:
+                named = filled[name].split(", ")
+                filled[name] = ", ".join(chosen.surfaces.get(surface, surface) for surface in named)
+        sentence = chosen.messages[rule].format_map(filled)
+        for frame in filter(None, values.get("frames", "").split(",")):
+            sentence = chosen.messages[frame].format_map({**filled, "sentence": sentence})
+        return sentence
