@@ -21,7 +21,7 @@ class Asked:
         self.received = 0
         self.statuses: list[int] = []
 
-    async def app(self, scope: Scope, receive: Receive, send: Send) -> None:
+    async def app(self, _scope: Scope, receive: Receive, send: Send) -> None:
         self.calls += 1
         while (await receive()).get("more_body"):
             pass
