@@ -20,9 +20,12 @@ PHOTO = ROOT / "sample_images" / "us-complete.jpg"
 
 
 def test_checking_a_photo(tmp_path: Path) -> None:
-    with traced(tmp_path, *inkwitness("check", str(PHOTO), "--json")) as run:
+    about = ("--surface", "facepiece", "--whole", "yes", "--on", "2026-11-25")
+    listed = ("--holders", str(PHOTO.with_name("holders.csv")))
+    with traced(tmp_path, *inkwitness("check", str(PHOTO), *about, *listed, "--json")) as run:
         out, err = run.process.communicate(timeout=300)
-    assert json.loads(out)["lines"], err
+    assert json.loads(out)["outcome"] == "no_conflict_found", err
+    assert run.process.returncode == 0
     assert run.strangers() == []
     assert run.left_at_home() == []
 
