@@ -4,6 +4,8 @@ from pathlib import Path
 
 import pytest
 
+import inkwitness  # noqa: F401  (before any test imports the readers' runtime: see its first lines)
+
 TESTS = Path(__file__).parent
 
 

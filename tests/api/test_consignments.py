@@ -134,6 +134,28 @@ def test_a_sample_that_is_complete_and_confirmed_says_what_it_shows(
     assert seen["by_outcome"] == {"no_conflict_found": told["n"]}
 
 
+def test_the_sentence_on_a_sample_counts_conflicts_and_units_that_cannot_be_told(
+    client: TestClient, send: Send
+) -> None:
+    """Two of the drawn units conflict and one cannot be told: neither is one that agrees.
+
+    A unit that cannot be told was not looked at in the sense of the bound (common practice).
+    """
+    consignment = make(client, units_declared=20)
+    n = plan(client, consignment, odd_share="0.4").json()["n"]
+    drawn = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
+    names = ["conflict.png", "conflict.png", "cannot_tell.png", *["plain.png"] * (n - 3)]
+    for one, name in zip(drawn, names, strict=True):
+        taken = send(name, consignment_id=consignment, label=one["place"])
+        confirm(client, taken["photo_id"], "TC-84A-9981")
+    seen = client.get(f"/api/consignments/{consignment}").json()
+    assert seen["by_outcome"]["conflict"] == 2
+    said = {one["key"]: one["values"] for one in seen["statement"]}
+    assert said["after.hold"] == {"differed": 2, "looked_at": n - 1}
+    assert said["after.unreadable"]["unreadable"] == 1
+    assert "after.none_differed" not in said
+
+
 def test_a_group_is_counted_in_pieces_and_never_in_the_sample(
     client: TestClient, send: Send
 ) -> None:

@@ -99,6 +99,18 @@ def test_views_are_evidence_not_votes() -> None:
     assert told[0].text == "3"
 
 
+def test_the_same_view_seven_times_is_little_news() -> None:
+    """Renderings of one strip show the same ink: what seven of them say is not seven witnesses.
+
+    Independent, seven views of 4 to 1 would make 16,384 to 1 (Bayes' rule, equal priors).
+    """
+    shares = {"3": 0.78, "8": 0.195}
+    once = candidates([Piece(view("colour", shares), 0, 1)], (), ())
+    often = candidates([Piece(view(str(n), shares), 0, 1) for n in range(7)], (), ())
+    assert once[0].text == often[0].text == "3"
+    assert once[0].probability < often[0].probability < 0.95
+
+
 def test_what_nobody_scored_keeps_a_share() -> None:
     told = candidates([Piece(view("colour", {"3": 0.6, "8": 0.1}), 0, 1)], (), ())
     assert sum(one.probability for one in told) < 1.0

@@ -317,6 +317,8 @@ in pixels as a viewer shows the picture), how large and how clear it came out, a
 
 `holders.csv` is a FICTIONAL list of approved holders. Never use it for stock.
 
+What is missed today is named in `MISSES` of `tests/check/test_samples.py`; `make test` compares.
+
 `python -m tests.renderer samples` makes all of them again.
 
 | picture | difficulty | expected outcome | list state |

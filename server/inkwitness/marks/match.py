@@ -192,7 +192,7 @@ def loosen(regex: str) -> str:
     Look-around groups, quantifiers and escapes other than the digit class stay as they are.
 
     >>> loosen("N95")
-    '[NHMWR][9GQ][58S6]'
+    '[NHMRW][9GQ][5S6]'
     """
     out: list[str] = []
     i = 0

@@ -27,6 +27,9 @@ from inkwitness.reading.script_reader import ScriptReader, load_script_readers
 from inkwitness.reading.second import NoSecondReader, SecondReader, load_second_reader
 from inkwitness.reading.values import CharSteps, ReaderId
 
+# inkwitness/__init__.py keeps its telemetry from starting; this holds where it had started before.
+onnxruntime.disable_telemetry_events()
+
 #: Height of a straightened line as the recogniser was trained to see it.
 STRIP_HEIGHT = 48
 _NARROWEST = 96

@@ -4,17 +4,15 @@ The bundled recogniser's list of 18,708 characters holds 15,702 Han and 180 kana
 Hangul alone needs a reader of its own: Tesseract's Korean data (Debian: tesseract-ocr-kor).
 """
 
-import os
-import shutil
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
 import cv2
 import numpy as np
-import pytesseract
 
 from inkwitness.photo.values import Pixels
+from inkwitness.reading import tesseract
 from inkwitness.reading.values import ReaderId
 
 Script = Literal["hangul"]
@@ -47,10 +45,8 @@ class TesseractScript:
     _GAP = 30
 
     def __init__(self, script: Script, language: str) -> None:
-        # Its threads wait for each other more than they work: one is three times as fast.
-        os.environ.setdefault("OMP_THREAD_LIMIT", "1")
         self.script = script
-        self.id = ReaderId(f"tesseract-{language}", str(pytesseract.get_tesseract_version()))
+        self.id = ReaderId(f"tesseract-{language}", tesseract.version())
         self._language = language
 
     def read_words(self, strips: Sequence[Pixels]) -> list[list[Word]]:
@@ -59,20 +55,12 @@ class TesseractScript:
         if not strips:
             return answers
         sheet, rows = self._sheet(strips)
-        data = pytesseract.image_to_data(
-            sheet,
-            lang=self._language,
-            config="--psm 6 --oem 1",
-            output_type=pytesseract.Output.DICT,
-        )
-        for i, text in enumerate(data["text"]):
-            sure = float(data["conf"][i])
-            middle = data["top"][i] + data["height"][i] / 2
-            row = next((n for n, (low, high) in enumerate(rows) if low <= middle < high), None)
-            if text.strip() and sure >= 0 and row is not None:
+        for seen in tesseract.words_on(sheet, self._language):
+            row = next((n for n, (low, high) in enumerate(rows) if low <= seen.middle < high), None)
+            if row is not None:
                 wide = strips[row].shape[1]
-                left = data["left"][i] - self._GAP
-                word = Word(text.strip(), left / wide, (left + data["width"][i]) / wide, sure / 100)
+                left = seen.left - self._GAP
+                word = Word(seen.text, left / wide, (left + seen.width) / wide, seen.sure)
                 answers[row].append(word)
         return [sorted(words, key=lambda word: word.start) for words in answers]
 
@@ -98,6 +86,4 @@ class TesseractScript:
 
 def load_script_readers() -> tuple[ScriptReader, ...]:
     """The named readers that are installed; none where Tesseract or its Korean data is missing."""
-    if shutil.which("tesseract") is None or "kor" not in pytesseract.get_languages():
-        return ()
-    return (TesseractScript("hangul", "kor"),)
+    return (TesseractScript("hangul", "kor"),) if tesseract.has_language("kor") else ()

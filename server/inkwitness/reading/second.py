@@ -4,16 +4,14 @@ A montage of the lines costs one process start (0.27 s for 8 lines) instead of o
 (0.11 s each). Without the program a do-nothing reader takes its place, and the result says so.
 """
 
-import os
-import shutil
 from collections.abc import Sequence
 from typing import Protocol
 
 import cv2
 import numpy as np
-import pytesseract
 
 from inkwitness.photo.values import Pixels
+from inkwitness.reading import tesseract
 from inkwitness.reading.values import ReaderId, SecondReading
 
 
@@ -44,26 +42,18 @@ class TesseractReader:
     _GAP = 36
 
     def __init__(self) -> None:
-        # Its threads wait for each other more than they work: one is three times as fast.
-        os.environ.setdefault("OMP_THREAD_LIMIT", "1")
-        self.id: ReaderId | None = ReaderId("tesseract", str(pytesseract.get_tesseract_version()))
+        self.id: ReaderId | None = ReaderId("tesseract", tesseract.version())
 
     def read_lines(self, strips: Sequence[Pixels]) -> list[SecondReading | None]:
         """See SecondReader."""
         if not strips:
             return []
         sheet, rows = self._montage(strips)
-        data = pytesseract.image_to_data(
-            sheet, lang="eng", config="--psm 6 --oem 1", output_type=pytesseract.Output.DICT
-        )
         words: dict[int, list[tuple[int, str, float]]] = {}
-        for i, text in enumerate(data["text"]):
-            sure = float(data["conf"][i])
-            if text.strip() and sure >= 0:
-                middle = data["top"][i] + data["height"][i] / 2
-                row = next((n for n, (a, b) in enumerate(rows) if a <= middle < b), None)
-                if row is not None:
-                    words.setdefault(row, []).append((data["left"][i], text.strip(), sure / 100))
+        for word in tesseract.words_on(sheet, "eng"):
+            row = next((n for n, (a, b) in enumerate(rows) if a <= word.middle < b), None)
+            if row is not None:
+                words.setdefault(row, []).append((word.left, word.text, word.sure))
         return [self._answer(words.get(row, [])) for row in range(len(strips))]
 
     @staticmethod
@@ -93,9 +83,7 @@ class TesseractReader:
 
 def load_second_reader() -> SecondReader:
     """Tesseract where the program and its English data are installed, else the do-nothing one."""
-    if shutil.which("tesseract") is None or "eng" not in pytesseract.get_languages():
-        return NoSecondReader()
-    return TesseractReader()
+    return TesseractReader() if tesseract.has_language("eng") else NoSecondReader()
 
 
 def _dark_on_light(strip: Pixels) -> Pixels:
