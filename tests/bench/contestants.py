@@ -26,7 +26,7 @@ from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.rulebook.values import Rulebook
 
 #: The day and what is said of every photo; neither changes what is read.
-_AS_SAID = Circumstances(dt.date(2026, 11, 28), "facepiece", "unknown")
+AS_SAID = Circumstances(dt.date(2026, 11, 28), "facepiece", "unknown")
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ def ours(rulebook: Rulebook, readers: Readers | None = None) -> Contestant:
     def run(file: Path) -> Result:
         data = file.read_bytes()
         start = time.perf_counter()
-        out = check_bytes(data, file.name, checker, _AS_SAID).out
+        out = check_bytes(data, file.name, checker, AS_SAID).out
         seconds = time.perf_counter() - start
         answers = tuple(
             Answer(
