@@ -26,6 +26,6 @@ def flat_picture(what: Print) -> npt.NDArray[np.uint8]:
     """The print as a picture (h, w, 3), BGR; the same print always gives the same bytes."""
     rng = np.random.default_rng(1)
     plate = make_plate(rng, what, _SETTING, _CAP_MM, _PPMM, _CAP_MM * widest(what))
-    ink = cv2.copyMakeBorder(plate.ink, *[_MARGIN] * 4, cv2.BORDER_CONSTANT, value=0.0)
+    ink = np.pad(plate.ink, _MARGIN)
     ink = cv2.GaussianBlur(ink, (0, 0), 0.7)[..., None]
     return np.asarray(np.round(_PAPER + (_INK - _PAPER) * ink), np.uint8)

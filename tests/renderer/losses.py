@@ -99,7 +99,7 @@ def _print(rng: Rng, grade: str, *, whole: bool) -> Print:
 def _share(text: str, gone: int, style: faces.Style) -> float:
     """Where the letters after the first `gone` begin, as a share of the width of the line."""
     whole, rest = (faces.typeset(part, 100, style).shape[1] for part in (text, text[gone:]))
-    return 1 - rest / whole
+    return float(1 - rest / whole)
 
 
 def _hidden(

@@ -167,6 +167,7 @@ def _printed(plan: Plan, lines: list[dict[str, Any]]) -> dict[str, Any]:
     what = plan.what
     own = [(entry, line.values) for entry, line in zip(
         [entry for entry in lines if entry["unit"] == 0], what.lines, strict=True)]  # fmt: skip
+    marks: list[tuple[str, tuple[str, ...], bool | None]]
     marks = [(mark.mark, mark.forms, mark.named) for mark in what.printed]
     if not what.kind:
         found = dict.fromkeys(pair for line in what.lines for pair in line.values.items())
