@@ -13,9 +13,10 @@ import pytest
 
 from inkwitness import rulebook
 from inkwitness.check.contract import ItemOut, MarkOut
-from inkwitness.check.pipeline import Checker, judged_alone
+from inkwitness.check.pipeline import Checker, Judged, judged_alone
 from inkwitness.check.values import ItemRead
 from inkwitness.cli.demo import DAY
+from inkwitness.findings.outcome import outcome_of
 from inkwitness.findings.values import Circumstances, Surface
 from inkwitness.marks.read_text import marks_of_text
 from inkwitness.reading.engines import Readers
@@ -40,15 +41,20 @@ FAULTY = [kind for kind in kinds().values() if kind.fault]
 
 
 @functools.cache
-def checked(name: str, seed: int) -> tuple[Print, ItemOut]:
-    """The print of a kind, and the check of its lines on a surface that was seen whole."""
+def judged(name: str, seed: int) -> tuple[Print, Judged]:
+    """The print of a kind, and what its lines come to on a surface that was seen whole."""
     kind = kinds()[name]
     what = compose_kind(kind, seed)
     lines = tuple(line.text for line in what.lines)
     marks = marks_of_text(lines, BOOK.grammars, BOOK.vocabulary)
     seen = Circumstances(DAY, cast(Surface, kind.surface), "yes")
-    judged = judged_alone(ItemRead(marks, lines, (), True), CHECKER, seen)
-    return what, judged.item
+    return what, judged_alone(ItemRead(marks, lines, (), True), CHECKER, seen)
+
+
+def checked(name: str, seed: int) -> tuple[Print, ItemOut]:
+    """The print of a kind, and the check of it."""
+    what, found = judged(name, seed)
+    return what, found.item
 
 
 def shown(item: ItemOut) -> list[MarkOut]:
@@ -110,3 +116,9 @@ def test_nothing_that_is_printed_is_called_missing(kind: str) -> None:
 def test_a_planted_fault_is_found(kind: str) -> None:
     for _, item in (checked(kind, seed) for seed in SEEDS):
         assert fault_found(kinds()[kind], item) == "found"
+
+
+@every("outcome", [kind for kind in kinds().values() if kind.outcome])
+def test_where_nothing_known_here_is_printed_nothing_can_be_told(kind: str) -> None:
+    for _, found in (judged(kind, seed) for seed in SEEDS):
+        assert outcome_of(found.aspects.values()) == kinds()[kind].outcome

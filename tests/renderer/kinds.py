@@ -41,6 +41,7 @@ class Kind:
     fault: str = ""
     about: tuple[str, ...] = ()
     expect: str = ""
+    outcome: str = ""
 
     @property
     def latin(self) -> bool:

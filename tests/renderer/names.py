@@ -72,6 +72,12 @@ def _gmbh(rng: Rng, maker: Maker) -> Forms:
     return f"{name} Schutztechnik GmbH", f"{name} Schutztechnik", name
 
 
+def _bv(rng: Rng, maker: Maker) -> Forms:
+    del maker
+    name = word(rng)
+    return f"{name} B.V.", name
+
+
 def _exclaimed(rng: Rng, maker: Maker) -> Forms:
     del maker
     return (f"{word(rng)} {word(rng)}!".upper(),)
@@ -159,6 +165,7 @@ PATTERNS: dict[str, tuple[str, ...]] = {
     "dashed_with_class": ("??-N95-??",), "dashed_two": ("??-##?-?",),
     "dash_class_p100": ("??-##P100",), "dash_digits_letter": ("??-####?",),
     "dash_five_digits_letter": ("??-#####?",), "digits_dash_class_letter": ("####-N95?",),
+    "two_dash_four": ("##-####", "###-##"),
     # lots
     "letter_digits": ("?####", "?#####", "?######"), "digits_letter": ("####?",),
     "digits_letter_digits": ("##?###",), "digits_dash": ("####-##", "#-###"),
@@ -193,6 +200,7 @@ _MADE: dict[str, Callable[[Rng, Maker], Forms]] = {
     "company_inc": _company_inc,
     "company_start": _company_start,
     "gmbh": _gmbh,
+    "bv": _bv,
     "han": lambda rng, _: ("".join(pick(rng, *_HAN) for _ in range(2)),),
     "han_company": lambda rng, _: (
         "".join(pick(rng, *_HAN) for _ in range(2)) + "防护用品有限公司",
