@@ -1,8 +1,8 @@
-"""python -m tests.bench [reading|reliability|calibrate|quality|holders|page] [options]
+"""python -m tests.bench [reading|losses|reliability|calibrate|quality|holders|page] [options]
 
-Without a name: reading, reliability, holders and page, one after the other, with what they take
-by default. `calibrate` fits marks/calibration.json anew, `quality` the limits of a photo's facts;
-both are only run by name. Each takes --help.
+Without a name: reading, losses, reliability, holders and page, one after the other, with what they
+take by default. `calibrate` fits marks/calibration.json anew, `quality` the limits of a photo's
+facts; both are only run by name. Each takes --help.
 """
 
 from __future__ import annotations
@@ -10,10 +10,11 @@ from __future__ import annotations
 import os
 import sys
 
-from . import calibrate, holders, page, quality, reading
+from . import calibrate, holders, losses, page, quality, reading
 
 BENCHES = {
     "reading": reading.main,
+    "losses": losses.main,
     "reliability": lambda argv: calibrate.main(["reliability", *argv]),
     "calibrate": lambda argv: calibrate.main(["calibrate", *argv]),
     "quality": quality.main,
@@ -30,7 +31,7 @@ def main() -> None:
     elif name:
         sys.exit(f"{name} is not one of: {', '.join(BENCHES)}\n\n{__doc__}")
     else:
-        for each in ("reading", "reliability", "holders", "page"):
+        for each in ("reading", "losses", "reliability", "holders", "page"):
             jobs = ["--jobs", str(os.cpu_count() or 1)] if each == "reliability" else []
             print(f"\n## {each}\n", flush=True)
             BENCHES[each](jobs)

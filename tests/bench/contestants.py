@@ -6,6 +6,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import logging
 import time
@@ -16,13 +17,16 @@ from pathlib import Path
 import cv2
 import pytesseract
 
-from inkwitness.marks.grammar import Grammar
-from inkwitness.marks.read_marks import marks_of_text, seen_in_lines
-from inkwitness.marks.vocabulary import Vocabulary
+from inkwitness.check.pipeline import Checker, check_bytes
+from inkwitness.findings.values import Circumstances
+from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.photo.decode import decode
 from inkwitness.photo.values import Pixels
 from inkwitness.reading.engines import Readers, load_readers
-from inkwitness.reading.read import read
+from inkwitness.rulebook.values import Rulebook
+
+#: The day and what is said of every photo; neither changes what is read.
+AS_SAID = Circumstances(dt.date(2026, 11, 28), "facepiece", "unknown")
 
 
 @dataclass(frozen=True)
@@ -34,6 +38,8 @@ class Answer:
     printed: str
     standing: str
     probability: float
+    named_by: str = "form"
+    others: tuple[str, ...] = ()  # value and print of each alternative, in order
 
 
 @dataclass(frozen=True)
@@ -50,27 +56,31 @@ class Result:
 Contestant = Callable[[Path], Result]
 
 
-def ours(grammars: tuple[Grammar, ...], readers: Readers | None = None) -> Contestant:
-    """This project's reader; loading the models is not timed."""
-    ready = readers or load_readers()
+def ours(rulebook: Rulebook, readers: Readers | None = None) -> Contestant:
+    """This project's check of a photo; loading the models is not timed."""
+    checker = Checker(readers or load_readers(), rulebook)
 
     def run(file: Path) -> Result:
         data = file.read_bytes()
         start = time.perf_counter()
-        photo = decode(data, file.name)
-        reading = read(photo, ready)
-        marks = [one.mark for area in reading.areas for one in seen_in_lines(area.lines, grammars)]
+        out = check_bytes(data, file.name, checker, AS_SAID).out
         seconds = time.perf_counter() - start
         answers = tuple(
-            Answer(m.mark, m.value, m.printed, m.standing, m.probability) for m in marks
-        )
-        lines = tuple(line.text for area in reading.areas for line in area.lines)
-        return Result(answers, lines, seconds, photo.width, photo.height)
+            Answer(
+                mark.mark, mark.value, mark.printed, mark.standing, mark.probability,
+                mark.named_by, tuple(t for o in mark.alternatives for t in (o.value, o.printed)),
+            )
+            for item in out.items
+            for mark in item.marks
+            if mark.value or mark.printed
+        )  # fmt: skip
+        lines = tuple(line.text for line in out.lines)
+        return Result(answers, lines, seconds, out.width, out.height)
 
     return run
 
 
-def stock(grammars: tuple[Grammar, ...]) -> Contestant:
+def stock(rulebook: Rulebook) -> Contestant:
     """`rapidocr` with default settings, its lines through the grammar."""
     from rapidocr import RapidOCR
 
@@ -83,12 +93,12 @@ def stock(grammars: tuple[Grammar, ...]) -> Contestant:
         photo = decode(data, file.name)
         lines = tuple(engine(photo.pixels).txts or ())
         seconds = time.perf_counter() - start
-        return Result(_told(lines, grammars), lines, seconds, photo.width, photo.height)
+        return Result(_told(lines, rulebook), lines, seconds, photo.width, photo.height)
 
     return run
 
 
-def plain_tesseract(grammars: tuple[Grammar, ...]) -> Contestant:
+def plain_tesseract(rulebook: Rulebook) -> Contestant:
     """Tesseract on the whole photo at four quarter turns, the surest of them."""
 
     def run(file: Path) -> Result:
@@ -102,7 +112,7 @@ def plain_tesseract(grammars: tuple[Grammar, ...]) -> Contestant:
         lines = max(read_turns, key=lambda answer: answer[1])[0]
         # One turn is what a user would wait for; the others are a present.
         seconds = (time.perf_counter() - start) / len(turns)
-        return Result(_told(lines, grammars), lines, seconds, photo.width, photo.height)
+        return Result(_told(lines, rulebook), lines, seconds, photo.width, photo.height)
 
     return run
 
@@ -117,7 +127,10 @@ def cached(name: str, contestant: Contestant, folder: Path | None) -> Contestant
         store = folder / f"{name}-{file.parent.name}-{file.name}.json"
         if store.exists():
             kept = json.loads(store.read_text(encoding="utf-8"))
-            answers = tuple(Answer(**answer) for answer in kept.pop("answers"))
+            answers = tuple(
+                Answer(**{**answer, "others": tuple(answer["others"])})
+                for answer in kept.pop("answers")
+            )
             return Result(answers=answers, **{**kept, "lines": tuple(kept["lines"])})
         result = contestant(file)
         store.write_text(json.dumps(asdict(result), ensure_ascii=False), encoding="utf-8")
@@ -126,16 +139,24 @@ def cached(name: str, contestant: Contestant, folder: Path | None) -> Contestant
     return run
 
 
-def retold(result: Result, grammars: tuple[Grammar, ...]) -> Result:
+def retold(result: Result, rulebook: Rulebook) -> Result:
     """The result with its lines put through the grammar again (a kept result may be older)."""
-    return Result(_told(result.lines, grammars), result.lines, result.seconds, result.width,
+    return Result(_told(result.lines, rulebook), result.lines, result.seconds, result.width,
                   result.height)  # fmt: skip
 
 
-def _told(lines: tuple[str, ...], grammars: tuple[Grammar, ...]) -> tuple[Answer, ...]:
-    """The grammar loosened in the peer's favour; it has no doubt, so all counts as read."""
-    marks = marks_of_text(lines, grammars, Vocabulary())
-    return tuple(Answer(m.mark, m.value, m.printed, "read", 1.0) for m in marks)
+def _told(lines: tuple[str, ...], rulebook: Rulebook) -> tuple[Answer, ...]:
+    """The same parser, in the peer's favour: it has no doubt of letters, so all of them count as
+    read; only what nothing but its place names does not.
+    """
+    marks = marks_of_text(lines, rulebook.grammars, rulebook.vocabulary)
+    return tuple(
+        Answer(
+            m.mark, m.value, m.printed, "doubtful" if m.named_by == "place" else "read", 1.0,
+            m.named_by, tuple(t for o in m.alternatives for t in (o.value, o.printed)),
+        )
+        for m in marks
+    )  # fmt: skip
 
 
 def _tesseract(pixels: Pixels) -> tuple[tuple[str, ...], float]:

@@ -30,6 +30,9 @@ from inkwitness.rulebook import load
 
 from .truth import SCORED, bare, made
 
+#: Marks that no grammar reads, so that they say nothing of how clear a photo is.
+FREE = ("manufacturer", "model")
+
 AS_IT_IS = "as it is"
 #: Fewer marks exact than this share: the photo is worth taking again.
 _FALLEN = 0.7
@@ -107,10 +110,10 @@ def read_folders(
         for number, case in enumerate(made(folder, grammars)):
             truth = json.loads(case.file.with_suffix(".json").read_text(encoding="utf-8"))
             photo = decode(case.file.read_bytes(), case.file.name)
-            legible = {(one.mark, bare(one.value)) for one in case.wanted}
+            legible = {(one.mark, bare(one.value)) for one in case.wanted if one.mark not in FREE}
             printed = legible | {
                 (mark, bare(value)) for mark, value in truth["marks"].items()
-                if value and mark in SCORED
+                if value and mark in SCORED and mark not in FREE
             }  # fmt: skip
             pictures = [(AS_IT_IS, 0.0, photo.pixels)]
             pictures += copies(photo.pixels, truth) if number % every == 0 else ()

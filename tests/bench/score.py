@@ -1,44 +1,53 @@
-"""Per mark: exact, doubtful, wrong shown as read, missed."""
+"""Per mark: wanted, found, shown as read, wrong as read, invented as read.
+
+`found`: the exact value is shown, as read or doubtful; of a maker, a model or a lot it counts
+among the first `CANDIDATES` of its kind (the marks in order, each followed by its alternatives).
+`wrong`: a value is shown as read that is another than what is printed. `invented`: one is shown
+as read of a mark that is not printed at all. Forms of one name (a brand and its company) are one
+mark.
+"""
 
 from __future__ import annotations
 
 import bisect
 import statistics
 from collections import Counter, defaultdict
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from .contestants import Answer, Result
-from .truth import Case, bare
+from .truth import NAMES, Case, Wanted, bare
 
+CANDIDATES = 3
+NAMINGS = ("label", "form", "place", "person")
 _LIMIT = 1.96
+#: A standard may be shown without the prefix of its national edition, by this many letters.
+_LEAST_OF_STANDARD = 5
 
 
 @dataclass
 class Tally:
-    """Counts over the marks of one kind. `exact` are right values, read or doubtful."""
+    """Counts of marks; `shown` are all that are shown as read."""
 
-    total: int = 0
+    wanted: int = 0
+    found: int = 0
     read: int = 0
-    doubtful_right: int = 0
-    doubtful_wrong: int = 0
-    missed: int = 0
-    wrong_read: int = 0
-    shown_read: int = 0
+    wrong: int = 0
+    invented: int = 0
+    shown: int = 0
 
-    @property
-    def exact(self) -> int:
-        return self.read + self.doubtful_right
+
+Key = tuple[str, str, str]  # group, mark, how it was named
 
 
 @dataclass
 class Score:
-    """The tallies of one contestant on one set."""
+    """The tallies of one contestant on one set. What is only wanted was named by nothing ("")."""
 
-    by_mark: dict[tuple[str, str], Tally] = field(default_factory=lambda: defaultdict(Tally))
+    tallies: dict[Key, Tally] = field(default_factory=lambda: defaultdict(Tally))
     seconds: list[float] = field(default_factory=list)
     megapixels: list[float] = field(default_factory=list)
-    whole: Counter[str] = field(default_factory=Counter)
+    whole: Counter[tuple[str, bool]] = field(default_factory=Counter)
     notes: list[str] = field(default_factory=list)
     judged: list[tuple[float, bool]] = field(default_factory=list)
 
@@ -46,59 +55,98 @@ class Score:
         """Count one photo."""
         self.seconds.append(result.seconds)
         self.megapixels.append(result.width * result.height / 1e6)
-        exact = 0
-        for wanted in case.wanted:
-            tally = self.by_mark[case.group, wanted.mark]
-            tally.total += 1
-            value = bare(wanted.value)
-            own = [answer for answer in result.answers if answer.mark == wanted.mark]
-            exactly = [answer for answer in own if value in _forms(answer)]
-            if any(answer.standing == "read" for answer in exactly):
-                tally.read += 1
-                exact += 1
-            elif exactly:
-                tally.doubtful_right += 1
-                exact += 1
-                self._note(case, "doubtful", wanted.mark, wanted.value, exactly)
-            elif any(answer.standing == "doubtful" for answer in own):
-                tally.doubtful_wrong += 1
-                self._note(case, "doubtful-wrong", wanted.mark, wanted.value, own)
-            else:
-                tally.missed += 1
-                self._note(case, "missed", wanted.mark, wanted.value, own)
-        self.whole[case.group, exact == len(case.wanted)] += 1
+        found = [self._want(case, one, result.answers) for one in case.wanted]
+        self.whole[case.group, all(found)] += 1
+        seen: set[tuple[str, str]] = set()
         for answer in result.answers:
-            if answer.mark not in case.known:
+            if answer.mark not in case.stated and answer.mark not in case.printed:
                 continue
-            right = bool(_forms(answer) & case.known[answer.mark])
+            right = is_printed(case, answer)
             self.judged.append((answer.probability, right))
-            if answer.standing != "read":
+            if answer.standing != "read" or (answer.mark, answer.value) in seen:
                 continue
-            tally = self.by_mark[case.group, answer.mark]
-            tally.shown_read += 1
-            if not right:
-                tally.wrong_read += 1
-                truth = ",".join(sorted(case.known[answer.mark]))
-                self._note(case, "WRONG-READ", answer.mark, truth, [answer])
+            seen.add((answer.mark, answer.value))
+            tally = self.tallies[case.group, answer.mark, answer.named_by]
+            tally.shown += 1
+            if not right and case.printed.get(answer.mark):
+                tally.wrong += 1
+                truth = ", ".join(sorted(case.printed[answer.mark]))
+                self._note(case, "WRONG", answer.mark, truth, [answer])
+            elif not right:
+                tally.invented += 1
+                self._note(case, "INVENTED", answer.mark, "none", [answer])
+
+    def _want(self, case: Case, one: Wanted, answers: Sequence[Answer]) -> bool:
+        own = [answer for answer in answers if answer.mark == one.mark]
+        finding, read = found_by(one, own), read_by(one, own)
+        self.tallies[case.group, one.mark, ""].wanted += 1
+        if finding is not None:
+            self.tallies[case.group, one.mark, finding.named_by].found += 1
+        if read is not None:
+            self.tallies[case.group, one.mark, read.named_by].read += 1
+        else:
+            self._note(case, "doubtful" if finding else "missed", one.mark, one.value, own)
+        return finding is not None
 
     def _note(
         self, case: Case, what: str, mark: str, truth: str, answers: Iterable[Answer]
     ) -> None:
-        told = "; ".join(f"{a.printed!r} {a.standing} {a.probability:.3f}" for a in answers)
+        told = "; ".join(
+            f"{a.printed!r} {a.standing} by {a.named_by} {a.probability:.3f}" for a in answers
+        )
         self.notes.append(f"{case.file.name} {case.group} {what} {mark}: {truth} | {told}")
 
-    def sum(self, group: str | None = None, mark: str | None = None) -> Tally:
-        """The tally over a group (all where None) and a mark (all where None)."""
+    def sum(self, keep: Callable[[Key], bool] = lambda _: True) -> Tally:
+        """The tally over all keys that are kept."""
         total = Tally()
-        for (one_group, one_mark), tally in self.by_mark.items():
-            if group in (None, one_group) and mark in (None, one_mark):
+        for key, tally in self.tallies.items():
+            if keep(key):
                 for name in vars(total):
                     setattr(total, name, getattr(total, name) + getattr(tally, name))
         return total
 
 
-def _forms(answer: Answer) -> set[str]:
-    return {bare(answer.value), bare(answer.printed)}
+def is_form(mark: str, shown: Iterable[str], forms: Iterable[str]) -> bool:
+    """Whether one of the texts shown is one of the forms."""
+    texts, wanted = {bare(text) for text in shown} - {""}, {bare(form) for form in forms}
+    if texts & wanted:
+        return True
+    return mark == "standard" and any(
+        len(text) >= _LEAST_OF_STANDARD and form.endswith(text) for text in texts for form in wanted
+    )
+
+
+def is_printed(case: Case, answer: Answer) -> bool:
+    """Whether what is shown stands somewhere in the photo as that mark."""
+    return is_form(answer.mark, (answer.value, answer.printed), case.printed.get(answer.mark, ()))
+
+
+def found_by(one: Wanted, own: Sequence[Answer]) -> Answer | None:
+    """The answer (of those of its kind, in order) that finds a mark, read before doubtful."""
+    if one.mark not in NAMES:
+        right = [a for a in own if is_form(one.mark, (a.value, a.printed), one.forms)]
+        return min(right, key=lambda answer: answer.standing != "read", default=None)
+    offered = [
+        (answer, pair)
+        for answer in own
+        for pair in ((answer.value, answer.printed), *zip(answer.others[::2], answer.others[1::2],
+                                                          strict=True))
+    ]  # fmt: skip
+    first = offered[:CANDIDATES]
+    return next((answer for answer, pair in first if is_form(one.mark, pair, one.forms)), None)
+
+
+def read_by(one: Wanted, own: Sequence[Answer]) -> Answer | None:
+    """The answer that shows the mark as read."""
+    return next(
+        (
+            answer
+            for answer in own
+            if answer.standing == "read"
+            and is_form(one.mark, (answer.value, answer.printed), one.forms)
+        ),
+        None,
+    )
 
 
 #: Edges of the bins of probability, closer where marks are shown as read.
@@ -135,24 +183,32 @@ def wilson(hits: int, total: int) -> tuple[float, float]:
 
 
 def table(name: str, scores: dict[str, Score], groups: list[str], marks: list[str]) -> str:
-    """The table of one set, in Markdown."""
-    rows = [f"### {name}", "", "| | | exact | 95 % | read | doubtful | missed | wrong as read |",
+    """The table of one set, in Markdown: all, by group, by mark, and by how a mark was named."""
+    rows = [f"### {name}", "", "| | | wanted | found | 95 % | read | wrong as read | invented |",
             "|---|---|---|---|---|---|---|---|"]  # fmt: skip
-    cuts: list[tuple[str, str | None, str | None]] = [("all marks", None, None)]
-    cuts += [(group, group, None) for group in groups]
-    cuts += [(mark, None, mark) for mark in marks]
-    for label, group, mark in cuts:
+    cuts: list[tuple[str, Callable[[Key], bool]]] = [
+        ("all marks", lambda _: True),
+        ("without maker, model and lot", lambda key: key[1] not in NAMES),
+    ]
+    cuts += [(group, lambda key, group=group: key[0] == group) for group in groups]  # type: ignore[misc]
+    cuts += [(mark, lambda key, mark=mark: key[1] == mark) for mark in marks]  # type: ignore[misc]
+    for label, keep in cuts:
         for who, score in scores.items():
-            t = score.sum(group, mark)
-            if not t.total and not t.wrong_read:
+            t = score.sum(keep)
+            if not t.wanted and not t.shown:
                 continue
-            low, high = wilson(t.exact, t.total)
-            doubt = t.doubtful_right + t.doubtful_wrong
+            low, high = wilson(t.found, t.wanted)
             rows.append(
-                f"| {label} ({t.total}) | {who} | {_share(t.exact, t.total)} "
-                f"| {low:.0%}-{high:.0%} | {_share(t.read, t.total)} | {doubt} "
-                f"| {t.missed} | {t.wrong_read} of {t.shown_read} |"
+                f"| {label} | {who} | {t.wanted} | {t.found} ({_share(t.found, t.wanted)}) "
+                f"| {low:.0%}-{high:.0%} | {t.read} ({_share(t.read, t.wanted)}) "
+                f"| {t.wrong} of {t.shown} | {t.invented} |"
             )
+    for naming in NAMINGS:
+        for who, score in scores.items():
+            t = score.sum(lambda key, naming=naming: key[2] == naming)  # type: ignore[misc]
+            if t.found or t.shown:
+                rows.append(f"| named by {naming} | {who} | | {t.found} | | {t.read} "
+                            f"| {t.wrong} of {t.shown} | {t.invented} |")  # fmt: skip
     for who, score in scores.items():
         whole = {g: _share(score.whole[g, True], score.whole[g, True] + score.whole[g, False])
                  for g in groups}  # fmt: skip
@@ -160,7 +216,7 @@ def table(name: str, scores: dict[str, Score], groups: list[str], marks: list[st
         rows.append(
             f"{who}: median {statistics.median(score.seconds):.2f} s, mean "
             f"{statistics.fmean(score.seconds):.2f} s a photo of "
-            f"{statistics.median(score.megapixels):.1f} MP; photos with every mark exact: "
+            f"{statistics.median(score.megapixels):.1f} MP; photos with every mark found: "
             + ", ".join(f"{group} {share}" for group, share in whole.items())
         )
     return "\n".join(rows)

@@ -16,7 +16,7 @@ from inkwitness.findings.merge import unit_of
 from inkwitness.findings.outcome import aspects_and_outcome
 from inkwitness.findings.requires import COULD_BE_IT, FEWER
 from inkwitness.findings.values import Circumstances, Finding, Item, Surface
-from inkwitness.marks.read_text import marks_of_text
+from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.values import Mark
 from inkwitness.rulebook import load
 

@@ -9,7 +9,8 @@ from pathlib import Path
 import cv2
 
 from .faces import check_faces
-from .photo import DIFFICULTIES, in_turn, render_photo
+from .kinds import compose_kind, kinds
+from .photo import DIFFICULTIES, in_turn, render_kind, render_photo
 from .samples import make_samples
 from .schemes import SCHEMES
 from .writing import write_photo
@@ -21,7 +22,10 @@ def _photos(args: argparse.Namespace) -> None:
     for index in range(args.count):
         seed = args.first_seed + index
         wish = args.difficulty or (wishes[index % len(wishes)] if wishes else None)
-        made = render_photo(seed, wish, args.scheme)
+        if args.kind:
+            made = render_kind(seed, compose_kind(kinds()[args.kind], seed), wish)
+        else:
+            made = render_photo(seed, wish, args.scheme)
         write_photo(made, args.out / f"m{seed}.jpg")
 
 
@@ -50,6 +54,8 @@ def main() -> None:
         if name == "photos":
             sub.add_argument("--difficulty", choices=DIFFICULTIES)
             sub.add_argument("--scheme", choices=SCHEMES)
+            drawable = [name for name, kind in kinds().items() if kind.latin]
+            sub.add_argument("--kind", choices=drawable, help="a kind of layout")
             sub.add_argument("--mix", type=int, nargs=3, default=(0, 0, 0),
                              metavar=("EASY", "MEDIUM", "HARD"),
                              help="wish these difficulties in turn, e.g. 6 5 4")  # fmt: skip

@@ -96,6 +96,25 @@ class Line:
     values: dict[str, str] = field(default_factory=dict)
     role: str = "body"  # logo, head, body, small, code
     size: float = 1.0
+    dress: str = ""  # boxed: in a frame, turned: by a quarter to the left
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """One mark of a print: its value and other right forms, and the line it first stands on.
+
+    `named`: a word, a sign or its form says what it is; else only its place does.
+    """
+
+    mark: str
+    forms: tuple[str, ...]
+    line: int
+    named: bool
+
+    @property
+    def value(self) -> str:
+        """The mark as printed."""
+        return self.forms[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +125,9 @@ class Print:
     fault: str | None
     lines: tuple[Line, ...]
     suffix: str | None = None
+    kind: str = ""  # kind of layout, where it was made of one
+    printed: tuple[Printed, ...] = ()  # every mark of that kind of layout
+    others: tuple[str, ...] = ()  # print that is no mark
 
     @property
     def marks(self) -> dict[str, str]:

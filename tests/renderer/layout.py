@@ -205,7 +205,8 @@ def make_plate(
             _place(joined, part, sign.shape[1] + gap, above)
             inset = (sign.shape[1] + gap, above, 0, high - part.shape[0] - above)
             part = joined
-        if setting.boxed and line.role == "head" and "filter_class" in line.values:
+        framed = setting.boxed and line.role == "head" and "filter_class" in line.values
+        if framed or line.dress == "boxed":
             pad = int(cap * grow * 0.4)
             part = cv2.copyMakeBorder(part, pad, pad, pad, pad, cv2.BORDER_CONSTANT, value=0)
             inset = (pad, pad, pad, pad)
@@ -217,6 +218,8 @@ def make_plate(
                 1.0,
                 thick,
             )
+        if line.dress == "turned":
+            part = np.ascontiguousarray(np.rot90(part))
         parts.append((line, part, low, inset))
     gap_px = [int(cap_mm * grow * setting.leading * mix(rng, 0.85, 1.2)) for _ in parts]
     wide_px = max(p.shape[1] for _, p, _, _ in parts)
@@ -240,9 +243,14 @@ def make_plate(
         right = (x + part.shape[1] - inset[2] - wide / 2) / grow
         up = (y + inset[1] - high / 2) / grow
         down = (y + part.shape[0] - inset[3] - high / 2) / grow
-        across = np.linspace(left, right, 9, dtype=np.float32)
-        top = np.stack([across, np.full(9, up, np.float32)], axis=1)
-        bottom = np.stack([across, np.full(9, down, np.float32)], axis=1)
+        if line.dress == "turned":  # it reads from below to above
+            along = np.linspace(down, up, 9, dtype=np.float32)
+            top = np.stack([np.full(9, left, np.float32), along], axis=1)
+            bottom = np.stack([np.full(9, right, np.float32), along], axis=1)
+        else:
+            across = np.linspace(left, right, 9, dtype=np.float32)
+            top = np.stack([across, np.full(9, up, np.float32)], axis=1)
+            bottom = np.stack([across, np.full(9, down, np.float32)], axis=1)
         lines.append(PlateLine(line, _bend_points(top, setting.arc_mm),
                                _bend_points(bottom, setting.arc_mm), low))  # fmt: skip
         y += part.shape[0]

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from .content import Print
+from .kinds import kinds
 from .plan import make_plan, nudge
 from .scene import render
 from .schemes import FAULTS, SCHEME_WEIGHTS, SCHEMES, compose
@@ -69,3 +70,13 @@ def render_photo(
             best = made
     assert best is not None
     return best
+
+
+def render_kind(seed: int, what: Print, difficulty: str | None = None, **choices: Any) -> Made:
+    """A photograph of a print that was made of a kind of layout, on what carries such print."""
+    surface = kinds()[what.kind].surface
+    packs = {"pouch": "pouch", "inner_box": "carton", "carton": "carton"}
+    fixed: dict[str, Any] = {"second": None}
+    if surface in packs:
+        fixed |= {"shape": packs[surface], "process": "flexo", "head": False}
+    return render_photo(seed, difficulty, what=what, **{**fixed, **choices})

@@ -5,12 +5,13 @@ from __future__ import annotations
 import csv
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from .content import Line, Print
 from .photo import Made, render_photo
+from .truth import OCCURRENCES
 from .writing import write_photo
 
 CHECK_DATE = "2026-11-25"
@@ -341,7 +342,9 @@ def make_samples(out: Path, only: Sequence[str] = ()) -> None:
             "expected_list_state": sample.list_state,
             "note": sample.note,
         }
-        write_photo(made, out / f"{sample.name}.jpg", extra)
+        # `marks` says all that is printed on a sample: no mark stands there in two values.
+        truth = {key: made.truth[key] for key in made.truth if key not in OCCURRENCES}
+        write_photo(replace(made, truth=truth), out / f"{sample.name}.jpg", extra)
     with (out / "holders.csv").open("w", newline="", encoding="utf-8") as file:
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow(COLUMNS)

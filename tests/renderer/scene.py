@@ -19,14 +19,15 @@ from .truth import describe, heights
 from .unit import Finish, Painted, Unit, on_surface, paint
 
 
-def _widest(what: Print) -> float:
+def widest(what: Print) -> float:
+    """Width of the plate that a print asks for, as a multiple of the height of its capitals."""
     longest = max(len(line.text) * line.size for line in what.lines)
     return float(np.clip(longest * 0.75, 7, 17))
 
 
 def _fit_plate(plan: Plan, what: Print, site: surface.Site, seed: list[int]) -> tuple[float, float]:
     """Cap height that makes the plate fit its site, x-height of its smallest mark line; in mm."""
-    k = _widest(what)
+    k = widest(what)
     trial = layout.make_plate(np.random.default_rng(seed), what, plan.setting, 3.0, 4.0, 3.0 * k)
     wide, high = trial.size_mm
     scale = min(site.wide * plan.fill / wide, site.high * min(1.0, plan.fill + 0.15) / high)
@@ -51,7 +52,7 @@ class _Draft:
         """The clean plate at a resolution; the same arrangement at every resolution."""
         rng = np.random.default_rng(self.seed)
         return layout.make_plate(rng, self.what, self.setting, self.cap, ppmm,
-                                 self.cap * _widest(self.what))  # fmt: skip
+                                 self.cap * widest(self.what))  # fmt: skip
 
 
 _TRIMS = ((0.85, 0.86, 0.86), (0.85, 0.86, 0.86), (0.10, 0.65, 0.82), (0.55, 0.25, 0.08),

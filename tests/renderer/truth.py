@@ -20,6 +20,9 @@ MARKS = ("agency", "approval_number", "filter_class", "efficiency", "model", "lo
          "standard", "body_number", "manufacture_date", "expiry_date", "claims", "reuse",
          "conformity_mark")  # fmt: skip
 
+#: What a truth file says of every occurrence of a mark, and of print that is no mark.
+OCCURRENCES = ("kind", "printed", "others")
+
 
 def heights(camera: Camera, unit: Unit, plate: Plate, site: Site) -> list[
     tuple[Array, float, float]]:  # fmt: skip
@@ -156,4 +159,25 @@ def describe(
         "contrast": c_min, "occluded": covered, "background": plan.backdrop,
         "head_form": plan.head, "difficulty": difficulty, "seed": list(plan.seed),
     }  # fmt: skip
-    return truth
+    return truth | _printed(plan, lines)
+
+
+def _printed(plan: Plan, lines: list[dict[str, Any]]) -> dict[str, Any]:
+    """Every mark of the first unit, with all that is a right answer, and print that is no mark."""
+    what = plan.what
+    own = [(entry, line.values) for entry, line in zip(
+        [entry for entry in lines if entry["unit"] == 0], what.lines, strict=True)]  # fmt: skip
+    marks: list[tuple[str, tuple[str, ...], bool | None]]
+    marks = [(mark.mark, mark.forms, mark.named) for mark in what.printed]
+    if not what.kind:
+        found = dict.fromkeys(pair for line in what.lines for pair in line.values.items())
+        marks = [(mark, (value,), None) for mark, value in found]
+    printed = []
+    for mark, forms, named in marks:
+        bearing = [entry for entry, values in own if values.get(mark) in forms]
+        printed.append({
+            "mark": mark, "forms": list(forms), "named": named,
+            "legible": any(entry["legible"] for entry in bearing),
+            "x_height_px": max(entry["x_height_px"] for entry in bearing),
+        })  # fmt: skip
+    return {"kind": what.kind, "printed": printed, "others": list(what.others)}
