@@ -6,6 +6,7 @@ from typing import Any
 
 from sqlalchemy import Connection, select
 
+from inkwitness.check.confirm import with_ids
 from inkwitness.check.contract import CheckOut, HolderMatchOut, MarkOut
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, Hand
@@ -71,8 +72,8 @@ def keep_check(
 
 
 def out_of(entry: Entry) -> CheckOut:
-    """The check as the contract has it."""
-    return CheckOut.model_validate(entry.content["check"])
+    """The check as the contract has it; marks that were stored without an id get one."""
+    return with_ids(CheckOut.model_validate(entry.content["check"]))
 
 
 def of_photo(conn: Connection, photo_id: str) -> list[Entry]:
