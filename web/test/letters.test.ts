@@ -42,7 +42,7 @@ describe("correcting a mark letter by letter", () => {
     const free = mark({ standing: "doubtful", named_by: "place", reasons: ["named_by_place"], printed: "TAMBERLOW" });
     expect(lettersCertain(free)).toBe(true);
     expect(openPlaces(cells(free))).toEqual([]);
-    expect(lettersCertain({ ...free, reasons: ["named_by_place", "low_share"] })).toBe(false);
+    expect(lettersCertain({ ...free, reasons: ["named_by_place", "letters_not_certain"] })).toBe(false);
     expect(lettersCertain({ ...free, reasons: ["named_by_place", "a_reason_of_tomorrow"] })).toBe(false);
     expect(lettersCertain({ ...free, doubtful_at: [2] })).toBe(false);
   });

@@ -181,6 +181,7 @@ function OnePhoto({ unit, row, parcels, alone, waiting, again }: { unit: Unit; r
               <h3 id="free">{t("free.title")}</h3>
               <p>{t("free.why")}</p>
               {free.slice(0, firstFew).map(freeRow)}
+              <p class="hint">{t("free.hint")}</p>
               {free.length > firstFew && (
                 <details>
                   <summary>{t("free.more", { n: free.length - firstFew })}</summary>

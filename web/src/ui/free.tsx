@@ -102,29 +102,31 @@ export function AtOnce({ cards, check, photo, say }: { cards: Shown[]; check: Ch
   return (
     <details class="sheet">
       <summary>{t("once.open", { n: offered.length })}</summary>
-      <p>{t("once.what")}</p>
-      <ul class="rows">
-        {offered.map(({ mark }) => (
-          <li key={mark.id} class="stack tight">
-            {mark.polygon.length > 0 && <Crop photo={photo} polygon={mark.polygon} width={check.width} height={check.height} label={t("mark.crop", { mark: named("mark", mark.mark) })} />}
-            <label class="choice">
-              <input
-                type="checkbox" checked={!off.includes(mark.id)}
-                onChange={(event) => setOff(event.currentTarget.checked ? off.filter((id) => id !== mark.id) : [...off, mark.id])}
-              />
-              <span>
-                {named("mark", mark.mark)}: <b class="ink">{mark.printed}</b>
-              </span>
-            </label>
-          </li>
-        ))}
-      </ul>
-      <button
-        type="button" class="button main" disabled={chosen.length === 0}
-        onClick={() => say(chosen.map(({ mark, item }) => ({ mark, item, printed: mark.printed, from: "as_read" })))}
-      >
-        {t("once.confirm", { n: chosen.length })}
-      </button>
+      <div class="stack">
+        <p>{t("once.what")}</p>
+        <ul class="rows">
+          {offered.map(({ mark }) => (
+            <li key={mark.id} class="stack tight">
+              {mark.polygon.length > 0 && <Crop photo={photo} polygon={mark.polygon} width={check.width} height={check.height} label={t("mark.crop", { mark: named("mark", mark.mark) })} />}
+              <label class="choice">
+                <input
+                  type="checkbox" checked={!off.includes(mark.id)}
+                  onChange={(event) => setOff(event.currentTarget.checked ? off.filter((id) => id !== mark.id) : [...off, mark.id])}
+                />
+                <span>
+                  {named("mark", mark.mark)}: <b class="ink">{mark.printed}</b>
+                </span>
+              </label>
+            </li>
+          ))}
+        </ul>
+        <button
+          type="button" class="button main" disabled={chosen.length === 0}
+          onClick={() => say(chosen.map(({ mark, item }) => ({ mark, item, printed: mark.printed, from: "as_read" })))}
+        >
+          {t("once.confirm", { n: chosen.length })}
+        </button>
+      </div>
     </details>
   );
 }
