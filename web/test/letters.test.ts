@@ -109,6 +109,16 @@ describe("marks as cards", () => {
     expect(shown(classes, 0).map(({ mark: { id }, nth }) => [id, nth])).toEqual([["a", 1], ["b", 2], ["c", 3]]);
   });
 
+  it("asks no second time for the same value read twice, once one of them is confirmed", () => {
+    const cards = shown([mark({ id: "a", probability: 0.99 }), mark({ id: "b", confirmed: true })], 0);
+    expect(cards.map((card) => card.mark.id)).toEqual(["b"]);
+  });
+
+  it("keeps the cards of one name in their order when one of them is confirmed", () => {
+    const lots = (confirmed: boolean) => [mark({ mark: "lot", value: "1", id: "a" }), mark({ mark: "lot", value: "2", id: "b", confirmed })];
+    expect(shown(lots(true), 0).map((card) => card.mark.id)).toEqual(shown(lots(false), 0).map((card) => card.mark.id));
+  });
+
   it("shows print that only its place names as no card, nor what a person said is no mark", () => {
     expect(shown([mark({ named_by: "place", standing: "doubtful" }), mark({ mark: "other_text", confirmed: true })], 0)).toEqual([]);
   });

@@ -29,39 +29,31 @@ export interface FreePrint extends Placed {
   size: number;
 }
 
-const standing = { read: 0, doubtful: 1, absent: 2 } as const;
-
 /** Ink that only its place names: a question, never shown as read. */
 export const isFree = (mark: Mark): boolean => mark.named_by === "place" && !mark.confirmed;
 
 /**
- * The marks of an item as cards: the same value read twice is one card, the surest first; what differs,
- * and what is doubtful, has a card of its own, so that a person can say something of it.
+ * The marks of an item as cards, those of one name as they stand on it: the same value read twice is
+ * one card, the surest first; what differs, and what is doubtful, has a card of its own, so that a
+ * person can say something of it.
  */
 export function shown(marks: readonly Mark[], item: number): Shown[] {
   const groups = new Map<string, Mark[]>();
   marks.forEach((mark, place) => {
     if (isFree(mark) || noMarks.includes(mark.mark)) return;
-    const same = mark.standing === "doubtful" || mark.confirmed ? place : mark.value;
-    const key = JSON.stringify([mark.mark, mark.scheme, mark.standing, same]);
+    const certain = mark.standing === "doubtful" ? mark.confirmed && mark.printed !== "" : true;
+    const key = JSON.stringify([mark.mark, mark.scheme, certain ? mark.value : place]);
     groups.set(key, [...(groups.get(key) ?? []), mark]);
   });
   const rank = (name: string) => (order.includes(name) ? order.indexOf(name) : order.length);
   const counted = new Map<string, number>();
   return [...groups.values()]
-    .map((group) => {
-      const [first, ...also] = [...group].sort((a, b) => b.probability - a.probability);
-      return { mark: first!, item, also };
-    })
-    .sort(
-      (a, b) =>
-        rank(a.mark.mark) - rank(b.mark.mark) || Number(b.mark.confirmed) - Number(a.mark.confirmed) ||
-        standing[a.mark.standing] - standing[b.mark.standing] || b.mark.probability - a.mark.probability,
-    )
-    .map((card) => {
-      const nth = (counted.get(card.mark.mark) ?? 0) + 1;
-      counted.set(card.mark.mark, nth);
-      return { ...card, nth };
+    .map((group) => [...group].sort((a, b) => Number(b.confirmed) - Number(a.confirmed) || b.probability - a.probability))
+    .sort(([a], [b]) => rank(a!.mark) - rank(b!.mark))
+    .map(([first, ...also]) => {
+      const nth = (counted.get(first!.mark) ?? 0) + 1;
+      counted.set(first!.mark, nth);
+      return { mark: first!, item, also, nth };
     });
 }
 
