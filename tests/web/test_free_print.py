@@ -125,7 +125,7 @@ def test_several_marks_are_confirmed_in_one_go_and_the_number_by_itself(
 def test_a_mark_that_was_not_read_is_added(opened: tuple[Page, str]) -> None:
     page, _ = opened
     page.get_by_text("Add a mark that was not read").click()
-    page.get_by_label("What it is", exact=True).select_option("expiry_date")
+    page.get_by_role("combobox", name="What it is", exact=True).select_option("expiry_date")
     page.get_by_label("What is printed, letter for letter", exact=True).fill("2029-03")
     page.get_by_role("button", name="Add it").click()
     expect(confirmed(page, "Use by")).to_be_visible()
