@@ -175,7 +175,7 @@ function OnePhoto({ unit, row, parcels, alone, waiting, again }: { unit: Unit; r
             </p>
           ))}
           {problem !== null && <Problem of={problem} />}
-          {waiting && <p class="notice">{t("marks.waiting")}</p>}
+          {waiting && onPhone.size === 0 && <p class="notice">{t("marks.waiting")}</p>}
           {free.length > 0 && (
             <section class="stack" aria-labelledby="free">
               <h3 id="free">{t("free.title")}</h3>
