@@ -198,3 +198,20 @@ def test_an_official_look_up_is_kept_with_its_screenshot(filled: TestClient) -> 
 def test_a_look_up_without_its_answer_is_refused(filled: TestClient) -> None:
     form = {"id": new_id(), "looked_up": "TC", "list_name": "CEL", "answer": "listed_same"}
     assert filled.post("/api/holders/look-ups", data=form).status_code == 422
+
+
+@pytest.mark.parametrize(
+    ("path", "advice"), [("preview", "Split the list"), ("look-ups", "Attach")]
+)
+@pytest.mark.parametrize("megabytes", [25, 27], ids=["a little over", "far over"])
+def test_a_file_over_25_mb_is_told_what_to_do_with_such_a_file(
+    client: TestClient, path: str, advice: str, megabytes: int
+) -> None:
+    """Issue 19, point 9: a list has no resolution that could be lowered."""
+    file = ("list.csv", b"a;b\n" + b"0" * (megabytes * 1024 * 1024))
+    form = {"id": new_id(), "looked_up": "x", "list_name": "x", "answer": "not_listed"}
+    field = "file" if path == "preview" else "files"
+    answer = client.post(f"/api/holders/{path}", data=form, files={field: file})
+    assert answer.status_code == 413
+    assert advice in answer.json()["error"]["message"]
+    assert "resolution" not in answer.json()["error"]["message"]

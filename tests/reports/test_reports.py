@@ -12,6 +12,7 @@ from PIL import Image
 from pypdf import PdfReader
 from starlette.testclient import TestClient
 
+from inkwitness.api.app import create_app
 from inkwitness.check.contract import HolderMatchOut, NearEntry
 from inkwitness.errors import ReaderMissing
 from inkwitness.records.store import new_id
@@ -19,7 +20,8 @@ from inkwitness.reports import words
 from inkwitness.reports.document import shown
 from inkwitness.reports.fonts import find_fonts
 from inkwitness.reports.papers import papers_needed
-from tests.api.conftest import png
+from tests.api import test_naming as naming
+from tests.api.conftest import HEADERS, NOW, png, settings
 from tests.api.test_confirmations import confirm
 from tests.api.test_consignments import make, plan
 from tests.api.test_units import decide
@@ -331,3 +333,40 @@ def _texts(value: Any) -> Iterator[str]:
     elif isinstance(value, tuple):
         for one in value:
             yield from _texts(one)
+
+
+def test_print_that_only_its_place_names_is_a_question_until_a_person_says_what_it_is(
+    tmp_path: Path,
+) -> None:
+    """Issue 19, point 1. The reasons of the doubt and how a mark got its name stand with it."""
+    checker = "tests.api.typed_checker:build"
+    app = create_app(settings(tmp_path, checker=checker, rechecker=checker), clock=lambda: NOW)
+    with TestClient(app, headers=HEADERS) as client:
+        taken = naming.send(client)
+        before = unit_json(client, taken["unit_id"])
+        asked = section(before, "Print without a label")["sentences"]
+        assert "“TAMBERLOW” on the facepiece: is this the name of the maker or the model?" in asked
+        assert len(asked) == 4  # what it means, and one question a piece of ink
+        assert "TAMBERLOW" not in str(section(before, "What was read"))
+        said = naming.word(taken["photo_id"], "0:1:model", "9417", named="lot")
+        assert naming.say(client, said).status_code == 201
+        after = unit_json(client, taken["unit_id"])
+        table = section(after, "What was read")["table"]
+        assert [table["headings"][place] for place in (4, 5)] == ["Why doubtful", "Named by"]
+        (lot,) = [row for row in table["rows"] if row[0] == "lot"]
+        assert lot[1:6] == ["9417", "9417", "read", "", "a person"]
+        assert lot[-1].startswith("Ines Okparo")
+        assert "9417" not in str(section(after, "Print without a label"))
+
+
+def test_why_a_mark_is_doubtful_is_said_in_words_and_an_unknown_reason_by_its_name() -> None:
+    assert words.reason("end_cut") == words.REASONS["end_cut"]
+    assert words.reason("a_reason_of_tomorrow") == "a reason of tomorrow"
+
+
+def test_each_reason_with_words_in_reports_has_words_on_the_page_in_every_language() -> None:
+    folder = Path(__file__).parents[2] / "web" / "src" / "words"
+    for path in folder.glob("*.json"):
+        told = json.loads(path.read_text(encoding="utf-8"))
+        on_page = {key.removeprefix("reason.") for key in told if key.startswith("reason.")}
+        assert on_page - {"other"} == set(words.REASONS), path.name

@@ -95,13 +95,16 @@ export async function record<T>(
   unit_id = "",
 ): Promise<{ answer: T | null; waiting: boolean }> {
   const id = typeof body["id"] === "string" ? body["id"] : newId();
-  const parcel = await send({
-    id: `${id}${path.endsWith("/withdraw") ? "-w" : ""}`,
-    path: withLanguage(path),
-    actor: person.value,
-    unit_id,
-    body: { id, ...body },
-  });
+  return post<T>(`${id}${path.endsWith("/withdraw") ? "-w" : ""}`, path, { id, ...body }, unit_id);
+}
+
+/** Records several things in one go, each with an id of its own: all of them are kept, or none. */
+export function recordSeveral<T>(path: string, body: Record<string, unknown>, unit_id = ""): Promise<{ answer: T | null; waiting: boolean }> {
+  return post<T>(newId(), path, body, unit_id);
+}
+
+async function post<T>(id: string, path: string, body: Record<string, unknown>, unit_id: string): Promise<{ answer: T | null; waiting: boolean }> {
+  const parcel = await send({ id, path: withLanguage(path), actor: person.value, unit_id, body });
   if (parcel.state === "refused") throw new Refused(parcel.reason, 409);
   return { answer: parcel.answer as T | null, waiting: parcel.state === "waiting" };
 }

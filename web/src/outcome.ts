@@ -18,6 +18,9 @@ export function presentChecks(unit: Unit): CheckRow[] {
     .flatMap((photo) => checksOf(photo.photo_id).slice(0, 1));
 }
 
+/** A unit of a list that was photographed and is not read yet. */
+export const notReadYet = (row: UnitRow): boolean => row.outcome === null && row.photo_ids.length > 0;
+
 /** Photos with no check yet. */
 export function unread(unit: Unit): PhotoRow[] {
   return unit.photos.filter(

@@ -5,6 +5,8 @@ export type Standing = "read" | "doubtful" | "absent";
 export type Severity = "conflict" | "missing" | "caution" | "note";
 export type Surface = "facepiece" | "strap" | "pouch" | "inner_box" | "carton" | "leaflet";
 export type Whole = "yes" | "no" | "unknown";
+/** How ink got its name: a word beside it, its form, a guess from its place, or a person. */
+export type NamedBy = "label" | "form" | "place" | "person";
 export type Basis = "reading" | "confirmed";
 export type Point = [number, number];
 export type Polygon = Point[];
@@ -37,6 +39,13 @@ export interface Mark {
   line: number | null;
   scheme: string;
   confirmed: boolean;
+  /** Names the mark within its photo; empty for one that is absent. */
+  id: string;
+  named_by: NamedBy;
+  /** Why it is doubtful, by name. */
+  reasons: string[];
+  /** Where the ink stands in the text of its line; the same ink may be offered under several names. */
+  span: [number, number] | null;
 }
 
 export interface Finding {
@@ -183,6 +192,9 @@ export interface Confirmation {
   photo_id: string;
   item: number | null;
   mark: string | null;
+  mark_id: string;
+  /** What the person says that the ink is; empty where it is what it was read as. */
+  named: string;
   scheme: string;
   occurrence: number;
   printed: string | null;
@@ -191,12 +203,6 @@ export interface Confirmation {
   withdraws: string | null;
   in_force: boolean;
   by: { name: string; at: string };
-}
-
-export interface Confirmed {
-  confirmation_id: string;
-  check_id: string | null;
-  check: Check | null;
 }
 
 /** A mark where it stands: `photo` is a position in `photo_ids`, `item` one in that photo's items. */

@@ -182,7 +182,7 @@ def recheck(app: App, hand: Writer, background: BackgroundTasks, number: int) ->
 def _preview(app: Services, file: UploadFile, mapping: str, sheet: str) -> Preview:
     data = file.file.read(MAX_BYTES + 1)
     if len(data) > MAX_BYTES:
-        raise too_many_bytes()
+        raise too_many_bytes("list")
     book = app.rulebook()
     rules = RowRules(
         schemes=[scheme.scheme for scheme in book.schemes], grammars=book.grammars, on=app.today()

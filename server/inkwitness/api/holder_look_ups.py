@@ -103,7 +103,7 @@ def attached_file(app: App, look_up_id: Id, index: int) -> Response:
 def _attached(app: Services, file: UploadFile) -> Attachment:
     data = file.file.read(MAX_BYTES + 1)
     if len(data) > MAX_BYTES:
-        raise too_many_bytes()
+        raise too_many_bytes("attachment")
     if not data:
         raise BadInput(f"The attached file {file.filename} is empty.")
     name = clean((file.filename or "file").replace("\\", "/").rsplit("/", 1)[-1])[-120:]

@@ -3,10 +3,18 @@
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from inkwitness.api.errors import answer
-from inkwitness.records.served import MAX_BYTES, too_many_bytes
+from inkwitness.records.served import MAX_BYTES, Sendable, too_many_bytes
 
 # A multipart body is the file, the fields and the boundaries around them.
 MAX_BODY = MAX_BYTES + 256 * 1024
+
+# What is sent where, so that one who sends too much is told what to do about that.
+_SENT_TO: dict[str, Sendable] = {
+    "/api/photos": "photo",
+    "/api/holders/preview": "list",
+    "/api/holders/proposals": "list",
+    "/api/holders/look-ups": "attachment",
+}
 
 
 class LimitBody:
@@ -47,5 +55,5 @@ class LimitBody:
                 await self._refuse(scope, receive, send)
 
     async def _refuse(self, scope: Scope, receive: Receive, send: Send) -> None:
-        error = too_many_bytes()
+        error = too_many_bytes(_SENT_TO.get(scope["path"].rstrip("/"), "request"))
         await answer(413, error.code, error.message)(scope, receive, send)

@@ -63,7 +63,7 @@ def send_photo(
     """Keep a photo and have it read. The same again changes nothing and answers the same job."""
     data = file.file.read(MAX_BYTES + 1)
     if len(data) > MAX_BYTES:
-        raise too_many_bytes()
+        raise too_many_bytes("photo")
     sent = Sent(
         photo_id=photo_id,
         unit_id=unit_id,

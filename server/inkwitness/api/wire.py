@@ -111,12 +111,18 @@ class UnitCheckRecord(Answer):
 
 
 class ConfirmationOut(Answer):
-    """What a person said of a mark, or that it was taken back."""
+    """What a person said of a mark, or that it was taken back.
+
+    `mark_id` is the mark's id in the check, also where the word was stored before marks had ids;
+    empty while the photo is not read.
+    """
 
     confirmation_id: str
     photo_id: str
     item: int | None = None
     mark: str | None = None
+    mark_id: str = ""
+    named: str = Field("", description="what the person says that it is; empty: as it was read")
     scheme: str = ""
     occurrence: int = 0
     printed: str | None = None
@@ -211,9 +217,10 @@ def unit_check_record(entry: Entry, out: UnitCheckOut | None = None) -> UnitChec
 
 
 def confirmation_out(entry: Entry, in_force: set[str]) -> ConfirmationOut:
+    content = {key: value for key, value in entry.content.items() if key != "ink"}
     return ConfirmationOut.model_validate(
         {
-            **entry.content,
+            **content,
             "confirmation_id": entry.id,
             "in_force": entry.id in in_force,
             "by": by(entry),

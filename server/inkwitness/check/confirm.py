@@ -1,12 +1,42 @@
-"""A person's word put in the place of a reading. The reading itself is never changed."""
+"""A person's word put in the place of a reading. The reading itself is never changed.
+
+A word says of one piece of ink what its letters are, what it is, or both. It names the ink by the
+id of a mark; words that were stored before marks had ids name it by mark name and occurrence, and
+are resolved here.
+"""
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Protocol
 
+from inkwitness.check.contract import CheckOut, MarkOut
+from inkwitness.check.outward import NO_MARKS, OLD_ID
 from inkwitness.check.values import Confirmation
 from inkwitness.marks.match import find
-from inkwitness.marks.values import Mark
+from inkwitness.marks.values import Mark, NamedBy, Standing
 from inkwitness.rulebook import Rulebook
+
+#: How the id of a mark begins that no reading has: a person added it, or it is absent.
+ADDED = "added:"
+
+
+class _Named(Protocol):
+    """What a mark inside and a mark of the contract have in common."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def mark(self) -> str: ...
+    @property
+    def scheme(self) -> str: ...
+    @property
+    def standing(self) -> Standing: ...
+    @property
+    def named_by(self) -> NamedBy: ...
+    @property
+    def line(self) -> int | None: ...
+    @property
+    def span(self) -> tuple[int, int] | None: ...
 
 
 def with_confirmations(
@@ -14,22 +44,42 @@ def with_confirmations(
 ) -> tuple[Mark, ...]:
     """The marks of one item with the person's words in place, one confirmation after the other.
 
-    A mark that was not read is added. "Cannot be read" leaves the mark doubtful and empty.
+    A mark that was not read is added. "Cannot be read" leaves the mark doubtful and empty. What a
+    person names is that and nothing else: all other offers of the same ink go.
     """
     said = list(marks)
     for word in confirmations:
-        places = [
-            index
-            for index, mark in enumerate(said)
-            if mark.mark == word.mark and word.scheme in ("", mark.scheme)
+        at = place_of(said, word)
+        if at is None:
+            # The word on another offer of this ink may have taken this one away.
+            first = next((mark for mark in marks if word.id and mark.id == word.id), None)
+            said.append(first or _blank(word))
+            at = len(said) - 1
+        before = said[at]
+        said[at] = _as_said(before, word, rulebook)
+        said = [
+            mark
+            for number, mark in enumerate(said)
+            if number == at or mark.confirmed or not _gives_way(mark, before, word)
         ]
-        if word.occurrence < len(places):
-            at = places[word.occurrence]
-            said[at] = confirmed(said[at], word.printed, rulebook)
-        else:
-            blank = Mark(word.mark, "", "", "doubtful", 0.0, scheme=word.scheme)
-            said.append(confirmed(blank, word.printed, rulebook))
     return tuple(said)
+
+
+def place_of(marks: Sequence[_Named], word: Confirmation) -> int | None:
+    """The position of the mark that a word is about; None where no such mark was read.
+
+    Without an id, `occurrence` counts the marks of the name, of every scheme, as the page counted
+    them; where the mark there is of another scheme it counts those of the word's scheme, as the
+    server did.
+    """
+    if word.id:
+        return next((n for n, mark in enumerate(marks) if mark.id == word.id), None)
+    every = [n for n, m in enumerate(marks) if m.mark == word.mark and m.standing != "absent"]
+    mine = [n for n in every if word.scheme in ("", marks[n].scheme)]
+    for places in (every, mine):
+        if word.occurrence < len(places) and places[word.occurrence] in mine:
+            return places[word.occurrence]
+    return None
 
 
 def confirmed(mark: Mark, printed: str | None, rulebook: Rulebook) -> Mark:
@@ -49,6 +99,7 @@ def confirmed(mark: Mark, printed: str | None, rulebook: Rulebook) -> Mark:
             doubtful_at=(),
             confirmed=True,
             parts=(),
+            reasons=(),
         )
     value, scheme = printed, mark.scheme
     parts: tuple[tuple[str, str], ...] = ()
@@ -73,4 +124,121 @@ def confirmed(mark: Mark, printed: str | None, rulebook: Rulebook) -> Mark:
         doubtful_at=(),
         confirmed=True,
         parts=parts,
+        reasons=(),
     )
+
+
+def with_ids(out: CheckOut) -> CheckOut:
+    """A stored check in which each mark has an id: those made before marks had ids get one.
+
+    It is made of what does not change from one check of a reading to the next: item, name, scheme,
+    and which of these it is.
+    """
+    if all(mark.id for item in out.items for mark in item.marks):
+        return out
+    items = []
+    for number, item in enumerate(out.items):
+        seen: dict[tuple[str, str], int] = {}
+        marks = []
+        for mark in item.marks:
+            nth = seen.get((mark.mark, mark.scheme), 0)
+            seen[mark.mark, mark.scheme] = nth + 1
+            begins = ADDED if mark.standing == "absent" else OLD_ID
+            id_ = mark.id or f"{begins}{number}:{mark.mark}:{mark.scheme}:{nth}"
+            marks.append(mark.model_copy(update={"id": id_}))
+        items.append(item.model_copy(update={"marks": marks}))
+    return out.model_copy(update={"items": items})
+
+
+def id_of(out: CheckOut, word: Confirmation) -> str:
+    """The id of the mark that a word is about, in the check of the reading it was said of.
+
+    A mark that was not read gets an id of its own.
+    """
+    if word.id:
+        return word.id
+    marks = _marks(out, word.item)
+    at = place_of(marks, word)
+    return marks[at].id if at is not None else _added(word)
+
+
+def ink_of(out: CheckOut, item: int, id_: str) -> str:
+    """What all offers of one piece of ink have in common: the id of the first of them.
+
+    Two people who name the same print differ, whichever offer of it each of them answered. Marks
+    that are named by a word or by their form are each their own, though their ink may be the same.
+    """
+    marks = _marks(out, item)
+    mine = next((mark for mark in marks if mark.id == id_), None)
+    if mine is None or mine.named_by != "place" or mine.span is None:
+        return id_
+    return next(mark.id for mark in marks if mark.named_by == "place" and _same_ink(mark, mine))
+
+
+def carried(reduced: CheckOut, full: CheckOut, item: int, id_: str) -> str:
+    """The id in the full photo of a mark of its reduced copy; empty where none is the same.
+
+    It is the one with the same name and the same letters; else, for a mark that its label or its
+    form names, the one that is as many-eth of its name where both photos show equally many.
+    """
+    before, now = _marks(reduced, item), _marks(full, item)
+    mine = next((mark for mark in before if mark.id == id_), None)
+    if mine is None:
+        return id_ if id_.startswith(ADDED) else ""
+    alike = [
+        m for m in now if (m.mark, m.scheme, m.printed) == (mine.mark, mine.scheme, mine.printed)
+    ]
+    if len(alike) == 1:
+        return alike[0].id
+    those, these = ([m for m in marks if _alike(m, mine)] for marks in (before, now))
+    if mine.named_by != "place" and len(those) == len(these):
+        return these[those.index(mine)].id
+    return ""
+
+
+def _alike(mark: MarkOut, other: MarkOut) -> bool:
+    return (mark.mark, mark.scheme, mark.named_by) == (other.mark, other.scheme, other.named_by)
+
+
+def _marks(out: CheckOut, item: int) -> list[MarkOut]:
+    return with_ids(out).items[item].marks if item < len(out.items) else []
+
+
+def _added(word: Confirmation) -> str:
+    return f"{ADDED}{word.item}:{word.mark}:{word.scheme}:{word.occurrence}"
+
+
+def _blank(word: Confirmation) -> Mark:
+    """A mark that was not read, before the person's word is put in it."""
+    return Mark(
+        word.mark,
+        "",
+        "",
+        "doubtful",
+        0.0,
+        scheme=word.scheme,
+        id=word.id or _added(word),
+        named_by="person",
+    )
+
+
+def _as_said(before: Mark, word: Confirmation, rulebook: Rulebook) -> Mark:
+    """The mark with the person's letters, under the name that the person gives it."""
+    # Whoever confirms print that only its place named, has said what it is.
+    name = word.named or (word.mark if before.named_by == "place" else "")
+    if name in NO_MARKS:
+        plain = replace(before, mark=name, scheme="", named_by="person")
+        return confirmed(plain, word.printed or before.printed, rulebook)
+    if name:
+        scheme = before.scheme if name == before.mark else ""
+        before = replace(before, mark=name, scheme=scheme, named_by="person")
+    return confirmed(before, word.printed, rulebook)
+
+
+def _gives_way(mark: Mark, before: Mark, word: Confirmation) -> bool:
+    """Whether the mark is another offer of ink that a person has now named."""
+    return _same_ink(mark, before) and (bool(word.named) or mark.named_by == "place")
+
+
+def _same_ink(mark: _Named, other: _Named) -> bool:
+    return mark.span is not None and (mark.line, mark.span) == (other.line, other.span)

@@ -19,6 +19,12 @@ from inkwitness.marks.match import find
 from inkwitness.marks.values import Alternative, Mark
 from inkwitness.rulebook import Rulebook
 
+#: What a person may call ink that is no mark: print of another kind, or no print at all.
+OTHER_TEXT, NOT_A_MARK = "other_text", "not_a_mark"
+NO_MARKS = frozenset({OTHER_TEXT, NOT_A_MARK})
+#: How the id begins that a mark gets when a check is opened that was stored before marks had ids.
+OLD_ID = "old:"
+
 
 def mark_out(mark: Mark) -> MarkOut:
     """A mark as the contract has it."""
@@ -51,7 +57,8 @@ def mark_in(out: MarkOut, rulebook: Rulebook) -> Mark:
     anew in the ink by the same grammar.
     """
     parts = tuple(out.parts.items())
-    for grammar in () if out.id else rulebook.grammars:
+    old = not out.id or out.id.startswith(OLD_ID)
+    for grammar in rulebook.grammars if old else ():
         if grammar.mark == out.mark and grammar.scheme == out.scheme and not parts:
             parts = next((m.parts for m in find(out.printed, grammar) if m.value == out.value), ())
     return Mark(
@@ -134,6 +141,8 @@ def best_marks(items: Sequence[ItemOut]) -> dict[str, MarkOut]:
     """The best occurrence of each mark of the largest item: confirmed, then read, then likely."""
     best: dict[str, MarkOut] = {}
     for mark in items[0].marks if items else ():
+        if mark.mark in NO_MARKS:
+            continue
         other = best.get(mark.mark)
         if other is None or _rank(mark) > _rank(other):
             best[mark.mark] = mark

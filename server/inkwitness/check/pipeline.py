@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from inkwitness.check.confirm import with_confirmations
 from inkwitness.check.contract import CheckOut, ItemOut, LineOut, QualityOut, Wire
-from inkwitness.check.outward import best_marks, finding_out, mark_in, mark_out, match_out
+from inkwitness.check.outward import NO_MARKS, best_marks, finding_out, mark_in, mark_out, match_out
 from inkwitness.check.values import Checked, Confirmation, ItemRead
 from inkwitness.findings import judge
 from inkwitness.findings.outcome import aspects_and_outcome, outcome_of, worst
@@ -118,10 +118,12 @@ def item_in(stored: CheckOut, number: int, rulebook: Rulebook) -> ItemRead:
 def to_judge(read: ItemRead, circumstances: Circumstances) -> Item:
     """The item as the rules see it.
 
-    Ink that a person cannot read is there: it is neither missing nor wrong, only illegible.
+    Ink that a person cannot read is there: it is neither missing nor wrong, only illegible. What a
+    person says is no mark is not judged.
     """
-    seen = tuple(mark for mark in read.marks if mark.printed)
-    legible = read.legible and len(seen) == len(read.marks)
+    marks = tuple(mark for mark in read.marks if mark.mark not in NO_MARKS)
+    seen = tuple(mark for mark in marks if mark.printed)
+    legible = read.legible and len(seen) == len(marks)
     return Item(seen, circumstances, read.lines, legible)
 
 

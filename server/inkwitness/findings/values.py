@@ -18,8 +18,8 @@ class Circumstances:
     """What is known beside the print: the date that the check is made for, and a person's words.
 
     `declared` holds what a person recorded (`ear_loops`, `valve`, `decorated`, `one_piece`,
-    `replaceable_filter`, `logo_seen`, `second_sticker`, ...); `told` holds values a person gave,
-    such as ("shelf_life_months", "60").
+    `replaceable_filter`, `maker_logo_seen`, `agency_logo_seen`, `second_sticker`, ...); `told`
+    holds values a person gave, such as ("shelf_life_months", "60").
     """
 
     on: dt.date

@@ -6,6 +6,7 @@ from typing import Any
 
 from sqlalchemy import Connection, select
 
+from inkwitness.check.confirm import with_ids
 from inkwitness.check.contract import CheckOut, HolderMatchOut, MarkOut
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, Hand
@@ -31,9 +32,14 @@ def keep_reading(conn: Connection, photo_id: str, out: CheckOut, hand: Hand) -> 
 def heading(marks: Mapping[str, MarkOut], match: HolderMatchOut) -> dict[str, str]:
     """What a list of units shows of a check: number and holder, each only where it was read.
 
-    A list shows no ink and no doubt, so a doubtful mark would pass there for one that was read.
+    A list shows no ink and no doubt, so a doubtful mark would pass there for one that was read;
+    and what only its place names is no title.
     """
-    read = {name: mark for name, mark in marks.items() if mark.standing == "read"}
+    read = {
+        name: mark
+        for name, mark in marks.items()
+        if mark.standing == "read" and mark.named_by != "place"
+    }
     number, name = read.get("approval_number"), read.get("manufacturer")
     return {
         "approval_number": (number.value or number.printed)[:200] if number else "",
@@ -71,8 +77,8 @@ def keep_check(
 
 
 def out_of(entry: Entry) -> CheckOut:
-    """The check as the contract has it."""
-    return CheckOut.model_validate(entry.content["check"])
+    """The check as the contract has it; marks that were stored without an id get one."""
+    return with_ids(CheckOut.model_validate(entry.content["check"]))
 
 
 def of_photo(conn: Connection, photo_id: str) -> list[Entry]:

@@ -1,14 +1,18 @@
 """A person's word on one mark: appended, superseded or withdrawn, never changed."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Literal
 
 from sqlalchemy import Connection
 
+from inkwitness.check import confirm
+from inkwitness.check.confirm import ADDED
+from inkwitness.check.contract import CheckOut, MarkOut
+from inkwitness.check.outward import NO_MARKS
 from inkwitness.check.values import Confirmation
 from inkwitness.errors import BadInput
-from inkwitness.records import chain
+from inkwitness.records import chain, checks
 from inkwitness.records.chain import Entry, Hand
 from inkwitness.records.tables import confirmations, photos
 
@@ -19,8 +23,10 @@ From = Literal["as_read", "alternative", "typed", "typed_before_shown"]
 class Said:
     """What a person says of one mark. `printed` None: it cannot be read.
 
-    `read_as` is what was shown to the person (or held back, for `typed_before_shown`).
-    `supersedes` is an earlier confirmation of the same mark that this one takes the place of.
+    `mark_id` names the mark as the check shows it; without one, `mark`, `scheme` and `occurrence`
+    do. `named` is what the person says that the ink is. `read_as` is what was shown to the person
+    (or held back, for `typed_before_shown`). `supersedes` is an earlier confirmation of the same
+    mark that this one takes the place of.
     """
 
     photo_id: str
@@ -32,6 +38,8 @@ class Said:
     scheme: str = ""
     occurrence: int = 0
     supersedes: str | None = None
+    mark_id: str = ""
+    named: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,16 +55,7 @@ class Standing:
 
     @property
     def words(self) -> tuple[Confirmation, ...]:
-        return tuple(
-            Confirmation(
-                item=entry.content["item"],
-                mark=entry.content["mark"],
-                printed=entry.content["printed"],
-                scheme=entry.content["scheme"],
-                occurrence=entry.content["occurrence"],
-            )
-            for entry in self.in_force
-        )
+        return tuple(word_of(entry.content) for entry in self.in_force)
 
     @property
     def notes(self) -> list[str]:
@@ -64,18 +63,30 @@ class Standing:
         return [f"confirmations_differ:{group[0].content['mark']}" for group in self.differing]
 
 
+def word_of(content: Mapping[str, Any]) -> Confirmation:
+    """A stored word as judging takes it."""
+    return Confirmation(
+        item=content["item"],
+        mark=content["mark"],
+        printed=content["printed"],
+        scheme=content["scheme"],
+        occurrence=content["occurrence"],
+        id=content.get("mark_id", ""),
+        named=content.get("named", ""),
+    )
+
+
 def keep(conn: Connection, id_: str, said: Said, hand: Hand) -> tuple[Entry, bool]:
-    """Append a confirmation; answers the entry and whether it is new."""
+    """Append a confirmation; answers the entry and whether it is new.
+
+    Raises NotFound for an unknown photo, BadInput for a mark that its reading does not have.
+    """
     chain.get(conn, photos, said.photo_id)
-    if said.supersedes is not None:
-        before = chain.get(conn, confirmations, said.supersedes)
-        same = (said.item, said.mark, said.scheme, said.occurrence)
-        if "withdraws" in before.content or _mark(before) != same:
-            raise BadInput("`supersedes` must name a confirmation of the same mark of this photo.")
-    content = {
+    _check_id(conn, said)
+    content: dict[str, object] = {
         "photo_id": said.photo_id,
         "item": said.item,
-        "mark": said.mark,
+        "mark": said.mark or _name(conn, said),
         "scheme": said.scheme,
         "occurrence": said.occurrence,
         "printed": said.printed,
@@ -83,7 +94,51 @@ def keep(conn: Connection, id_: str, said: Said, hand: Hand) -> tuple[Entry, boo
         "read_as": said.read_as,
         "supersedes": said.supersedes,
     }
+    # What was sent before marks had ids stays the same content when it is sent again.
+    content |= {key: value for key in ("mark_id", "named") if (value := getattr(said, key))}
+    _check_supersedes(conn, said, content)
     return chain.append(conn, confirmations, id_, content, hand)
+
+
+def _shown(conn: Connection, said: Said) -> list[MarkOut]:
+    """The marks that a person may have seen of this item: as read, and as they are now."""
+    made = [checks.as_read(conn, said.photo_id), checks.newest(conn, said.photo_id)]
+    outs = [checks.out_of(entry) for entry in made if entry is not None]
+    return [
+        mark for out in outs if said.item < len(out.items) for mark in out.items[said.item].marks
+    ]
+
+
+def _name(conn: Connection, said: Said) -> str:
+    name = next((mark.mark for mark in _shown(conn, said) if mark.id == said.mark_id), said.named)
+    if not name or not said.mark_id:
+        raise BadInput("Say which mark it is: `mark_id` as the check has it, or its name `mark`.")
+    return name
+
+
+def _check_id(conn: Connection, said: Said) -> None:
+    if not said.mark_id or said.mark_id.startswith(ADDED):
+        return
+    if said.mark_id not in {mark.id for mark in _shown(conn, said)}:
+        raise BadInput(
+            f"Item {said.item} of this photo has no mark {said.mark_id}. Open the unit again; a "
+            f"mark that was not read gets an id of your own that begins with {ADDED!r}."
+        )
+
+
+def _check_supersedes(conn: Connection, said: Said, content: dict[str, Any]) -> None:
+    if said.supersedes is None:
+        return
+    before = chain.get(conn, confirmations, said.supersedes).content
+    wrong = BadInput("`supersedes` must name a confirmation of the same mark of this photo.")
+    if "withdraws" in before or before["photo_id"] != said.photo_id:
+        raise wrong
+    first = checks.as_read(conn, said.photo_id)
+    old, new = (_resolved(one, first) for one in (before, content))
+    # A word from before marks had ids may be on a mark that only a later check has.
+    by_name = "mark_id" not in before and _named(before)[:2] == _named(content)[:2]
+    if old["ink"] != new["ink"] and not by_name:
+        raise wrong
 
 
 def withdraw(conn: Connection, id_: str, withdrawn: str, hand: Hand) -> tuple[Entry, bool]:
@@ -96,8 +151,39 @@ def withdraw(conn: Connection, id_: str, withdrawn: str, hand: Hand) -> tuple[En
 
 
 def of_photo(conn: Connection, photo_id: str) -> list[Entry]:
-    """All that was said and taken back about a photo, in order."""
-    return chain.entries(conn, confirmations, photo_id=photo_id)
+    """All that was said and taken back about a photo, in order.
+
+    Each word has the id of the mark that it is about (`mark_id`), also where it was stored before
+    marks had ids; and `ink`, which words on the same print share. What is stored stays as it is.
+    """
+    stored = chain.entries(conn, confirmations, photo_id=photo_id)
+    first = checks.as_read(conn, photo_id) if stored else None
+    return [
+        entry
+        if "withdraws" in entry.content
+        else replace(entry, content=_resolved(entry.content, first))
+        for entry in stored
+    ]
+
+
+def carried(said: Iterable[Entry], reduced: CheckOut, full: CheckOut) -> list[Entry]:
+    """Words on a reduced copy as words on the full photo: on the same marks of its reading.
+
+    A word on a mark that the full photo does not show as such adds it; one that only said what the
+    ink is not has nothing to say there.
+    """
+    found = []
+    for entry in said:
+        content = entry.content
+        if "withdraws" not in content:
+            id_ = confirm.carried(reduced, full, content["item"], content["mark_id"])
+            if not id_ and content.get("named") in NO_MARKS:
+                continue
+            id_ = id_ or f"{ADDED}{entry.id}"
+            ink = confirm.ink_of(full, content["item"], id_)
+            entry = replace(entry, content={**content, "mark_id": id_, "ink": ink})
+        found.append(entry)
+    return found
 
 
 def standing(entries: Iterable[Entry]) -> Standing:
@@ -116,7 +202,7 @@ def standing(entries: Iterable[Entry]) -> Standing:
     in_force, differing = [], []
     for by_person in marks.values():
         words = list(by_person.values())
-        if len({word.content["printed"] for word in words}) == 1:
+        if len({_says(word.content) for word in words}) == 1:
             in_force.append(words[-1])
         else:
             differing.append(tuple(words))
@@ -157,9 +243,27 @@ def agreement(conn: Connection) -> Agreement:
     return Agreement(len(typed), same)
 
 
+def _resolved(content: Mapping[str, Any], first: Entry | None) -> dict[str, Any]:
+    """A stored word with the id of its mark and its ink; as it is where nothing was read yet."""
+    if first is None:
+        return dict(content)
+    out = checks.out_of(first)
+    id_ = confirm.id_of(out, word_of(content))
+    return {**content, "mark_id": id_, "ink": confirm.ink_of(out, content["item"], id_)}
+
+
 def _mark(entry: Entry) -> tuple[object, ...]:
     content = entry.content
+    return (content["item"], content["ink"]) if "ink" in content else _named(content)
+
+
+def _named(content: Mapping[str, Any]) -> tuple[object, ...]:
     return tuple(content[key] for key in ("item", "mark", "scheme", "occurrence"))
+
+
+def _says(content: Mapping[str, Any]) -> tuple[object, ...]:
+    """What two words must have in common to agree: the letters, and what they are."""
+    return content["printed"], content.get("named") or content["mark"]
 
 
 def _plain(text: str) -> str:

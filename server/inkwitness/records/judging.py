@@ -64,7 +64,10 @@ def words_on(conn: Connection, photo: Entry, first: Entry) -> list[Entry]:
     before = photo.content["replaces"]
     if before is None:
         return said
-    reduced = checks.as_read(conn, before)
-    if reduced is None or len(checks.out_of(reduced).items) != len(checks.out_of(first).items):
+    read = checks.as_read(conn, before)
+    if read is None:
         return said
-    return confirmations.of_photo(conn, before) + said
+    reduced, full = checks.out_of(read), checks.out_of(first)
+    if len(reduced.items) != len(full.items):
+        return said
+    return confirmations.carried(confirmations.of_photo(conn, before), reduced, full) + said

@@ -65,6 +65,11 @@ def keep(store: Store, sent: Sent, data: bytes, hand: Hand) -> tuple[Entry, bool
         return chain.append(conn, photos, sent.photo_id, content, hand)
 
 
+#: Words that pages sent before, as the rules have them today. What the page called "agency logo"
+#: was stored as `logo_seen`, which the rules took for the maker's.
+_EARLIER_WORDS = {"logo_seen": "agency_logo_seen", "niosh_logo_seen": "agency_logo_seen"}
+
+
 def circumstances(photo: Mapping[str, object], today: dt.date) -> Circumstances:
     """What a check is told beside the picture; the photo's own date goes before today's."""
     on = photo["on"]
@@ -76,7 +81,7 @@ def circumstances(photo: Mapping[str, object], today: dt.date) -> Circumstances:
         on=dt.date.fromisoformat(on) if isinstance(on, str) else today,
         surface=photo["surface"],  # type: ignore[arg-type]  # held to Surface when it was kept
         whole=photo["whole"],  # type: ignore[arg-type]
-        declared=frozenset(declared),
+        declared=frozenset(_EARLIER_WORDS.get(str(word), str(word)) for word in declared),
         told=tuple((key, value) for key, value in told),
     )
 

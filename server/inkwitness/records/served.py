@@ -23,6 +23,8 @@ from inkwitness.errors import NotAPhoto, TooLarge
 from inkwitness.records import containers
 
 MAX_BYTES = 25 * 1024 * 1024
+#: What a person sends that may be too large.
+Sendable = Literal["photo", "list", "attachment", "request"]
 MAX_PIXELS = 60_000_000
 _JPEG_QUALITY = 92
 _GPS = 0x8825
@@ -54,7 +56,7 @@ class Served:
 def served_copy(data: bytes) -> Served:
     """The copy to serve. Raises NotAPhoto, or TooLarge over 25 MB or 60 megapixels."""
     if len(data) > MAX_BYTES:
-        raise too_many_bytes()
+        raise too_many_bytes("photo")
     kind = containers.media_type(data)
     if kind == "image/heic":
         return _from_heic(data)
@@ -83,12 +85,18 @@ def smaller(data: bytes, width: int) -> tuple[bytes, str]:
         return out.getvalue(), "image/jpeg"
 
 
-def too_many_bytes() -> TooLarge:
-    """The error for a file over the limit."""
-    return TooLarge(
-        f"The file is larger than {MAX_BYTES // (1024 * 1024)} MB. "
-        "Send the photo in a lower resolution, or cut it to the print."
-    )
+#: What to do about a file over the limit on bytes, by what the file is.
+_TOO_MANY: dict[Sendable, str] = {
+    "photo": "Send the photo in a lower resolution, or cut it to the print.",
+    "list": "Split the list, or leave out columns that are not needed.",
+    "attachment": "Attach a smaller file: the one page that matters, or a picture of it.",
+    "request": "Send less at a time.",
+}
+
+
+def too_many_bytes(what: Sendable) -> TooLarge:
+    """The error for a file over the limit on bytes: what it is says what to do about it."""
+    return TooLarge(f"The file is larger than {MAX_BYTES // (1024 * 1024)} MB. {_TOO_MANY[what]}")
 
 
 def _check_pixels(width: int, height: int) -> None:

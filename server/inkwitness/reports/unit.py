@@ -14,6 +14,7 @@ from inkwitness.records import (
     checks,
     confirmations,
     consignments,
+    judging,
     photos,
     unit_checks,
     units,
@@ -26,6 +27,7 @@ from inkwitness.records.tables import checks as checks_table
 from inkwitness.records.tables import units as units_table
 from inkwitness.reports import parts, words
 from inkwitness.reports.document import Document, Picture, Section, Table, shown
+from inkwitness.reports.marks import marks_read
 from inkwitness.rulebook import Rulebook
 
 
@@ -44,8 +46,8 @@ def unit_report(
     outs = [checks.out_of(check) for _, check in newest]
     together = unit_checks.in_force(conn, unit_id)
     told = _told(outs, unit_checks.out_of(together) if together is not None else None)
-    said = [word for photo in its_photos for word in confirmations.of_photo(conn, photo.id)]
-    in_force = confirmations.standing_by_photo(said)
+    said = {photo.id: _in_force(conn, photo) for photo in its_photos}
+    in_force = [word for words_on in said.values() for word in words_on]
     head, _ = chain.heads(conn)
     keys = set(unit.state.list_keys)
     looked_up = [
@@ -69,7 +71,10 @@ def unit_report(
         sections=(
             _aspects(told),
             *_apart(together),
-            _read(newest, outs, in_force, rulebook),
+            *marks_read(
+                [(out, said[photo.id]) for (photo, _), out in zip(newest, outs, strict=True)],
+                rulebook.messages().marks,
+            ),
             *parts.findings(told.findings),
             *_side_by_side(conn, files, rulebook, together),
             Section("Your list", tuple(dict.fromkeys(_list(told)))),
@@ -91,6 +96,14 @@ def unit_report(
         records_head=head,
         pictures=tuple(_picture(files, photo) for photo in its_photos),
     )
+
+
+def _in_force(conn: Connection, photo: Entry) -> tuple[Entry, ...]:
+    """The words in force on a photo, those on its reduced copy among them."""
+    first = checks.as_read(conn, photo.id)
+    on_it = confirmations.of_photo(conn, photo.id)
+    said = on_it if first is None else judging.words_on(conn, photo, first)
+    return confirmations.standing(said).in_force
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,41 +192,6 @@ def _side_by_side(
     if not crops and not without:
         return []
     return [Section("Print that differs, side by side", tuple(without), crops=tuple(crops))]
-
-
-def _read(
-    newest: Sequence[tuple[Entry, Entry]],
-    outs: Sequence[CheckOut],
-    in_force: Sequence[Entry],
-    rulebook: Rulebook,
-) -> Section:
-    if not outs:
-        return Section("What was read", ("Nothing was read yet.",))
-    names = rulebook.messages().marks
-    by_mark = {
-        (word.content["photo_id"], word.content["item"], word.content["mark"]): word
-        for word in in_force
-    }
-    rows = []
-    for (photo, _), out in zip(newest, outs, strict=True):
-        for number, item in enumerate(out.items):
-            for mark in item.marks:
-                word = by_mark.get((photo.id, number, mark.mark))
-                by = "to be confirmed"
-                if word is not None:
-                    by = f"{shown(word.hand.actor.name)}, {words.moment(word.at)}"
-                rows.append(
-                    (
-                        names.get(mark.mark, mark.mark.replace("_", " ")),
-                        shown(mark.printed),
-                        shown(mark.value),
-                        words.STANDINGS[mark.standing],
-                        f"{words.SURFACES[item.surface]}",
-                        by,
-                    )
-                )
-    headings = ("Mark", "As printed", "Normal form", "Standing", "On", "Confirmed by")
-    return Section("What was read", (), Table(headings, tuple(rows)))
 
 
 def _list(told: _Told) -> list[str]:

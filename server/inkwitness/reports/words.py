@@ -8,6 +8,7 @@ import datetime as dt
 
 from inkwitness.check.contract import HolderMatchOut
 from inkwitness.findings.values import Aspect
+from inkwitness.marks.values import NamedBy
 from inkwitness.reports.document import Status, shown
 
 NOT_PROOF = "This is not proof of authenticity."
@@ -55,6 +56,33 @@ SURFACES = {
     "leaflet": "leaflet",
 }
 STANDINGS = {"read": "read", "doubtful": "doubtful", "absent": "not seen"}
+NAMED_BY: dict[NamedBy, str] = {
+    "label": "a word or sign beside it",
+    "form": "its form",
+    "place": "nothing but its place",
+    "person": "a person",
+}
+REASONS = {
+    "needs_another_letter": "it fits only if one of its letters is another",
+    "often_misread": "such ink is more often the rest of something longer, or a worn letter",
+    "unknown_form": "the scheme does not have this form",
+    "may_end_a_model": "it may be the end of a model's name",
+    "may_be_another_letter": "the letter may be another, or one beside it may be missing",
+    "no_whole_date": "as a date it is not whole, or no calendar has it",
+    "short_code": "it is very short, and much else may look like it",
+    "end_cut": "its end is cut by the border of the picture, or hidden",
+    "runs_on": "the print goes on behind it, so it may be part of something longer",
+    "look_alike_letter": "a letter looks like another, such as the letter O and zero",
+    "letters_not_certain": "its letters are not certain",
+    "named_by_place": "only its place says what it may be",
+    "readers_differ": "the two readers see different letters",
+    "other_script": "it is in another script",
+}
+FREE_PRINT = (
+    "Nothing beside this print says what it is. Until a person says so, it is no mark: it agrees "
+    "with nothing and differs from nothing."
+)
+NO_MARKS = {"other_text": "print that is no mark", "not_a_mark": "not a mark"}
 DISPOSITIONS = {
     "hold": "Hold",
     "lift_hold": "Hold lifted",
@@ -129,6 +157,11 @@ def date(day: dt.date | None) -> str:
 def moment(at: dt.datetime) -> str:
     """A moment to the minute, in UTC."""
     return at.astimezone(dt.UTC).strftime("%Y-%m-%d %H:%M UTC")
+
+
+def reason(name: str) -> str:
+    """Why a mark is doubtful; a reason without words here is named as it is."""
+    return REASONS.get(name, name.replace("_", " "))
 
 
 def list_says(match: HolderMatchOut) -> tuple[str, ...]:

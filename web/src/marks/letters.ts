@@ -22,8 +22,8 @@ const alike: Record<string, string> = {
 export function cells(mark: Mark): Cell[] {
   const letters = Array.from(mark.printed);
   const doubtful = new Set(mark.doubtful_at);
-  // A doubtful mark that names no place is doubtful everywhere.
-  const everywhere = mark.standing === "doubtful" && doubtful.size === 0;
+  // A doubtful mark that names no place is doubtful everywhere, unless its name alone is in doubt.
+  const everywhere = mark.standing === "doubtful" && doubtful.size === 0 && !lettersCertain(mark);
   return letters.map((letter, place) => {
     const open = everywhere ? letter.trim() !== "" : doubtful.has(place);
     const choices = [letter];
@@ -68,9 +68,17 @@ export function openPlaces(row: readonly Cell[]): number[] {
   return row.flatMap((cell, place) => (cell.settled ? [] : [place]));
 }
 
+/** Reasons that are about what the ink is, not about its letters. */
+const aboutTheName: readonly string[] = ["named_by_place", "short_code"];
+
+/** No letter was in doubt: what may be asked is only what the ink is. */
+export function lettersCertain(mark: Mark): boolean {
+  return mark.doubtful_at.length === 0 && (mark.standing === "read" || (mark.reasons.length > 0 && mark.reasons.every((reason) => aboutTheName.includes(reason))));
+}
+
 /** A doubtful mark has no one-tap yes; a mark that was read has. */
 export function oneTap(mark: Mark): boolean {
-  return mark.standing === "read" && mark.doubtful_at.length === 0 && !mark.confirmed;
+  return mark.standing === "read" && mark.named_by !== "place" && mark.doubtful_at.length === 0 && !mark.confirmed;
 }
 
 /** Where a confirmed text came from, in the words of the record. */

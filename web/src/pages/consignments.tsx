@@ -4,12 +4,12 @@ import { record, Refused } from "../api";
 import { newId } from "../ids";
 import type { Parcel } from "../outbox/db";
 import { all, changed } from "../outbox/outbox";
-import { unitsAt } from "../outcome";
+import { notReadYet, unitsAt } from "../outcome";
 import { go, route } from "../route";
 import type { Decision, Outcome as OutcomeName, Statement, UnitRow } from "../types";
 import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/common";
 import { Decide, type InTheWay } from "../ui/decide";
-import { useGet } from "../ui/load";
+import { useFresh } from "../ui/load";
 import { LookUp } from "../ui/lookup";
 import { Shape } from "../ui/shapes";
 import { Statements } from "../ui/statements";
@@ -64,8 +64,10 @@ interface Consignment extends Row {
   rows: UnitRow[];
 }
 
+const unreadIn = (row: Consignment): boolean => row.rows.some(notReadYet) || row.drawn.some((place) => place.unit_id !== null && place.outcome === null);
+
 export function ConsignmentsPage() {
-  const { got, problem, again } = useGet<{ consignments: Row[] }>("/consignments");
+  const { got, problem, again } = useFresh<{ consignments: Row[] }>("/consignments", ({ consignments }) => consignments.some((row) => row.outcome === null && row.units > 0));
   const rows = got?.answer.consignments ?? [];
   return (
     <Frame title={t("consignments.title")}>
@@ -202,7 +204,7 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
 
 export function ConsignmentPage() {
   const { id } = route.value;
-  const { got, problem, again } = useGet<Consignment>(`/consignments/${id}`);
+  const { got, problem, again } = useFresh<Consignment>(`/consignments/${id}`, unreadIn);
   const row = got?.answer;
   if (row === undefined) {
     return (
@@ -306,7 +308,7 @@ export function SamplePage() {
   const turn = changed.value;
   useEffect(() => void onPhoneOf(id).then(setOnPhone), [id, turn]);
   // Asked again when something of this consignment has gone, not at each movement in the outbox.
-  const { got, problem, again } = useGet<Consignment>(onPhone === null ? null : `/consignments/${id}`, onPhone?.sent);
+  const { got, problem, again } = useFresh<Consignment>(onPhone === null ? null : `/consignments/${id}`, unreadIn, onPhone?.sent);
   const row = got?.answer;
   const drawn = row?.drawn ?? [];
   const done = (place: Place) => place.unit_id !== null || onPhone?.places.has(place.place) === true;

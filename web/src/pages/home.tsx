@@ -1,7 +1,8 @@
 import { about } from "../api";
+import { notReadYet } from "../outcome";
 import type { UnitRow } from "../types";
 import { Frame, Problem } from "../ui/common";
-import { useGet } from "../ui/load";
+import { useFresh } from "../ui/load";
 import { Scene, Shape } from "../ui/shapes";
 import { moment, named, t } from "../words";
 
@@ -29,7 +30,7 @@ export function UnitLine({ unit }: { unit: UnitRow }) {
 }
 
 export function HomePage() {
-  const { got } = useGet<{ units: UnitRow[] }>("/units?limit=5");
+  const { got } = useFresh<{ units: UnitRow[] }>("/units?limit=5", ({ units }) => units.some(notReadYet));
   const units = got?.answer.units ?? [];
   const doors = [
     { to: "#/take", scene: "one", key: "one" },
@@ -74,7 +75,7 @@ export function HomePage() {
 const outcomes = ["", "conflict", "missing", "cannot_tell", "no_conflict_found"] as const;
 
 export function KeptPage({ filter, setFilter }: { filter: string; setFilter: (filter: string) => void }) {
-  const { got, problem, again } = useGet<{ units: UnitRow[] }>("/units?limit=200");
+  const { got, problem, again } = useFresh<{ units: UnitRow[] }>("/units?limit=200", ({ units }) => units.some(notReadYet));
   const units = (got?.answer.units ?? []).filter((unit) => filter === "" || unit.outcome === filter);
   return (
     <Frame title={t("kept.title")}>

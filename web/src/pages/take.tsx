@@ -15,7 +15,7 @@ import { Shape } from "../ui/shapes";
 import { moment, named, t, type Key } from "../words";
 
 export const surfaces: Surface[] = ["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"];
-const seen = ["ear_loops", "valve", "decorated", "second_sticker", "logo_seen"] as const;
+const seen = ["ear_loops", "valve", "decorated", "second_sticker", "agency_logo_seen", "maker_logo_seen"] as const;
 
 /** Ruled lines as in a copybook: the print should lie between the upper and the lower. */
 function Guide() {

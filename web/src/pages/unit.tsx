@@ -1,20 +1,22 @@
 /** One unit: what the ink says on each of its photos, confirmed mark by mark. */
-import { useEffect, useState } from "preact/hooks";
-import { NotHere, picture, record, Refused } from "../api";
+import { Fragment } from "preact";
+import { useEffect, useRef, useState } from "preact/hooks";
+import { NotHere, picture, record, recordSeveral, Refused } from "../api";
 import { newId } from "../ids";
 import { typedBeforeShown } from "../marks/blind";
-import { shown as cardsOf, type Shown } from "../marks/order";
-import { firstShown, saidOf } from "../marks/said";
+import { freePrint, setAside, shown as cardsOf, type FreePrint, type Placed, type Shown } from "../marks/order";
+import { firstShown, placeKey, saidOf, sayOf, waitingWords, type WordBody } from "../marks/said";
 import { aspectsTogether, nextToConfirm, presentChecks, together as sumOf, unread } from "../outcome";
 import type { Parcel } from "../outbox/db";
 import { offline } from "../outbox/outbox";
 import { route } from "../route";
 import { person, typedFirst } from "../settings";
-import type { Check, CheckRow, Confirmed, Unit, UnitRow } from "../types";
+import type { Check, CheckRow, Confirmation, Unit, UnitRow } from "../types";
 import { CopyFrom, Frame, Outcome, PersonSheet, Problem, undo } from "../ui/common";
 import { Decide } from "../ui/decide";
 import { LookUp } from "../ui/lookup";
 import { Aspects, ClassAndCare, Findings, ListResult } from "../ui/findings";
+import { AddMark, AtOnce, FreeRow, SetAside } from "../ui/free";
 import { useJobs, type Failed } from "../ui/jobs";
 import { useGet } from "../ui/load";
 import { MarkCard, TypeFirst, type Word } from "../ui/mark";
@@ -64,40 +66,55 @@ function Shows({ check }: { check: Check }) {
   );
 }
 
+/** How many free prints are shown at first: the maker is among the three largest more often than not. */
+const firstFew = 3;
+
 /** One photo with its marks; what the marks come to stands here only where it is the unit's one photo. */
-function OnePhoto({ unit, row, alone, waiting, again }: { unit: Unit; row: CheckRow; alone: boolean; waiting: boolean; again: () => void }) {
+function OnePhoto({ unit, row, parcels, alone, waiting, again }: { unit: Unit; row: CheckRow; parcels: Parcel[]; alone: boolean; waiting: boolean; again: () => void }) {
   const check = row.check;
+  const photo = row.photo_id;
   const [chosen, setChosen] = useState(-1);
   const [problem, setProblem] = useState<unknown>(null);
-  const [asked, setAsked] = useState<Word | null>(null);
+  const [asked, setAsked] = useState<Word[] | null>(null);
   const cards = cardsOfCheck(check);
+  const free = check.items.flatMap((item, place) => freePrint(item.marks, place, check.lines));
+  const aside = check.items.flatMap((item, place) => setAside(item.marks, place));
+  const onPhone = waitingWords(parcels, photo);
+  const waitingFor = ({ mark, item }: Placed) => onPhone.get(placeKey(item, mark.id));
+  // What was said since the unit was last asked for: a second tap says nothing new.
+  const told = useRef(new Map<string, string>());
+  useEffect(() => told.current.clear(), [unit]);
 
-  const keep = async (word: Word) => {
+  const keep = async (words: Word[]) => {
     if (person.value === "") {
-      setAsked(word);
+      setAsked(words);
       return;
     }
-    const id = newId();
-    const before = saidOf(unit, row.photo_id, { ...word, also: [] });
+    const fresh = words
+      .map((word) => bodyOf(word, photo, saidOf(unit, photo, word)))
+      .filter((body) => {
+        const before = onPhone.get(placeKey(body.item, body.mark_id));
+        const known = told.current.get(placeKey(body.item, body.mark_id)) ?? (before === undefined ? "" : sayOf(before));
+        return known !== sayOf(body);
+      });
+    if (fresh.length === 0) return;
+    for (const body of fresh) told.current.set(placeKey(body.item, body.mark_id), sayOf(body));
+    const forget = () => fresh.forEach((body) => told.current.delete(placeKey(body.item, body.mark_id)));
     try {
-      await record<Confirmed>(
-        "/confirmations",
-        {
-          id, photo_id: row.photo_id, item: word.item, mark: word.mark.mark, scheme: word.mark.scheme, occurrence: word.occurrence,
-          printed: word.printed, from: word.from, read_as: word.mark.printed, supersedes: before?.photo_id === row.photo_id ? before.confirmation_id : null,
-        },
-        unit.unit_id,
-      );
+      if (fresh.length === 1) await record("/confirmations", { ...fresh[0]! }, unit.unit_id);
+      else await recordSeveral("/confirmations/several", { confirmations: fresh }, unit.unit_id);
       setProblem(null);
       undo.value = {
-        what: named("mark", word.mark.mark),
+        what: fresh.map((body) => named("mark", body.named || body.mark)).join(", "),
         run: () => {
           undo.value = null;
-          void record(`/confirmations/${id}/withdraw`, { id: newId() }, unit.unit_id).then(again);
+          forget();
+          void Promise.all(fresh.map((body) => takeBack(body.id, unit.unit_id))).then(again);
         },
       };
       again();
     } catch (failure) {
+      forget();
       if (!(failure instanceof Refused)) throw failure;
       setProblem(failure);
     }
@@ -109,32 +126,44 @@ function OnePhoto({ unit, row, alone, waiting, again }: { unit: Unit; row: Check
     return (
       <PersonSheet
         close={() => {
-          const word = asked;
+          const words = asked;
           setAsked(null);
-          if (person.value !== "") void keep(word);
+          if (person.value !== "") void keep(words);
         }}
       />
     );
   }
-  if (first !== undefined) return <TypeFirst shown={first} check={check} photo={row.photo_id} say={(word) => void keep(word)} />;
+  if (first !== undefined) return <TypeFirst shown={first} check={check} photo={photo} say={(word) => void keep([word])} />;
 
   const choose = (place: number) => {
     setChosen(place);
     const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
-    document.getElementById(`mark-${place + 1}`)?.scrollIntoView({ behavior: still ? "auto" : "smooth", block: "center" });
+    const card = document.getElementById(`mark-${place + 1}`);
+    const folded = card?.closest("details");
+    if (folded !== null && folded !== undefined) folded.open = true;
+    card?.scrollIntoView({ behavior: still ? "auto" : "smooth", block: "center" });
   };
   const left = toConfirm(unit, row);
   const many = check.items.length > 1;
+  const open = cards.filter((card) => saidOf(unit, photo, card) === null && waitingFor(card) === undefined);
+  const freeRow = (one: FreePrint, place: number) => (
+    <FreeRow
+      key={`${one.item}${one.mark.id}`} number={place + 1} row={one} check={check} photo={photo} waiting={waitingFor(one)}
+      say={(word) => void keep([word])} touch={() => setChosen(place)}
+    />
+  );
   return (
     <>
       <div class="side stack">
-        <PhotoView photo={row.photo_id} check={check} marks={cards} chosen={chosen} choose={choose} />
+        <PhotoView photo={photo} check={check} marks={[...free, ...cards]} chosen={chosen} choose={choose} />
         <p class="small soft">{t("photo.hint")}</p>
       </div>
       <div class="stack">
         <section class="stack" aria-labelledby="marks">
           <h2 id="marks">{t("marks.title")}</h2>
-          <p role="status">{left === 0 ? t("marks.all") : t("marks.left", { n: left })}</p>
+          <p role="status">
+            {left === 0 ? t(cards.length === 0 ? "marks.none" : "marks.all") : t("marks.left", { n: left })} {free.length > 0 && t("free.left", { n: free.length })}
+          </p>
           {check.notes.map((note) => (
             <p key={note} class="small soft">
               {named("notice", note)}
@@ -146,22 +175,57 @@ function OnePhoto({ unit, row, alone, waiting, again }: { unit: Unit; row: Check
             </p>
           ))}
           {problem !== null && <Problem of={problem} />}
-          {waiting && <p class="notice">{t("marks.waiting")}</p>}
+          {waiting && onPhone.size === 0 && <p class="notice">{t("marks.waiting")}</p>}
+          {free.length > 0 && (
+            <section class="stack" aria-labelledby="free">
+              <h3 id="free">{t("free.title")}</h3>
+              <p>{t("free.why")}</p>
+              {free.slice(0, firstFew).map(freeRow)}
+              <p class="hint">{t("free.hint")}</p>
+              {free.length > firstFew && (
+                <details>
+                  <summary>{t("free.more", { n: free.length - firstFew })}</summary>
+                  <div class="stack">{free.slice(firstFew).map((one, place) => freeRow(one, place + firstFew))}</div>
+                </details>
+              )}
+            </section>
+          )}
+          <AtOnce cards={open} check={check} photo={photo} say={(words) => void keep(words)} />
           {cards.map((card, place) => (
-            <>
+            <Fragment key={`${card.item}${card.mark.id || card.mark.mark}${card.mark.scheme}`}>
               {many && (place === 0 || cards[place - 1]!.item !== card.item) && <h3>{t("item.title", { n: card.item + 1 })}</h3>}
               <MarkCard
-                key={`${card.item}${card.mark.mark}${card.mark.scheme}`} number={place + 1} shown={card} check={check} photo={row.photo_id}
-                confirmation={saidOf(unit, row.photo_id, card)} say={(word) => void keep(word)} touch={() => setChosen(place)}
+                number={free.length + place + 1} shown={card} check={check} photo={photo} confirmation={saidOf(unit, photo, card)}
+                waiting={waitingFor(card)} say={(word) => void keep([word])} touch={() => setChosen(free.length + place)}
               />
-            </>
+            </Fragment>
           ))}
-          {cards.length === 0 && <p class="sheet">{t("marks.none")}</p>}
+          {cards.length === 0 && free.length === 0 && <p class="sheet">{t("marks.none")}</p>}
+          <SetAside
+            rows={aside}
+            back={(placed) => {
+              const word = saidOf(unit, photo, placed);
+              if (word !== null) void takeBack(word.confirmation_id, unit.unit_id).then(again);
+            }}
+          />
+          {check.items.length > 0 && <AddMark items={check.items.length} say={(word) => void keep([word])} />}
         </section>
         {alone && <Shows check={check} />}
       </div>
     </>
   );
+}
+
+/** What is kept of a person's word; it takes the place of what they or another said of this mark before. */
+function bodyOf(word: Word, photo: string, before: Confirmation | null): WordBody {
+  return {
+    id: newId(), photo_id: photo, item: word.item, mark_id: word.mark.id, mark: word.mark.mark, named: word.named ?? "", scheme: word.mark.scheme,
+    printed: word.printed, from: word.from, read_as: word.mark.printed, supersedes: before?.photo_id === photo ? before.confirmation_id : null,
+  };
+}
+
+async function takeBack(word: string, unit: string): Promise<void> {
+  await record(`/confirmations/${word}/withdraw`, { id: newId() }, unit);
 }
 
 function Waiting({ stage, parcels, photo }: { stage: string; parcels: Parcel[]; photo: string | null }) {
@@ -254,12 +318,12 @@ function Onward({ unit, left }: { unit: Unit; left: number }) {
 }
 
 /** A unit that was read: its outcome, its photos and what they come to. */
-function Seen({ unit, rows, waiting, again }: { unit: Unit; rows: CheckRow[]; waiting: boolean; again: () => void }) {
+function Seen({ unit, rows, parcels, waiting, again }: { unit: Unit; rows: CheckRow[]; parcels: Parcel[]; waiting: boolean; again: () => void }) {
   const together = rows.length > 1 ? (unit.unit_check ?? null) : null;
   const [open, setOpen] = useState("");
   const first = rows.find((row) => typedFirstOf(unit, row) !== undefined);
   const row = first ?? rows.find((other) => other.photo_id === open) ?? (together === null ? rows[0] : undefined);
-  if (first !== undefined) return <OnePhoto key={first.photo_id} unit={unit} row={first} alone={false} waiting={waiting} again={again} />;
+  if (first !== undefined) return <OnePhoto key={first.photo_id} unit={unit} row={first} parcels={parcels} alone={false} waiting={waiting} again={again} />;
   const checks = rows.map((one) => one.check);
   const sum = together?.check ?? { ...sumOf(checks), aspects: aspectsTogether(checks) };
   const left = rows.reduce((n, one) => n + toConfirm(unit, one), 0);
@@ -295,7 +359,7 @@ function Seen({ unit, rows, waiting, again }: { unit: Unit; rows: CheckRow[]; wa
         )}
         {together !== null && row === undefined && left > 0 && <p role="status">{t("marks.left", { n: left })}</p>}
       </div>
-      {row !== undefined && <OnePhoto key={row.photo_id} unit={unit} row={row} alone={together === null} waiting={waiting} again={again} />}
+      {row !== undefined && <OnePhoto key={row.photo_id} unit={unit} row={row} parcels={parcels} alone={together === null} waiting={waiting} again={again} />}
       {row === undefined && together !== null && <Together unit={unit} together={together} open={setOpen} />}
       <div class="across stack">
         {together !== null && <ClassAndCare scheme={together.check.scheme} filter_class={together.check.marks["filter_class"]?.mark.value ?? ""} />}
@@ -333,7 +397,7 @@ export function UnitPage() {
         {nothing && <h1>{title}</h1>}
         {(busy || nothing) && (problem === null || unknown) && <Waiting stage={jobs.stage} parcels={jobs.parcels} photo={pending[0]?.photo_id ?? null} />}
       </div>
-      {unit !== null && rows.length > 0 && <Seen unit={unit} rows={rows} waiting={words > 0 && offline.value} again={again} />}
+      {unit !== null && rows.length > 0 && <Seen unit={unit} rows={rows} parcels={jobs.parcels} waiting={words > 0 && offline.value} again={again} />}
     </Frame>
   );
 }

@@ -169,7 +169,9 @@ export const undo = signal<Undo | null>(null);
 /** `answers` stand where the ways to other pages stand otherwise: a question that the page ends with. */
 export function Frame({ children, broad = false, title, answers }: { children: ComponentChildren; broad?: boolean; title: string; answers?: ComponentChildren }) {
   const main = useRef<HTMLElement>(null);
-  const page = route.value.page;
+  const { page, id, query } = route.value;
+  // What is photographed from a consignment's pages belongs to it.
+  const consignment = page === "consignment" && id !== "new" ? id : page === "take" ? (query.get("consignment") ?? "") : "";
   const [low, setLow] = useState(isLow);
   useEffect(() => {
     const look = () => setLow(isLow());
@@ -183,7 +185,7 @@ export function Frame({ children, broad = false, title, answers }: { children: C
       <a href="#/kept" aria-current={page === "kept" ? "page" : undefined}>
         <Shape of="kept" /> {t("nav.kept")}
       </a>
-      <a class="shoot" href="#/take" aria-current={page === "take" ? "page" : undefined}>
+      <a class="shoot" href={consignment === "" ? "#/take" : `#/take?consignment=${consignment}`} aria-current={page === "take" ? "page" : undefined}>
         <Shape of="camera" /> {t("nav.take")}
       </a>
       <a href="#/more" aria-current={page === "more" ? "page" : undefined}>

@@ -1,4 +1,4 @@
-import { useCallback, useEffect, useState } from "preact/hooks";
+import { useCallback, useEffect, useRef, useState } from "preact/hooks";
 import { get, NotHere, Refused, type Got } from "../api";
 import { language } from "../settings";
 
@@ -6,6 +6,26 @@ export interface Loaded<T> {
   got: Got<T> | null;
   problem: unknown;
   again: () => void;
+}
+
+/** Seconds until a list with something unread in it is asked for again: longer each time, for a photo may never be read. */
+const patience = (asked: number) => Math.min(30, 2 * 1.3 ** asked);
+
+/** Reads a path of the API, and again for as long as something in the answer is still to come. */
+export function useFresh<T>(path: string | null, unread: (answer: T) => boolean, after?: number): Loaded<T> {
+  const loaded = useGet<T>(path, after);
+  const { got, problem, again } = loaded;
+  const asked = useRef(0);
+  const waits = got !== null && unread(got.answer);
+  useEffect(() => {
+    if (!waits) {
+      asked.current = 0;
+      return;
+    }
+    const timer = setTimeout(again, 1000 * patience(asked.current++));
+    return () => clearTimeout(timer);
+  }, [got, problem, waits, again]);
+  return loaded;
 }
 
 /** Reads a path of the API, anew when `after` changes; shows what came, the problem, or neither yet. */

@@ -1,17 +1,30 @@
 /** A mark: its ink enlarged above the letters read, and what a person says of it. */
 import { useEffect, useState } from "preact/hooks";
 import type { Check, Confirmation, Mark } from "../types";
-import type { Shown } from "../marks/order";
+import type { Placed, Shown } from "../marks/order";
+import type { WordBody } from "../marks/said";
 import { cells, choose, insert, oneTap, openPlaces, origin, remove, sameInk, take, text, type Cell } from "../marks/letters";
-import { named, t } from "../words";
+import { has, named, t } from "../words";
 import { Crop } from "./crop";
 
-export interface Word {
-  mark: Mark;
-  item: number;
-  occurrence: number;
+export interface Word extends Placed {
   printed: string | null;
   from: "as_read" | "alternative" | "typed" | "typed_before_shown";
+  /** What the person says that the ink is; empty where it is what it was read as. */
+  named?: string;
+}
+
+/** Why a mark is doubtful, in words; a reason that the page does not know is named as the server names it. */
+export function Reasons({ mark }: { mark: Mark }) {
+  const told = mark.confirmed || mark.standing !== "doubtful" ? [] : mark.reasons;
+  return told.length === 0 ? null : (
+    <ul class="reasons small" aria-label={t("reasons.title")}>
+      {told.map((reason) => {
+        const key = `reason.${reason}`;
+        return <li key={reason}>{has(key) ? t(key) : t("reason.other", { what: reason.replaceAll("_", " ") })}</li>;
+      })}
+    </ul>
+  );
 }
 
 /** The letters, the doubtful ones marked; read aloud as letters with a word on the doubtful. */
@@ -69,7 +82,7 @@ function Bench({ row, at, change, move }: { row: Cell[]; at: number; change: (ro
   );
 }
 
-function Editor({ mark, say, cancel }: { mark: Mark; say: (printed: string | null, from: Word["from"]) => void; cancel: (() => void) | null }) {
+export function Editor({ mark, say, cancel }: { mark: Mark; say: (printed: string | null, from: Word["from"]) => void; cancel: (() => void) | null }) {
   const [row, setRow] = useState<Cell[]>(() => (mark.printed === "" ? [] : cells(mark)));
   const [at, setAt] = useState(() => openPlaces(cells(mark))[0] ?? 0);
   const open = openPlaces(row);
@@ -102,14 +115,11 @@ function Editor({ mark, say, cancel }: { mark: Mark; say: (printed: string | nul
           </button>
         ))}
       </div>
-      {row.length > 0 ? (
-        <Bench row={row} at={Math.min(at, row.length - 1)} change={setRow} move={setAt} />
-      ) : (
-        <label class="field">
-          {t("editor.type")}
-          <input class="ink" type="text" autocomplete="off" spellcheck={false} onChange={(event) => setRow(take(event.currentTarget.value.trim()))} />
-        </label>
-      )}
+      {row.length > 0 && <Bench row={row} at={Math.min(at, row.length - 1)} change={setRow} move={setAt} />}
+      <label class="field">
+        {t("editor.type")}
+        <input class="ink" type="text" maxLength={500} autocomplete="off" spellcheck={false} onInput={(event) => setRow(take(event.currentTarget.value.trim()))} />
+      </label>
       <div class="pair">
         <button type="button" class="button main" disabled={open.length > 0 || text(row).trim() === "" || text(row).includes("?")} onClick={() => say(text(row), origin(mark, text(row)))}>
           {t("mark.confirm.letters")}
@@ -132,7 +142,7 @@ export function TypeFirst({ shown, check, photo, say }: { shown: Shown; check: C
   const [typed, setTyped] = useState("");
   const [answer, setAnswer] = useState<"" | "same" | "differs">("");
   const { mark, item } = shown;
-  const tell = (printed: string | null) => say({ mark, item, occurrence: shown.occurrence, printed, from: "typed_before_shown" });
+  const tell = (printed: string | null) => say({ mark, item, printed, from: "typed_before_shown" });
   return (
     <section class="mark" data-standing="doubtful" aria-label={t("first.title")}>
       <h1>{t("first.title")}</h1>
@@ -186,24 +196,39 @@ export function TypeFirst({ shown, check, photo, say }: { shown: Shown; check: C
   );
 }
 
+/** What was said and lies on this phone: it is not asked for a second time. */
+export function Kept({ word }: { word: WordBody }) {
+  return (
+    <div class="notice" role="status">
+      <p class="ink">{word.printed ?? t("mark.said.unreadable")}</p>
+      <p class="small">
+        {word.named !== "" && `${named("mark", word.named)}. `}
+        {t("marks.waiting")}
+      </p>
+    </div>
+  );
+}
+
 export function MarkCard({
-  number, shown, check, photo, confirmation, say, touch,
+  number, shown, check, photo, confirmation, waiting, say, touch,
 }: {
   number: number;
   shown: Shown;
   check: Check;
   photo: string;
   confirmation: Confirmation | null;
+  /** What was said of it and lies on this phone. */
+  waiting: WordBody | undefined;
   say: (word: Word) => void;
   touch: () => void;
 }) {
   const { mark, item, also } = shown;
   const [editing, setEditing] = useState(false);
   useEffect(() => setEditing(false), [mark.printed, mark.confirmed]);
-  const name = named("mark", mark.mark);
+  const name = shown.nth > 1 ? `${named("mark", mark.mark)} ${shown.nth}` : named("mark", mark.mark);
   const done = confirmation !== null;
   const standing = done ? "confirmed" : mark.standing;
-  const tell = (printed: string | null, from: Word["from"]) => say({ mark, item, occurrence: shown.occurrence, printed, from });
+  const tell = (printed: string | null, from: Word["from"]) => say({ mark, item, printed, from, named: mark.named_by === "person" ? mark.mark : "" });
   return (
     <article class="mark" data-standing={standing} id={`mark-${number}`} aria-label={name} onFocusCapture={touch}>
       <header>
@@ -218,7 +243,10 @@ export function MarkCard({
       {done ? (
         <>
           {confirmation.printed === null ? <p>{t("mark.said.unreadable")}</p> : <p class="letters">{confirmation.printed}</p>}
-          <p class="small soft">{t("mark.said.by", { name: confirmation.by.name })}</p>
+          <p class="small soft">
+            {confirmation.named !== "" && `${t("mark.said.named", { mark: named("mark", mark.mark) })} `}
+            {t("mark.said.by", { name: confirmation.by.name })}
+          </p>
           {!editing && (
             <button type="button" class="button small" onClick={() => setEditing(true)}>
               {t("mark.change")}
@@ -234,6 +262,7 @@ export function MarkCard({
             </p>
           )}
           {mark.standing === "absent" && <p class="soft">{t("mark.absent")}</p>}
+          <Reasons mark={mark} />
         </>
       )}
       {also.length > 0 && (
@@ -241,7 +270,9 @@ export function MarkCard({
           {t("mark.also")} <span class="ink">{also.map((other) => other.printed).join(" · ")}</span>
         </p>
       )}
-      {editing || (!done && mark.standing === "doubtful") ? (
+      {waiting !== undefined ? (
+        <Kept word={waiting} />
+      ) : editing || (!done && mark.standing === "doubtful") ? (
         <Editor key={`${mark.printed}${editing}`} mark={done ? { ...mark, printed: confirmation.printed ?? mark.printed, standing: "read", doubtful_at: [] } : mark} say={tell} cancel={editing ? () => setEditing(false) : null} />
       ) : (
         !done && (

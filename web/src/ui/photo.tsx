@@ -2,7 +2,7 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { picture } from "../api";
 import type { Check } from "../types";
-import type { Shown } from "../marks/order";
+import { isFree, type Placed } from "../marks/order";
 import { t, named } from "../words";
 
 interface View {
@@ -57,7 +57,7 @@ export function PhotoView({
 }: {
   photo: string;
   check: Check;
-  marks: Shown[];
+  marks: Placed[];
   chosen: number;
   choose: (place: number) => void;
 }) {
@@ -140,7 +140,7 @@ export function PhotoView({
                 {place === chosen && <polygon class="chosen" points={points(mark.polygon)} />}
                 {mark.standing === "doubtful" && <polygon class="doubtful" points={points(mark.polygon)} />}
                 <polygon class="hit" points={points(mark.polygon)} onClick={() => { if (!moved.current) choose(place); }}>
-                  <title>{named("mark", mark.mark)}</title>
+                  <title>{isFree(mark) ? t("free.what") : named("mark", mark.mark)}</title>
                 </polygon>
               </g>
             ),

@@ -1,5 +1,6 @@
 /** All photos of a unit together: what they show as one, each mark with the side it stands on. */
 import type { PhotoRow, Place, Unit, UnitCheck, UnitFinding } from "../types";
+import { isFree } from "../marks/order";
 import { named, t } from "../words";
 import { Crop } from "./crop";
 import { Findings, ListResult } from "./findings";
@@ -19,6 +20,12 @@ function Side({ place, photo }: { place: Place; photo: PhotoRow }) {
       </figcaption>
     </figure>
   );
+}
+
+/** Free print once, however many marks it is offered as. */
+function oncePerInk(places: Place[]): Place[] {
+  const ink = ({ mark, item }: Place) => JSON.stringify([item, mark.line, mark.span]);
+  return places.filter((place, at) => !isFree(place.mark) || places.findIndex((other) => isFree(other.mark) && ink(other) === ink(place)) === at);
 }
 
 export function Together({ unit, together, open }: { unit: Unit; together: UnitCheck; open: (photo: string) => void }) {
@@ -51,10 +58,10 @@ export function Together({ unit, together, open }: { unit: Unit; together: UnitC
                 {t("together.on", { side: named("surface", here[0]!.surface), n: photo + 1 })}
               </button>
               <ul class="rows">
-                {here.map((place, number) => (
+                {oncePerInk(here).map(({ mark }, number) => (
                   <li key={number}>
-                    <b>{named("mark", place.mark.mark)}</b> <span class="ink">{place.mark.printed || "–"}</span>{" "}
-                    <span class={place.mark.confirmed ? "tag solid" : "tag"}>{named("standing", place.mark.confirmed ? "confirmed" : place.mark.standing)}</span>
+                    <b>{isFree(mark) ? t("free.what") : named("mark", mark.mark)}</b> <span class="ink">{mark.printed || "–"}</span>{" "}
+                    <span class={mark.confirmed ? "tag solid" : "tag"}>{named("standing", mark.confirmed ? "confirmed" : isFree(mark) ? "free" : mark.standing)}</span>
                   </li>
                 ))}
               </ul>

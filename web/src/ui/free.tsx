@@ -1,0 +1,189 @@
+/** Print without a label: what it is, a person says; and several marks confirmed in one go. */
+import { useState } from "preact/hooks";
+import { lettersCertain, oneTap, origin } from "../marks/letters";
+import { noMarks, order, type FreePrint, type Placed, type Shown } from "../marks/order";
+import type { WordBody } from "../marks/said";
+import { newId } from "../ids";
+import type { Check, Mark } from "../types";
+import { named, t } from "../words";
+import { Crop } from "./crop";
+import { Editor, Kept, Letters, Reasons, type Word } from "./mark";
+
+const answers = ["manufacturer", "model", "lot", "manufacture_date", "expiry_date", ...noMarks] as const;
+
+/** One piece of ink: what is it? One tap, where its letters are certain; else they are looked at first. */
+export function FreeRow({
+  number, row, check, photo, waiting, say, touch,
+}: {
+  number: number;
+  row: FreePrint;
+  check: Check;
+  photo: string;
+  waiting: WordBody | undefined;
+  say: (word: Word) => void;
+  touch: () => void;
+}) {
+  const { mark, item } = row;
+  const [name, setName] = useState("");
+  const [typed, setTyped] = useState("");
+  const answer = (what: string) => {
+    const whole = typed.trim();
+    if (noMarks.includes(what)) say({ mark, item, printed: mark.printed, from: "as_read", named: what });
+    else if (whole !== "") say({ mark, item, printed: whole, from: origin(mark, whole), named: what });
+    else if (lettersCertain(mark)) say({ mark, item, printed: mark.printed, from: "as_read", named: what });
+    else setName(what);
+  };
+  return (
+    <article class="mark" data-standing="free" id={`mark-${number}`} aria-label={t("free.row", { printed: mark.printed })} onFocusCapture={touch}>
+      <header>
+        <h3>
+          <i aria-hidden="true">{number}</i> {t("free.what")}
+        </h3>
+        <span class="tag">{t("standing.free")}</span>
+      </header>
+      {mark.polygon.length > 0 && <Crop photo={photo} polygon={mark.polygon} width={check.width} height={check.height} label={t("free.crop", { printed: mark.printed })} />}
+      <Letters mark={mark} />
+      <Reasons mark={mark} />
+      {waiting !== undefined ? (
+        <Kept word={waiting} />
+      ) : name !== "" ? (
+        <>
+          <p>
+            <b>{t("free.letters", { mark: named("mark", name) })}</b>
+          </p>
+          <Editor mark={mark} say={(printed, from) => say({ mark, item, printed, from, named: name })} cancel={() => setName("")} />
+        </>
+      ) : (
+        <>
+          <div class="answers" role="group" aria-label={t("free.row", { printed: mark.printed })}>
+            {answers.map((what) => (
+              <button key={what} type="button" class="button small" onClick={() => answer(what)}>
+                {named("free.is", what)}
+              </button>
+            ))}
+          </div>
+          <label class="field">
+            {t("free.type")}
+            <input class="ink" type="text" maxLength={500} autocomplete="off" spellcheck={false} value={typed} onInput={(event) => setTyped(event.currentTarget.value)} />
+          </label>
+        </>
+      )}
+    </article>
+  );
+}
+
+/** Print that a person said is no mark, and how that is taken back. */
+export function SetAside({ rows, back }: { rows: Placed[]; back: (row: Placed) => void }) {
+  return rows.length === 0 ? null : (
+    <section class="sheet" aria-labelledby="aside">
+      <h3 id="aside">{t("free.aside")}</h3>
+      <ul class="rows">
+        {rows.map((row) => (
+          <li key={`${row.item}${row.mark.id}`} class="stack tight">
+            <p>
+              <span class="ink">{row.mark.printed}</span> <span class="tag solid">{named("mark", row.mark.mark)}</span>
+            </p>
+            <button type="button" class="button small" onClick={() => back(row)} aria-label={`${t("mark.change")}: ${row.mark.printed}`}>
+              {t("mark.change")}
+            </button>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+/** Marks whose letters are certain, each beside its ink, confirmed in one go. A number is always looked at by itself. */
+export function AtOnce({ cards, check, photo, say }: { cards: Shown[]; check: Check; photo: string; say: (words: Word[]) => void }) {
+  const [off, setOff] = useState<string[]>([]);
+  const offered = cards.filter(({ mark }) => oneTap(mark) && mark.mark !== "approval_number" && mark.id !== "");
+  const chosen = offered.filter(({ mark }) => !off.includes(mark.id));
+  if (offered.length < 2) return null;
+  return (
+    <details class="sheet">
+      <summary>{t("once.open", { n: offered.length })}</summary>
+      <div class="stack">
+        <p>{t("once.what")}</p>
+        <ul class="rows">
+          {offered.map(({ mark }) => (
+            <li key={mark.id} class="stack tight">
+              {mark.polygon.length > 0 && <Crop photo={photo} polygon={mark.polygon} width={check.width} height={check.height} label={t("mark.crop", { mark: named("mark", mark.mark) })} />}
+              <label class="choice">
+                <input
+                  type="checkbox" checked={!off.includes(mark.id)}
+                  onChange={(event) => setOff(event.currentTarget.checked ? off.filter((id) => id !== mark.id) : [...off, mark.id])}
+                />
+                <span>
+                  {named("mark", mark.mark)}: <b class="ink">{mark.printed}</b>
+                </span>
+              </label>
+            </li>
+          ))}
+        </ul>
+        <button
+          type="button" class="button main" disabled={chosen.length === 0}
+          onClick={() => say(chosen.map(({ mark, item }) => ({ mark, item, printed: mark.printed, from: "as_read" })))}
+        >
+          {t("once.confirm", { n: chosen.length })}
+        </button>
+      </div>
+    </details>
+  );
+}
+
+/** A mark as it is before anything was read of it. */
+const blank = (mark: string): Mark => ({
+  mark, printed: "", value: "", standing: "absent", probability: 0, alternatives: [], polygon: [], readers: [], doubtful_at: [],
+  line: null, scheme: "", confirmed: false, id: `added:${newId()}`, named_by: "person", reasons: [], span: null,
+});
+
+/** A person adds a mark that was not read. */
+export function AddMark({ items, say }: { items: number; say: (word: Word) => void }) {
+  const [name, setName] = useState(order[0]!);
+  const [typed, setTyped] = useState("");
+  const [item, setItem] = useState(0);
+  return (
+    <details class="sheet">
+      <summary>{t("add.open")}</summary>
+      <form
+        class="stack"
+        onSubmit={(event) => {
+          event.preventDefault();
+          if (typed.trim() === "") return;
+          say({ mark: blank(name), item, printed: typed.trim(), from: "typed", named: name });
+          setTyped("");
+        }}
+      >
+        {items > 1 && (
+          <label class="field">
+            {t("add.item")}
+            <select value={item} onChange={(event) => setItem(Number(event.currentTarget.value))}>
+              {Array.from({ length: items }, (_, place) => (
+                <option key={place} value={place}>
+                  {t("item.title", { n: place + 1 })}
+                </option>
+              ))}
+            </select>
+          </label>
+        )}
+        <label class="field">
+          {t("add.mark")}
+          <select value={name} onChange={(event) => setName(event.currentTarget.value)}>
+            {order.map((one) => (
+              <option key={one} value={one}>
+                {named("mark", one)}
+              </option>
+            ))}
+          </select>
+        </label>
+        <label class="field">
+          {t("add.printed")}
+          <input class="ink" type="text" maxLength={500} autocomplete="off" spellcheck={false} value={typed} onInput={(event) => setTyped(event.currentTarget.value)} />
+        </label>
+        <button type="submit" class="button main">
+          {t("add.keep")}
+        </button>
+      </form>
+    </details>
+  );
+}
