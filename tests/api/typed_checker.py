@@ -32,6 +32,9 @@ PRINTS: dict[str, tuple[tuple[str, ...], ...]] = {
     "en-face-name-only.png": (tuple(line for line in EN if line != "HR-F2"),),
     "en-box-lot.png": ((*EN, "LOT 5", "EXP 2033-01"),),
     "en-model-only.png": (("HR-F2",),),
+    "us-face-nameless.png": (US[1:],),
+    "us-box-short-name.png": (("VEXHOLM", *US[2:]),),
+    "us-box-whole-name.png": (US,),
     "nothing.png": (),
 }
 DAY = dt.date(2031, 3, 18)

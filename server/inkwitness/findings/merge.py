@@ -28,8 +28,9 @@ class Unit:
 def unit_of(items: Sequence[Item], rulebook: Rulebook) -> Unit:
     """Judge the photos of one unit together; all must be made for the same date.
 
-    `best` has one occurrence a mark name: confirmed before read before doubtful, then the more
-    probable. Raises BadInput without an item, or with items of different dates.
+    `best` has one occurrence a mark name: confirmed before read before doubtful, named before
+    guessed from its place, then the more probable. Raises BadInput without an item, or with items
+    of different dates.
     """
     if not items:
         raise BadInput("A unit needs at least one photo; none was given.")
@@ -53,6 +54,6 @@ def unit_of(items: Sequence[Item], rulebook: Rulebook) -> Unit:
     )
 
 
-def _weight(mark: Mark) -> tuple[bool, int, float]:
+def _weight(mark: Mark) -> tuple[bool, int, bool, float]:
     standing = {"read": 2, "doubtful": 1, "absent": 0}[mark.standing]
-    return mark.confirmed, standing, mark.probability
+    return mark.confirmed, standing, mark.named_by != "place", mark.probability

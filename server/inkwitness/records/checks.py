@@ -31,9 +31,14 @@ def keep_reading(conn: Connection, photo_id: str, out: CheckOut, hand: Hand) -> 
 def heading(marks: Mapping[str, MarkOut], match: HolderMatchOut) -> dict[str, str]:
     """What a list of units shows of a check: number and holder, each only where it was read.
 
-    A list shows no ink and no doubt, so a doubtful mark would pass there for one that was read.
+    A list shows no ink and no doubt, so a doubtful mark would pass there for one that was read, and
+    print that only its place names for a name.
     """
-    read = {name: mark for name, mark in marks.items() if mark.standing == "read"}
+    read = {
+        name: mark
+        for name, mark in marks.items()
+        if mark.standing == "read" and mark.named_by != "place"
+    }
     number, name = read.get("approval_number"), read.get("manufacturer")
     return {
         "approval_number": (number.value or number.printed)[:200] if number else "",

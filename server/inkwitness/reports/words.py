@@ -145,6 +145,7 @@ def list_says(match: HolderMatchOut) -> tuple[str, ...]:
         f"printed {key}."
         for near in match.near
     ]
+    said += [shown(one.says) for one in match.searched if one.says]
     age = f", {match.list_age_days} days old" if match.list_age_days is not None else ""
     edition = f", edition {match.list_edition}" if match.list_edition is not None else ""
     checked = f", checked {date(match.list_checked_on)}"

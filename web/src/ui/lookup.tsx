@@ -1,12 +1,37 @@
-/** What the authority's own list said when a person looked there: kept apart from the user's list. */
+/** What a person's look at the authority's own list said, and what of the user's list is in the print. */
 import { useState } from "preact/hooks";
 import { newId } from "../ids";
 import { NoRoom, send } from "../outbox/outbox";
 import { person } from "../settings";
+import type { Searched } from "../types";
 import { moment, named, t } from "../words";
 import { Choices, useSigned } from "./common";
 import { useGet } from "./load";
+import { Sentence } from "./sentence";
 import { Shape } from "./shapes";
+
+const searchShapes = { printed: "cannot_tell", near: "near", not_seen: "not_listed" } as const;
+
+/** Names and models of the list that were looked for in the lines: each a question, never an answer. */
+export function Search({ of }: { of: Searched[] }) {
+  if (of.length === 0) return null;
+  return (
+    <div class="stack tight">
+      <h3>{t("search.title")}</h3>
+      <ul class="rows">
+        {of.map((one, place) => (
+          <li key={place} class="slip">
+            <Shape of={searchShapes[one.state]} label={named("searched", one.state)} />
+            <p>
+              <Sentence text={t(`search.${one.state}.${one.field}`, { listed: one.listed, printed: one.printed, under: one.approval_number || one.holder })} />
+            </p>
+          </li>
+        ))}
+      </ul>
+      <p class="small soft">{t("search.why")}</p>
+    </div>
+  );
+}
 
 interface Kept {
   look_up_id: string;
