@@ -132,6 +132,12 @@ def test_a_sample_that_is_complete_and_confirmed_says_what_it_shows(
     assert any("95" in sentence["text"] for sentence in seen["statement"])
     assert seen["outcome"] == "no_conflict_found"
     assert seen["by_outcome"] == {"no_conflict_found": told["n"]}
+    hold = {"id": new_id(), "disposition": "hold"}
+    client.post(f"/api/units/{taken['unit_id']}/decisions", json=hold)
+    after = client.get(f"/api/consignments/{consignment}").json()["statement"]
+    keys = {one["key"] for one in after}
+    assert {"after.open", "after.set_apart"} <= keys
+    assert not any("none differed" in one["text"] for one in after)
 
 
 def test_a_group_is_counted_in_pieces_and_never_in_the_sample(

@@ -1,9 +1,11 @@
 """Consignments, the plans of what to look at, and the decisions that people took."""
 
+import json
 from collections.abc import Mapping, Sequence
 
 from sqlalchemy import Connection, select
 
+from inkwitness.consignment import sample
 from inkwitness.consignment.release import held, refusals
 from inkwitness.consignment.values import Disposition, LookUp, Refusal, UnitState
 from inkwitness.errors import BadInput, InkwitnessError
@@ -102,6 +104,22 @@ def decided(
         return chain.entries(conn, decisions, unit_id=unit_id)
     assert consignment_id is not None
     return chain.entries(conn, decisions, consignment_id=consignment_id)
+
+
+def set_apart(conn: Connection, unit_ids: Sequence[str]) -> set[str]:
+    """Those of these units that a person set apart, by the decisions on each."""
+    taken: dict[str, list[str]] = {}
+    # SQLite takes at most 32,766 values in one statement
+    for start in range(0, len(unit_ids), 5000):
+        wanted = (
+            select(decisions.c.unit_id, decisions.c.content)
+            .where(decisions.c.unit_id.in_(unit_ids[start : start + 5000]))
+            .order_by(decisions.c.seq)
+        )
+        for row in conn.execute(wanted):
+            disposition = json.loads(row.content)["disposition"]
+            taken.setdefault(row.unit_id, []).append(disposition)
+    return {unit_id for unit_id, decided in taken.items() if sample.set_apart(decided)}
 
 
 def is_held(

@@ -8,6 +8,7 @@ from sqlalchemy import Connection
 
 from inkwitness.consignment.release import refusals
 from inkwitness.consignment.roll_up import roll_up
+from inkwitness.consignment.sample import counted
 from inkwitness.consignment.values import LookUp, Refusal, RollUp
 from inkwitness.records import chain, consignments, look_ups, units
 from inkwitness.records.chain import Entry
@@ -66,6 +67,7 @@ def of_consignment(conn: Connection, consignment_id: str) -> Overview:
     states = [unit.state for unit in members]
     looked_up = tuple(look_ups.for_release(conn))
     left = sum(not place.confirmed for place in drawn)
+    apart = consignments.set_apart(conn, [unit.unit_id for unit in members])
     return Overview(
         entry=entry,
         units=members,
@@ -75,7 +77,7 @@ def of_consignment(conn: Connection, consignment_id: str) -> Overview:
         reserve=_places(plan, "reserve", at),
         left_to_do=left,
         cartons_looked_at=_cartons(drawn),
-        statements=_after(plan, drawn) if plan is not None and not left else (),
+        statements=_after(plan, drawn, apart) if plan is not None and not left else (),
         decisions=tuple(consignments.decided(conn, consignment_id=consignment_id)),
         held=consignments.is_held(conn, consignment_id=consignment_id),
         look_ups=looked_up,
@@ -93,29 +95,28 @@ def _places(plan: Entry | None, which: str, at: dict[str, UnitSummary]) -> tuple
     )
 
 
-def _after(plan: Entry, drawn: tuple[Place, ...]) -> tuple[Statement, ...]:
-    """What a sample that was looked at whole shows.
-
-    A unit whose print could not be made out counts as unreadable, not as looked at.
-    """
+def _after(plan: Entry, drawn: tuple[Place, ...], apart: set[str]) -> tuple[Statement, ...]:
+    """What a sample shows of which every unit was looked at; `apart` are units set apart."""
     question = plan.content["question"]
-    outcomes = [place.unit.outcome for place in drawn if place.unit is not None]
-    unreadable = outcomes.count("cannot_tell")
-    looked_at = len(outcomes) - unreadable
-    if not looked_at:
-        return ()
+    found = counted(
+        (unit.outcome, unit.unit_id in apart)
+        for place in drawn
+        if (unit := place.unit) is not None and unit.outcome is not None
+    )
     design = "cartons" if plan.content["draw"]["kind"] == "cartons" else "random"
     opened = _cartons(drawn)
     cartons = _frame_cartons(plan) if opened is not None else None
     looked = Looked(
         lot=plan.content["lot"],
-        looked_at=looked_at,
-        differed=outcomes.count("conflict"),
-        unreadable=unreadable,
+        looked_at=found.differed + found.agreeing,
+        differed=found.differed,
+        lacking=found.lacking,
+        untold=found.untold,
+        set_apart=found.set_apart,
         seed=question["seed"],
         design=design,
         cartons=cartons,
-        opened=min(opened, looked_at) if opened is not None and cartons is not None else None,
+        opened=opened if cartons is not None else None,
     )
     answer = answers.answer_bound(looked, question["confidence"], question["sensitivity"])
     return answer.statements
