@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inkwitness.consignment.sample import counted, set_apart, told
+from inkwitness.consignment.dispositions import set_apart
+from inkwitness.consignment.sample import counted, told
 from inkwitness.findings.outcome import WORST_FIRST, Outcome
 from inkwitness.sampling.answers import answer_bound
 from inkwitness.sampling.statements import Looked
@@ -56,7 +57,9 @@ def test_a_person_setting_a_unit_apart_is_no_agreement_and_hides_no_conflict() -
         (["hold"], True),
         (["hold", "lift_hold"], False),
         (["hold", "return"], True),
-        (["dispose"], True),
+        (["destroy"], True),
+        (["refuse"], True),
+        (["hold_conflict", "keep_in"], False),
     ],
 )
 def test_a_unit_is_set_apart_by_what_people_decided_on_it(taken: list[str], apart: bool) -> None:

@@ -5,7 +5,7 @@ than that. Decision of this project: none differed is said only where every unit
 """
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -43,14 +43,3 @@ def counted(units: Iterable[tuple[Outcome, bool]]) -> Counted:
     """Count units, each given as its outcome and whether a person set it apart."""
     kinds = Counter[str](told(outcome, apart=apart) for outcome, apart in units)
     return Counted(**kinds)
-
-
-def set_apart(dispositions: Sequence[str]) -> bool:
-    """Whether a person set a unit apart, from the decisions on it in the order they were taken."""
-    apart = False
-    for disposition in dispositions:
-        if disposition in ("hold", "return", "dispose"):
-            apart = True
-        elif disposition in ("lift_hold", "release"):
-            apart = False
-    return apart

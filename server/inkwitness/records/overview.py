@@ -6,11 +6,11 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from inkwitness.consignment.release import refusals
+from inkwitness.consignment.gate import Terms, blocks
 from inkwitness.consignment.roll_up import roll_up
 from inkwitness.consignment.sample import counted
 from inkwitness.consignment.values import LookUp, Refusal, RollUp
-from inkwitness.records import chain, consignments, look_ups, units
+from inkwitness.records import chain, consignments, deciding, goods, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
 from inkwitness.records.units import UnitSummary
@@ -57,17 +57,17 @@ class Overview:
     in_the_way: tuple[Refusal, ...]
 
 
-def of_consignment(conn: Connection, consignment_id: str) -> Overview:
-    """The consignment as it stands now; raises NotFound."""
+def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overview:
+    """The consignment as it stands now, and what a release waits for; raises NotFound."""
     entry = chain.get(conn, consignments_table, consignment_id)
     members = tuple(units.of_consignment(conn, consignment_id))
     plan = consignments.plan_in_force(conn, consignment_id)
     at = {unit.state.place: unit for unit in members if unit.state.place and unit.count == 1}
     drawn = _places(plan, "units", at)
     states = [unit.state for unit in members]
-    looked_up = tuple(look_ups.for_release(conn))
+    found = goods.of_consignment(conn, consignment_id, states)
     left = sum(not place.confirmed for place in drawn)
-    apart = consignments.set_apart(conn, [unit.unit_id for unit in members])
+    apart = deciding.set_apart(conn, states)
     return Overview(
         entry=entry,
         units=members,
@@ -78,10 +78,10 @@ def of_consignment(conn: Connection, consignment_id: str) -> Overview:
         left_to_do=left,
         cartons_looked_at=_cartons(drawn),
         statements=_after(plan, drawn, apart) if plan is not None and not left else (),
-        decisions=tuple(consignments.decided(conn, consignment_id=consignment_id)),
-        held=consignments.is_held(conn, consignment_id=consignment_id),
-        look_ups=looked_up,
-        in_the_way=refusals(states, looked_up),
+        decisions=tuple(deciding.decided(conn, consignment_id=consignment_id)),
+        held=deciding.is_held(conn, consignment_id=consignment_id),
+        look_ups=found.look_ups,
+        in_the_way=blocks(found, terms),
     )
 
 

@@ -56,14 +56,34 @@ SURFACES = {
 }
 STANDINGS = {"read": "read", "doubtful": "doubtful", "absent": "not seen"}
 DISPOSITIONS = {
-    "hold": "Hold",
-    "lift_hold": "Hold lifted",
+    "refuse": "Refused at the door",
     "release": "Released by a person",
+    "release_limited": "Released by a person, with limits",
+    "crisis_reserve": "Put into the crisis reserve by a person",
+    "downgrade": "Down-graded to a face mask by a person, relabelled, no respiratory protection",
+    "hold": "Hold, information awaited",
+    "hold_conflict": "Hold, conflict, evidence kept",
     "return": "Return to the supplier",
-    "dispose": "Dispose of",
+    "hand_over": "Handed to an authority",
+    "destroy": "Destroyed under control",
+    "discard": "Discarded for hygiene",
+    "lift_hold": "Hold lifted",
+    "keep_in": "Kept in, in spite of its outcome",
     "ask_holder": "Ask the approval holder or the body",
+    "holder_answered": "The approval holder or the body answered",
     "laboratory": "Send to a laboratory",
+    "agree": "A second person agrees",
+    "dissent": "Dissent",
+    "dispose": "Dispose of",
 }
+RELEASED = {
+    "release": "Released by",
+    "release_limited": "Released with limits by",
+    "crisis_reserve": "Put into the crisis reserve by",
+    "downgrade": "Down-graded to a face mask, no respiratory protection, by",
+}
+#: What an answer of the holder says.
+ANSWERS = {"agrees": "as printed", "differs": "something else than the print"}
 LIST_STATES = {
     "listed_agrees": "{key} is on your list, and the fields compared agree with the print.",
     "listed_differs": "{key} is on your list, and the print differs from the entry.",
