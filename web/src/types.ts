@@ -264,8 +264,12 @@ export interface Statement {
 export interface Decision {
   decision_id: string;
   disposition: string;
+  /** D0 to D10; not in a copy that was kept on the phone before there were codes. */
+  code?: string;
   reason: string;
   limits: string;
+  until?: string | null;
+  about?: string;
   by: { name: string; at: string };
 }
 

@@ -37,6 +37,7 @@ interface Kept {
   look_up_id: string;
   looked_up: string;
   list_name: string;
+  source?: Source;
   address: string;
   answer: string;
   words: string;
@@ -45,6 +46,8 @@ interface Kept {
   by: { name: string };
 }
 
+const sources = ["official_list", "certificate", "declaration"] as const;
+type Source = (typeof sources)[number];
 const answers = ["listed_same", "listed_other", "listed_ended", "not_listed", "no_answer"] as const;
 type Answer = (typeof answers)[number];
 
@@ -59,7 +62,8 @@ export interface About {
 function Past({ one }: { one: Kept }) {
   return (
     <li>
-      <b>{named("lookup", one.answer)}</b> · {one.list_name} · <span class="ink">{one.looked_up}</span>
+      <b>{named("lookup", one.answer)}</b> · {one.source !== undefined && one.source !== "official_list" && `${named("lookup", one.source)} · `}
+      {one.list_name} · <span class="ink">{one.looked_up}</span>
       {one.words !== "" && <p>“{one.words}”</p>}
       {one.address !== "" && <p class="small ink">{one.address}</p>}
       {one.attachments.map((file, place) => (
@@ -81,6 +85,7 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
   const [list, setList] = useState("");
   const [address, setAddress] = useState("");
   const [answer, setAnswer] = useState<Answer | "">("");
+  const [source, setSource] = useState<Source>("official_list");
   const [words, setWords] = useState("");
   const [file, setFile] = useState<File | null>(null);
   const [problem, setProblem] = useState("");
@@ -88,7 +93,7 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
   const keep = async () => {
     const id = newId();
     const fields = {
-      id, looked_up: asked, list_name: list, address, answer, scheme: about.scheme ?? "", words,
+      id, looked_up: asked, list_name: list, address, answer, scheme: about.scheme ?? "", words, source,
       unit_id: about.unit ?? "", consignment_id: about.consignment ?? "",
     };
     const attached = file === null ? {} : { bytes: await file.arrayBuffer(), media_type: file.type, file_name: file.name };
@@ -110,6 +115,8 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
     <form class="stack" onSubmit={(event) => { event.preventDefault(); if (answer !== "") signed(() => void keep()); }}>
       <p>{t("lookup.what")}</p>
       {problem !== "" && <p class="notice" role="alert">{problem}</p>}
+      <Choices legend={t("lookup.source")} name="source" value={source} change={setSource} options={sources.map((value) => ({ value, label: named("lookup", value) }))} />
+      <p class="hint">{t("lookup.source.why")}</p>
       <label class="field">
         {t("lookup.list")}
         <input type="text" required maxLength={200} value={list} onInput={(event) => setList(event.currentTarget.value)} />
