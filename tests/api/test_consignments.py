@@ -9,7 +9,9 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from inkwitness.api.app import create_app
 from inkwitness.records.store import new_id
+from tests.api.conftest import HEADERS, NOW, settings
 from tests.api.test_confirmations import confirm
 from tests.api.test_units import decide
 
@@ -132,6 +134,12 @@ def test_a_sample_that_is_complete_and_confirmed_says_what_it_shows(
     assert any("95" in sentence["text"] for sentence in seen["statement"])
     assert seen["outcome"] == "no_conflict_found"
     assert seen["by_outcome"] == {"no_conflict_found": told["n"]}
+    hold = {"id": new_id(), "disposition": "hold"}
+    client.post(f"/api/units/{taken['unit_id']}/decisions", json=hold)
+    after = client.get(f"/api/consignments/{consignment}").json()["statement"]
+    keys = {one["key"] for one in after}
+    assert {"after.open", "after.set_apart"} <= keys
+    assert not any("none differed" in one["text"] for one in after)
 
 
 def test_the_sentence_on_a_sample_counts_conflicts_and_units_that_cannot_be_told(
@@ -191,7 +199,8 @@ def test_one_conflict_is_the_outcome_and_a_release_is_refused(
     seen = client.get(f"/api/consignments/{consignment}").json()
     assert seen["outcome"] == "conflict"
     keys = {one["key"] for one in seen["in_the_way"]}
-    assert keys == {"conflict", "to_be_confirmed", "no_official_look_up"}
+    assert keys == {"undecided_conflict", "to_be_confirmed", "no_plan", "no_official_look_up"}
+    assert all(one["says"] and one["lift"] for one in seen["in_the_way"])
     assert decide(client, f"consignments/{consignment}", "release", "needed").status_code == 409
 
 
@@ -221,3 +230,179 @@ def test_a_stored_draw_is_that_of_the_published_vectors(client: TestClient) -> N
     assert answer.status_code == 201
     drawn = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
     assert [one["place"] for one in drawn] == wanted[: len(drawn)]
+
+
+def look_up(client: TestClient, looked_up: str = "TC-84A-9981", **more: str) -> None:
+    body = {
+        "id": new_id(),
+        "looked_up": looked_up,
+        "list_name": "FICTIONAL public list",
+        "answer": "listed_same",
+        "words": "TC-84A-9981, Vexholm Filtration Works, VX-910, N95",
+        **more,
+    }
+    assert client.post("/api/holders/look-ups", data=body).status_code == 201
+
+
+def ways(client: TestClient, consignment: str) -> set[str]:
+    seen = client.get(f"/api/consignments/{consignment}").json()
+    return {one["key"] for one in seen["in_the_way"]}
+
+
+def whole(client: TestClient, send: Send, *names: str) -> tuple[str, list[dict[str, Any]]]:
+    """A consignment of which every unit was looked at, confirmed and looked up."""
+    consignment = make(client, units_declared=len(names))
+    taken = [send(name, consignment_id=consignment) for name in names]
+    for one in taken:
+        confirm(client, one["photo_id"], "TC-84A-9981")
+    look_up(client)
+    return consignment, taken
+
+
+def test_one_drawn_unit_that_nobody_looked_at_shuts_the_gate(
+    client: TestClient, send: Send
+) -> None:
+    """24,000 units released by one person with 1 of 59 drawn units looked at: never again."""
+    consignment = make(client, units_declared=24_000, cartons_declared=60)
+    plan(client, consignment)
+    drawn = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
+    taken = send(consignment_id=consignment, label=drawn[0]["place"])
+    confirm(client, taken["photo_id"], "TC-84A-9981")
+    look_up(client)
+    assert ways(client, consignment) == {"drawn_not_looked_at"}
+    refused = decide(client, f"consignments/{consignment}", "release", "needed today")
+    assert refused.status_code == 409
+    assert "nobody looked at: 58" in refused.json()["error"]["message"]
+
+
+def test_another_draw_is_added_to_the_first_unless_a_reason_takes_its_place(
+    client: TestClient, send: Send
+) -> None:
+    consignment = make(client, units_declared=20, cartons_declared=5)
+    plan(client, consignment, odd_share="0.5")
+    first = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
+    plan(client, consignment, odd_share="0.9", seed="drawn again")
+    second = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
+    for one in second:
+        taken = send(consignment_id=consignment, label=one["place"])
+        confirm(client, taken["photo_id"], "TC-84A-9981")
+    look_up(client)
+    assert {one["place"] for one in first} - {one["place"] for one in second}
+    assert ways(client, consignment) == {"drawn_not_looked_at"}
+    reason = "the lots were split after opening"
+    plan(client, consignment, odd_share="0.9", seed="drawn again", instead_because=reason)
+    assert ways(client, consignment) == set()
+
+
+def test_a_persons_decision_on_the_unit_opens_what_its_outcome_shut(
+    client: TestClient, send: Send
+) -> None:
+    consignment, (_, odd) = whole(client, send, "plain.png", "cannot_tell.png")
+    where = f"consignments/{consignment}"
+    assert ways(client, consignment) == {"undecided_cannot_tell"}
+    unit = f"units/{odd['unit_id']}"
+    assert decide(client, unit, "keep_in").status_code == 422
+    assert decide(client, unit, "keep_in", "the crease hides the lot only").status_code == 201
+    released = decide(client, where, "release", "all looked at", until="2031-12-31")
+    assert released.status_code == 201, released.text
+    assert (released.json()["code"], released.json()["until"]) == ("D1", "2031-12-31")
+
+
+def test_a_unit_is_not_released_around_its_consignment(client: TestClient, send: Send) -> None:
+    _, (one, _) = whole(client, send, "plain.png", "plain.png")
+    refused = decide(client, f"units/{one['unit_id']}", "release", "just this one")
+    assert refused.status_code == 409
+    assert "released with it" in refused.json()["error"]["message"]
+
+
+def test_goods_are_not_moved_out_of_a_hold_or_out_of_sight(client: TestClient, send: Send) -> None:
+    consignment, (fine, odd) = whole(client, send, "plain.png", "conflict.png")
+    other = make(client)
+
+    def move(taken: dict[str, Any]) -> int:
+        body = {"id": new_id(), "consignment_id": other}
+        return client.post(f"/api/units/{taken['unit_id']}/attach", json=body).status_code
+
+    assert move(odd) == 409
+    decide(client, f"consignments/{consignment}", "hold")
+    assert move(fine) == 409
+    decide(client, f"consignments/{consignment}", "lift_hold", "explained by the holder")
+    decide(client, f"units/{odd['unit_id']}", "hand_over", "receipt 77, seals 0041 to 0043")
+    assert (move(odd), move(fine)) == (201, 201)
+
+
+def test_limits_are_asked_for_where_a_release_has_some(client: TestClient, send: Send) -> None:
+    consignment, _ = whole(client, send, "plain.png")
+    where = f"consignments/{consignment}"
+    bare = decide(client, where, "release_limited", "past its date")
+    assert bare.status_code == 422
+    assert decide(client, where, "crisis_reserve", "old", limits="crisis").status_code == 409
+    kept = decide(client, where, "release_limited", "past its date", limits="only for training")
+    assert (kept.status_code, kept.json()["code"]) == (201, "D2")
+
+
+def test_an_answer_is_awaited_until_it_is_recorded_and_dissent_stands_beside(
+    client: TestClient, send: Send
+) -> None:
+    consignment, _ = whole(client, send, "plain.png")
+    where = f"consignments/{consignment}"
+    decide(client, where, "ask_holder", "are lots A310 and A312 yours?")
+    assert ways(client, consignment) == {"answer_awaited"}
+    decide(client, where, "holder_answered", "no lot A312", about="differs")
+    assert ways(client, consignment) == {"answer_differs"}
+    decide(client, where, "holder_answered", "A312 is ours after all", about="agrees")
+    assert ways(client, consignment) == set()
+    assert decide(client, where, "dissent", "too early", about="release").status_code == 201
+    assert decide(client, where, "release", "answered").status_code == 201
+    kept = client.get(f"/api/{where}").json()["decisions"]
+    assert [one["disposition"] for one in kept][-2:] == ["dissent", "release"]
+    assert kept[-2]["about"] == "release"
+
+
+def test_a_look_up_older_than_the_sites_limit_opens_nothing(client: TestClient, send: Send) -> None:
+    """Seven days, where nobody set another limit; the newest answer is the one that counts."""
+    consignment = make(client, units_declared=1)
+    taken = send("plain.png", consignment_id=consignment)
+    confirm(client, taken["photo_id"], "TC-84A-9981")
+    look_up(client, looked_up_at="2031-03-10T09:00:00+00:00")
+    assert ways(client, consignment) == {"look_up_too_old"}
+    look_up(client, looked_up_at="2031-03-11T09:00:00+00:00")
+    assert ways(client, consignment) == set()
+    look_up(client, answer="not_listed", words="gone")
+    assert ways(client, consignment) == {"look_up_says_other"}
+
+
+def test_with_two_persons_a_release_and_lifting_a_hold_wait_for_another_ones_word(
+    tmp_path: Path,
+) -> None:
+    app = create_app(settings(tmp_path, two_persons=True), clock=lambda: NOW)
+    with TestClient(app, headers=HEADERS) as client:
+        consignment = make(client, units_declared=1)
+        where = f"consignments/{consignment}"
+        agree = {"disposition": "agree", "about": "lift_hold"}
+        other = {"X-Actor": "Bo%20Terrazin"}
+
+        def post(headers: dict[str, str], **body: str) -> int:
+            path = f"/api/{where}/decisions"
+            return client.post(path, json={"id": new_id(), **body}, headers=headers).status_code
+
+        assert post({}, disposition="hold") == 201
+        lift = {"disposition": "lift_hold", "reason": "the holder answered"}
+        assert post({}, **lift) == 409
+        assert post({}, **agree) == 201
+        assert post({}, **lift) == 409
+        assert post(other, **agree) == 201
+        assert post({}, **lift) == 201
+        assert "second_person" in ways(client, consignment)
+
+
+def test_a_repeated_decision_changes_nothing_even_where_more_is_known_since(
+    client: TestClient, send: Send
+) -> None:
+    consignment, _ = whole(client, send, "plain.png")
+    body = {"id": new_id(), "disposition": "release", "reason": "all looked at"}
+    path = f"/api/consignments/{consignment}/decisions"
+    assert client.post(path, json=body).status_code == 201
+    send("conflict.png", consignment_id=consignment)
+    assert client.post(path, json=body).status_code in (200, 201)
+    assert len(client.get(f"/api/consignments/{consignment}").json()["decisions"]) == 1

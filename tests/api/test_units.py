@@ -133,6 +133,8 @@ def test_a_person_releases_once_all_is_confirmed_and_looked_up(
     }
     assert client.post("/api/holders/look-ups", data=look_up).status_code == 201
     decide(client, unit, "hold", "until looked up")
+    assert decide(client, unit, "release", "all agree").status_code == 409
+    decide(client, unit, "lift_hold", "looked up and listed")
     released = decide(client, unit, "release", "all agree", limits="ward 3 only")
     assert released.status_code == 201, released.text
     kept = client.get(f"/api/{unit}").json()

@@ -32,10 +32,12 @@ def printed(name: str) -> str:
     return str(truth["marks"]["approval_number"])
 
 
-def list_with(number: str, folder: Path) -> HolderList:
+def list_with(
+    number: str, folder: Path, holder: str = "Aldrenne", model: str = "QX-1"
+) -> HolderList:
     """A list of one holder with this number."""
     file = folder / "list.csv"
-    row = f"us-niosh,{number},,Aldrenne,,,N95,QX-1,,,current,,FICTIONAL,2026-11-10,A. Keeper"
+    row = f"us-niosh,{number},,{holder},,,N95,{model},,,current,,FICTIONAL,2026-11-10,A. Keeper"
     file.write_text(f"{HEADER}\n{row}\n", encoding="utf-8")
     return read_csv(file)
 
@@ -61,3 +63,20 @@ def test_changing_the_list_changes_no_reading(name: str, checker: Checker, tmp_p
     ]
     assert ink(outs[0])
     assert ink(outs[0]) == ink(outs[1]) == ink(outs[2])
+
+
+def test_searching_the_lines_for_what_the_list_says_changes_no_reading(
+    checker: Checker, tmp_path: Path
+) -> None:
+    """The list may search, never read: even a name and a model that stand there letter for letter,
+    or differ by a look-alike, move no letter, no probability and no standing."""
+    name = "us-near-number"
+    data = (SAMPLES / f"{name}.jpg").read_bytes()
+    alone = check_bytes(data, name, checker, ON).out
+    words = [word for line in alone.lines for word in line.text.split() if len(word) > 4]
+    number = printed(name)
+    for holder, model in ((words[0], words[-1]), ("Aldrenne", words[0].replace("O", "0"))):
+        held = list_with(number, tmp_path, holder, model)
+        out = check_bytes(data, name, replace(checker, holder_list=held), ON).out
+        assert out.holder_match.looked_up == number
+        assert ink(out) == ink(alone)

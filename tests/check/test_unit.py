@@ -192,6 +192,26 @@ def test_the_list_is_compared_with_the_merged_marks(
     assert found.holder_match.looked_up == "HALCYRA RESPIRE HR-F2"
 
 
+@pytest.mark.parametrize(("box", "agrees"), [("whole", True), ("short", False)])
+def test_a_maker_on_the_box_agrees_with_the_list_only_where_its_name_is_whole(
+    checker: PipelineChecker, tmp_path: Path, box: str, agrees: bool
+) -> None:
+    """42 CFR 84.33 lets a facepiece carry a readily understood abbreviation; a box beside it is
+    another surface. What is not agreement is still looked for, and found on the second photo."""
+    (tmp_path / "list.csv").write_text(LIST, encoding="utf-8")
+    held = read_csv(tmp_path / "list.csv")
+    face = photo(checker, "us-face-nameless.png")
+    match = together(
+        checker, face, photo(checker, f"us-box-{box}-name.png", "inner_box"), held=held
+    ).holder_match
+    states = {field.field: field.state for field in match.fields}
+    searched = [hit for hit in match.searched if hit.field == "manufacturer"]
+    assert (states["manufacturer"] == "agrees") is agrees
+    assert [(hit.state, hit.photo, hit.printed) for hit in searched] == (
+        [] if agrees else [("printed", 1, "VEXHOLM")]
+    )
+
+
 def test_a_box_of_another_number_differs_from_the_list_too(
     checker: PipelineChecker, tmp_path: Path
 ) -> None:

@@ -4,14 +4,12 @@ import itertools
 
 import pytest
 
-from inkwitness.check.contract import Basis, Outcome
-from inkwitness.consignment.release import held, refusals
+from inkwitness.check.contract import Basis
 from inkwitness.consignment.roll_up import roll_up
-from inkwitness.consignment.values import LookUp, PhotoState, UnitState, worst
-from inkwitness.findings.outcome import WORST_FIRST
+from inkwitness.consignment.values import PhotoState, UnitState, worst
+from inkwitness.findings.outcome import WORST_FIRST, Outcome
 
 NUMBER = "TC-84A-9981"
-ANSWERED = LookUp(NUMBER, "listed: Vexholm Filtration Works, VX-910, N95", "Ines", "2031-03-18")
 
 
 def unit(
@@ -68,56 +66,3 @@ def test_a_unit_is_confirmed_only_when_each_photo_is() -> None:
     assert UnitState("u", 1, both).basis == "reading"
     assert UnitState("u", 1, both[:1]).basis == "confirmed"
     assert UnitState("u", 1, ()).basis is None
-
-
-def test_nothing_stands_in_the_way_of_confirmed_units_that_were_looked_up() -> None:
-    assert refusals([unit("no_conflict_found")] * 3, [ANSWERED]) == ()
-
-
-@pytest.mark.parametrize(
-    ("members", "look_ups", "keys"),
-    [
-        ([], [ANSWERED], ["nothing_looked_at"]),
-        ([unit("conflict")], [ANSWERED], ["conflict"]),
-        ([unit("no_conflict_found"), unit(None)], [ANSWERED], ["not_read"]),
-        ([unit("no_conflict_found", "reading")], [ANSWERED], ["to_be_confirmed"]),
-        ([unit("no_conflict_found")], [], ["no_official_look_up"]),
-        ([unit("no_conflict_found")], [LookUp(NUMBER, "", "I", "")], ["no_official_look_up"]),
-        (
-            [unit("no_conflict_found")],
-            [LookUp("TC-84A-9918", "listed", "I", "")],
-            ["no_official_look_up"],
-        ),
-    ],
-)
-def test_each_thing_in_the_way_is_named(
-    members: list[UnitState], look_ups: list[LookUp], keys: list[str]
-) -> None:
-    assert [refusal.key for refusal in refusals(members, look_ups)] == keys
-
-
-def test_a_unit_without_anything_to_look_up_is_not_released_on_anothers_look_up() -> None:
-    photo = PhotoState("p", "no_conflict_found", "confirmed")
-    nameless = UnitState("u", 1, (photo,))
-    found = refusals([unit("no_conflict_found"), nameless], [ANSWERED])
-    assert [refusal.key for refusal in found] == ["nothing_to_look_up"]
-
-
-def test_the_number_that_was_not_looked_up_is_named() -> None:
-    (refusal,) = refusals([unit("no_conflict_found")], [LookUp("TC-84A-9918", "x", "I", "")])
-    assert NUMBER in refusal.says
-
-
-@pytest.mark.parametrize(
-    ("taken", "on_hold"),
-    [
-        ([], False),
-        (["hold"], True),
-        (["hold", "ask_holder", "laboratory"], True),
-        (["hold", "lift_hold"], False),
-        (["hold", "lift_hold", "hold"], True),
-        (["hold", "return"], False),
-    ],
-)
-def test_a_hold_stays_until_a_person_lifts_it(taken: list[str], on_hold: bool) -> None:
-    assert held(taken) is on_hold

@@ -193,15 +193,15 @@ def test_an_official_look_up_keeps_who_when_what_and_the_answer(database: Databa
 
 
 @pytest.mark.parametrize("answer", ["not_listed", "listed_ended", "listed_other", "no_answer"])
-def test_an_official_list_that_says_anything_else_opens_no_release(
-    database: Database, answer: look_ups.Answer
-) -> None:
+def test_a_look_up_is_kept_as_it_was_answered(database: Database, answer: look_ups.Answer) -> None:
     with database.writing() as conn:
         look_ups.keep(
             conn, new_id(), Asked("us-niosh", "TC-84A-9981", "CEL"), answer, HAND,
             looked_up_at=HAND.at, words="as it stood there",
         )  # fmt: skip
-        assert [one.answer for one in look_ups.for_release(conn)] == [""]
+        assert [(one.answer, one.on) for one in look_ups.for_release(conn)] == [
+            (answer, HAND.at.date())
+        ]
 
 
 @pytest.mark.parametrize(

@@ -47,3 +47,12 @@ def test_a_name_that_was_read_stands_alone_where_the_list_has_no_holder() -> Non
     unlisted = HolderMatchOut(state="near", looked_up="TC-84A-9981")
     shown = heading(marks("doubtful", "read"), unlisted)
     assert (shown["approval_number"], shown["holder"]) == ("", "VEXHOLM")
+
+
+@pytest.mark.parametrize("standing", ["read", "doubtful"])
+def test_print_that_only_its_place_names_is_no_title(standing: Standing) -> None:
+    """Decision of this project: it is no unit's title until a person says what it is."""
+    guess = mark("manufacturer", "MISUSE MAY RESULT", standing)
+    found = {"manufacturer": guess.model_copy(update={"named_by": "place"})}
+    shown = heading(found, HolderMatchOut(state="nothing_to_look_up"))
+    assert (shown["approval_number"], shown["holder"]) == ("", "")

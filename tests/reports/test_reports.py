@@ -161,7 +161,7 @@ def test_a_decision_and_a_hold_are_shown_with_name_and_reason(
     told = unit_json(client, unit)
     assert told["statuses"][-1]["text"] == "HOLD: do not use."
     row = section(told, "Decisions")["table"]["rows"][0]
-    assert row[0] == "Hold"
+    assert row[0] == "D5 Hold, information awaited"
     assert row[1] == "Ines Okparo"
     assert row[3:] == ["asked the holder", "all of lot 7"]
 

@@ -112,16 +112,34 @@ def test_a_whole_lot_and_a_sample_that_excludes_nothing():
     assert after_sample(carton, "0.95", "0.1")[0].key == "after.none_in_cartons_excluded"
 
 
-def test_unreadable_units_are_counted_apart_and_at_their_worst():
-    said = after_sample(Looked(1000, 100, 0, unreadable=2), "0.95")
-    worst = after_sample(Looked(1000, 102, 2), "0.95")
-    assert _text(said, "after.unreadable") == (
-        "Units that could not be read: 2. They are not counted as agreeing; take the next units of "
-        f"the draw. If all of them differed, at most {worst[1].values['at_most']} of the 1,000 "
-        "units would differ, with 95 % confidence."
-    )
-    chosen = after_sample(Looked(1000, 100, 0, unreadable=2, design="chosen"), "0.95")
-    assert "after.unreadable_only" in _keys(chosen)
+def test_open_units_are_counted_each_by_itself_and_at_their_worst():
+    looked = Looked(1000, 100, 0, untold=2, lacking=3, set_apart=1)
+    said = after_sample(looked, "0.95")
+    worst = after_sample(Looked(1000, 106, 6), "0.95")[1].values["at_most"]
+    assert [statement.text for statement in said] == [
+        (
+            "106 of the 1,000 units were looked at. 100 were told, and show no conflict; 6 are "
+            "open, so nothing is said of the other units yet."
+        ),
+        (
+            "Units on which a required mark was not seen: 3. They are not counted as agreeing; a "
+            "person decides on each."
+        ),
+        (
+            "Units that cannot be told: 2. They are not counted as agreeing; take the photos "
+            "again, or the next units of the draw."
+        ),
+        "Units that a person set apart: 1. They are not counted as agreeing.",
+        (
+            f"If each of these 6 differed, at most {worst} of the 1,000 units would differ, with "
+            "95 % confidence."
+        ),
+        "894 of the 1,000 units were not looked at. Nothing is known about any one of them.",
+        ENGLISH["caveat"],
+    ]
+    assert answer_bound(looked).at_most == worst
+    chosen = after_sample(Looked(1000, 100, 0, untold=2, design="chosen"), "0.95")
+    assert _keys(chosen)[:3] == ["after.open", "after.chosen", "after.untold"]
 
 
 def test_an_acceptance_number_is_offered_for_ordinary_faults_only():
@@ -166,8 +184,12 @@ def _everything() -> list[Statement]:
     """Statements of every kind, for the checks on words."""
     said: list[Statement] = []
     for design in ("random", "cartons", "chosen"):
-        for differed, unreadable, opened in ((0, 0, 100), (0, 3, 30), (2, 3, 30)):
-            looked = Looked(40_000, 300, differed, unreadable, "s", design, 100, opened)
+        for differed, untold, opened in ((0, 0, 100), (0, 3, 30), (2, 3, 30)):
+            looked = Looked(
+                40_000, 300, differed, untold, "s", design, 100, opened, lacking=untold, set_apart=1
+            )
+            said += after_sample(looked, "0.95", "0.9")
+            looked = Looked(40_000, 300, differed, 0, "s", design, 100, opened)
             said += after_sample(looked, "0.95", "0.9")
     said += after_sample(Looked(60, 60, 0), "0.95")
     said += after_sample(Looked(10, 2, 0), "0.95", "0.1")

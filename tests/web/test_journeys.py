@@ -218,7 +218,7 @@ def test_the_officer_looks_at_a_sample_of_59(
     page.get_by_role("button", name="Keep this decision").click()
     refused = page.get_by_role("alert")
     expect(refused).to_contain_text("cannot be released yet")
-    expect(refused).to_contain_text("56 units have marks that no person confirmed")
+    expect(refused).to_contain_text("Units with marks that no person confirmed: 56")
     page.get_by_role("button", name="Hold all of it").click()
     expect(page.get_by_text("HOLD – do not use.")).to_be_visible()
     report = page.get_by_role("link", name="Report (PDF)")

@@ -90,6 +90,21 @@ export interface NearEntry {
   letters: NearLetter[];
 }
 
+/** A name or model of an entry looked for in the lines: a question, no reading. */
+export interface Searched {
+  field: "manufacturer" | "model";
+  state: "printed" | "near" | "not_seen";
+  listed: string;
+  holder: string;
+  approval_number: string;
+  printed: string;
+  photo: number;
+  line: number | null;
+  span: [number, number] | null;
+  mark_id: string;
+  says: string;
+}
+
 export interface HolderMatch {
   state: ListState;
   looked_up: string;
@@ -97,6 +112,8 @@ export interface HolderMatch {
   status: string;
   fields: FieldCompared[];
   near: NearEntry[];
+  /** Not in a copy that was kept on the phone before the list was searched. */
+  searched?: Searched[];
   list_name: string;
   list_edition: number | null;
   list_checked_on: string | null;
@@ -253,8 +270,12 @@ export interface Statement {
 export interface Decision {
   decision_id: string;
   disposition: string;
+  /** D0 to D10; not in a copy that was kept on the phone before there were codes. */
+  code?: string;
   reason: string;
   limits: string;
+  until?: string | null;
+  about?: string;
   by: { name: string; at: string };
 }
 

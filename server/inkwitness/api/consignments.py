@@ -12,7 +12,7 @@ from inkwitness.api.units import Decide
 from inkwitness.api.wire import Answer, DecisionOut, UnitRow, WrittenBy, by, decision_out, unit_row
 from inkwitness.check.contract import Basis
 from inkwitness.findings.outcome import Outcome
-from inkwitness.records import chain, consignments, look_ups, overview, plans, units
+from inkwitness.records import chain, consignments, deciding, overview, plans
 from inkwitness.records.chain import Entry
 from inkwitness.records.overview import Overview, Place
 from inkwitness.records.plans import Question
@@ -68,6 +68,9 @@ class MakeConsignment(BaseModel):
     cartons_declared: int | None = Field(None, ge=1, le=1_000_000)
     lots: list[Annotated[Lot, BeforeValidator(_lot)]] = Field([], max_length=500)
     note: str = Field("", max_length=4000)
+    supply_condition: Literal["", "conventional", "contingency", "crisis"] = Field(
+        "", description="as declared; a crisis reserve is only for a declared crisis"
+    )
 
 
 class ConsignmentRow(Answer):
@@ -81,6 +84,7 @@ class ConsignmentRow(Answer):
     cartons_declared: int | None
     lots: list[Lot]
     note: str
+    supply_condition: str = ""
     made_at: dt.datetime
     by: WrittenBy
     outcome: Outcome | None
@@ -135,6 +139,8 @@ class RefusalOut(Answer):
 
     key: str
     says: str
+    lift: str = Field(description="what to do about it")
+    values: dict[str, str] = Field(description="for the same sentence in another language")
 
 
 class ConsignmentOut(ConsignmentRow):
@@ -189,6 +195,11 @@ class MakePlan(BaseModel):
     inspection: str = Field("normal", max_length=20)
     units: list[str] = Field([], max_length=5000, description="names or ranges to draw from")
     reserve: int = Field(10, ge=0, le=1000)
+    instead_because: str = Field(
+        "",
+        max_length=2000,
+        description="why the earlier draws no longer hold; without it this one is added to them",
+    )
 
 
 class TickList(Answer):
@@ -209,7 +220,7 @@ def make_consignment(app: App, hand: Writer, body: MakeConsignment) -> Consignme
     """Keep what a consignment is declared to be. The same again changes nothing."""
     with app.store.database.writing() as conn:
         consignments.make(conn, body.id, body.model_dump(exclude={"id"}), hand)
-        return _out(overview.of_consignment(conn, body.id))
+        return _out(overview.of_consignment(conn, body.id, app.terms()))
 
 
 @router.get("")
@@ -217,7 +228,8 @@ def list_consignments(app: App) -> ConsignmentPage:
     """Every consignment, the newest first."""
     with app.store.database.reading() as conn:
         found = [
-            overview.of_consignment(conn, entry.id) for entry in consignments.all_of_them(conn)
+            overview.of_consignment(conn, entry.id, app.terms())
+            for entry in consignments.all_of_them(conn)
         ]
     return ConsignmentPage(consignments=[ConsignmentRow(**_row(one)) for one in found])
 
@@ -226,19 +238,18 @@ def list_consignments(app: App) -> ConsignmentPage:
 def see_consignment(app: App, consignment_id: Id) -> ConsignmentOut:
     """One consignment: counts, plan, drawn units, what the sample shows, decisions."""
     with app.store.database.reading() as conn:
-        return _out(overview.of_consignment(conn, consignment_id))
+        return _out(overview.of_consignment(conn, consignment_id, app.terms()))
 
 
 @router.post("/{consignment_id}/plan", status_code=201)
 def make_plan(app: App, hand: Writer, consignment_id: Id, body: MakePlan) -> PlanOut:
     """Make a plan and its draw and keep both. A later plan takes the place of an earlier one."""
-    asked = body.model_dump(exclude={"id"})
+    asked = body.model_dump(exclude={"id", "instead_because"})
     question = Question(**{**asked, "units": tuple(body.units)})
     with app.store.database.writing() as conn:
         declared = chain.get(conn, consignments_table, consignment_id).content
-        entry, _ = consignments.keep_plan(
-            conn, body.id, consignment_id, plans.make(question, declared), hand
-        )
+        plan = plans.make(question, declared) | {"instead_because": body.instead_because.strip()}
+        entry, _ = consignments.keep_plan(conn, body.id, consignment_id, plan, hand)
     return _plan(entry)
 
 
@@ -246,18 +257,8 @@ def make_plan(app: App, hand: Writer, consignment_id: Id, body: MakePlan) -> Pla
 def decide_on_consignment(app: App, hand: Writer, consignment_id: Id, body: Decide) -> DecisionOut:
     """Decide on a consignment. A release is refused with 409 while something stands in its way."""
     with app.store.database.writing() as conn:
-        chain.get(conn, consignments_table, consignment_id)
-        states = [unit.state for unit in units.of_consignment(conn, consignment_id)]
-        entry, _ = consignments.decide(
-            conn,
-            body.id,
-            hand,
-            disposition=body.disposition,
-            reason=body.reason,
-            limits=body.limits,
-            states=states,
-            look_ups=look_ups.for_release(conn),
-            consignment_id=consignment_id,
+        entry, _ = deciding.decide(
+            conn, body.id, body.said(), hand, app.terms(), consignment_id=consignment_id
         )
     return decision_out(entry)
 
@@ -266,7 +267,7 @@ def decide_on_consignment(app: App, hand: Writer, consignment_id: Id, body: Deci
 def see_tick_list(app: App, consignment_id: Id) -> TickList:
     """The draw as a list to tick off; empty while there is no plan."""
     with app.store.database.reading() as conn:
-        found = overview.of_consignment(conn, consignment_id)
+        found = overview.of_consignment(conn, consignment_id, app.terms())
     draw = found.plan.content["draw"] if found.plan is not None else {}
     return TickList(
         consignment_id=consignment_id,
@@ -311,7 +312,10 @@ def _out(found: Overview) -> ConsignmentOut:
         left_to_do=found.left_to_do,
         statement=[StatementOut.model_validate(one) for one in found.statements],
         decisions=[decision_out(entry) for entry in found.decisions],
-        in_the_way=[RefusalOut(key=one.key, says=one.says) for one in found.in_the_way],
+        in_the_way=[
+            RefusalOut(key=one.key, says=one.says, lift=one.lift, values=dict(one.values))
+            for one in found.in_the_way
+        ],
         rows=[unit_row(unit) for unit in found.units],
     )
 

@@ -14,6 +14,7 @@ from pydantic import AfterValidator
 from inkwitness import rulebook
 from inkwitness.api.errors import BadRequest
 from inkwitness.api.settings import Settings
+from inkwitness.consignment.gate import Terms
 from inkwitness.holders.values import HolderList
 from inkwitness.records import checks
 from inkwitness.records.chain import Hand, local_actor
@@ -53,6 +54,20 @@ class Services:
     def holder_list(self) -> HolderList | None:
         """The edition of the list in force."""
         return self.current_list.now()
+
+    def terms(self) -> Terms:
+        """What this site asks for before a release."""
+        schemes = self.rulebook().schemes
+        return Terms(
+            on=self.clock().date(),
+            look_up_days=self.settings.look_up_days,
+            two_persons=self.settings.two_persons,
+            without_list=frozenset(
+                one.scheme
+                for one in schemes
+                if one.public_list is None or not one.public_list.lists_goods
+            ),
+        )
 
     def today(self) -> dt.date:
         """The date that checks are made for: the setting's, or the server's own."""

@@ -7,6 +7,7 @@ from fastapi import APIRouter, File, Form, Response, UploadFile
 
 from inkwitness.api.deps import App, Id, Services, Writer, canonical_id
 from inkwitness.api.wire import Answer, WrittenBy, by
+from inkwitness.consignment.values import Source
 from inkwitness.errors import BadInput, NotFound
 from inkwitness.holders.cells import clean
 from inkwitness.records import chain, look_ups
@@ -35,6 +36,7 @@ class LookUpOut(Answer):
     looked_up: str
     list_name: str
     address: str
+    source: Source = "official_list"
     answer: look_ups.Answer
     words: str
     looked_up_at: dt.datetime
@@ -54,6 +56,9 @@ def keep_look_up(
     scheme: Annotated[str, Form(max_length=40)] = "",
     address: Annotated[str, Form(max_length=1000, description="of the page, if it has one")] = "",
     words: Annotated[str, Form(max_length=4000, description="the answer, letter for letter")] = "",
+    source: Annotated[
+        Source, Form(description="the list, or the paper where a scheme has no public list")
+    ] = "official_list",
     unit_id: Annotated[str, Form()] = "",
     consignment_id: Annotated[str, Form()] = "",
     files: Annotated[list[UploadFile], File(description="screenshot or page")] = [],  # noqa: B006
@@ -64,7 +69,7 @@ def keep_look_up(
         entry, _ = look_ups.keep(
             conn,
             look_up_id,
-            Asked(scheme, looked_up, list_name, address),
+            Asked(scheme, looked_up, list_name, address, source),
             answer,
             hand,
             looked_up_at=_moment(looked_up_at, hand),

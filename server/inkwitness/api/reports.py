@@ -44,7 +44,9 @@ def report_unit(app: App, unit_id: Id, format: Format = "pdf", view: View = "ful
 def report_consignment(app: App, consignment_id: Id, format: Format = "pdf") -> Response:  # noqa: A002
     """The report of a consignment."""
     with app.store.database.reading() as conn:
-        document = consignment_report(conn, app.rulebook(), consignment_id, app.clock())
+        document = consignment_report(
+            conn, app.rulebook(), consignment_id, app.clock(), app.terms()
+        )
     return _answer(app, document, format, f"consignment-{consignment_id}")
 
 

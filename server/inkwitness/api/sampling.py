@@ -230,7 +230,9 @@ def bound(
     confidence: Confidence = "0.95",
     sensitivity: Sensitivity = "1",
     seed: Annotated[str, Query(max_length=500)] = "",
-    unreadable: int = 0,
+    lacking: Annotated[int, Query(description="Units on which a mark was not seen.")] = 0,
+    untold: Annotated[int, Query(description="Units that cannot be told.")] = 0,
+    set_apart: Annotated[int, Query(description="Units that a person set apart.")] = 0,
     design: Annotated[str, Query(description="random, cartons or chosen.")] = "random",
     cartons: int | None = None,
     opened: int | None = None,
@@ -239,7 +241,9 @@ def bound(
     if lot is None:
         answer = answers.answer_process(looked_at, differed, confidence, sensitivity)
     else:
-        looked = Looked(lot, looked_at, differed, unreadable, seed, design, cartons, opened)
+        looked = Looked(
+            lot, looked_at, differed, untold, seed, design, cartons, opened, lacking, set_apart
+        )
         answer = answers.answer_bound(looked, confidence, sensitivity)
     return BoundOut.model_validate(answer)
 

@@ -25,6 +25,12 @@ class Settings(BaseSettings):
     max_age_days: int = Field(
         30, ge=0, description="a list checked longer ago than this is called too old"
     )
+    look_up_days: int = Field(
+        7, ge=0, description="a look-up on the authority's own list older than this opens nothing"
+    )
+    two_persons: bool = Field(
+        False, description="a release, lifting a hold and destroying wait for a second person"
+    )
     checker: str = Field(
         "inkwitness.records.pipeline_checker:build",
         description="module:function that builds what a reading process needs",

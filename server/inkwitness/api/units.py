@@ -21,17 +21,19 @@ from inkwitness.api.wire import (
     unit_check_record,
     unit_row,
 )
-from inkwitness.consignment.values import Disposition
+from inkwitness.consignment.dispositions import Disposition
 from inkwitness.records import (
     chain,
     checks,
     confirmations,
-    consignments,
-    look_ups,
+    deciding,
+    goods,
     unit_checks,
     units,
 )
 from inkwitness.records.chain import Entry
+from inkwitness.records.consignments import Refused
+from inkwitness.records.deciding import Said
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.records.tables import units as units_table
 
@@ -96,7 +98,18 @@ class Decide(Answer):
     id: Id
     disposition: Disposition
     reason: str = Field("", max_length=2000, examples=["Waiting for the approval holder's answer."])
-    limits: str = Field("", max_length=2000)
+    limits: str = Field("", max_length=2000, description="only for what these may be used")
+    until: dt.date | None = Field(None, description="last day of a limit")
+    about: str = Field(
+        "",
+        max_length=40,
+        description="what is agreed to or dissented from; of the holder's answer: agrees, differs",
+    )
+
+    def said(self) -> Said:
+        """The decision as the records keep it."""
+        until = self.until.isoformat() if self.until is not None else ""
+        return Said(self.disposition, self.reason, self.limits, until, self.about)
 
 
 @router.get("")
@@ -123,8 +136,8 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
         made = [check for photo in its_photos for check in checks.of_photo(conn, photo.id)]
         said = [word for photo in its_photos for word in confirmations.of_photo(conn, photo.id)]
         together = unit_checks.in_force(conn, unit_id)
-        decided = consignments.decided(conn, unit_id=unit_id)
-        on_hold = consignments.is_held(conn, unit_id=unit_id)
+        decided = deciding.decided(conn, unit_id=unit_id)
+        on_hold = deciding.is_held(conn, unit_id=unit_id)
     made.sort(key=lambda check: -check.seq)
     said.sort(key=lambda word: word.seq)
     in_force = {word.id for word in confirmations.standing_by_photo(said)}
@@ -169,8 +182,13 @@ def see_unit_checks(app: App, unit_id: Id, lang: Lang = "en") -> list[UnitCheckR
 
 @router.post("/{unit_id}/attach", status_code=201)
 def attach_unit(app: App, hand: Writer, unit_id: Id, body: Attach) -> UnitRow:
-    """Put a unit under a consignment; a later attachment takes the place of an earlier one."""
+    """Put a unit under a consignment; a later attachment takes the place of an earlier one.
+
+    Refused with 409 where it would take goods out of a hold, or an open outcome out of sight.
+    """
     with app.store.database.writing() as conn:
+        if why := goods.stays(conn, unit_id, body.consignment_id):
+            raise Refused(why)
         units.attach(conn, body.id, unit_id, body.consignment_id, body.place, hand)
         return unit_row(units.summaries(conn, [unit_id])[0])
 
@@ -179,19 +197,7 @@ def attach_unit(app: App, hand: Writer, unit_id: Id, body: Attach) -> UnitRow:
 def decide_on_unit(app: App, hand: Writer, unit_id: Id, body: Decide) -> DecisionOut:
     """Decide on one unit. A release is refused with 409 while something stands in its way."""
     with app.store.database.writing() as conn:
-        chain.get(conn, units_table, unit_id)
-        states = [units.summaries(conn, [unit_id])[0].state]
-        entry, _ = consignments.decide(
-            conn,
-            body.id,
-            hand,
-            disposition=body.disposition,
-            reason=body.reason,
-            limits=body.limits,
-            states=states,
-            look_ups=look_ups.for_release(conn),
-            unit_id=unit_id,
-        )
+        entry, _ = deciding.decide(conn, body.id, body.said(), hand, app.terms(), unit_id=unit_id)
     return decision_out(entry)
 
 

@@ -6,6 +6,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from inkwitness.check.contract import Basis, CheckOut, UnitCheckOut
+from inkwitness.consignment.dispositions import CODES
 from inkwitness.findings.outcome import Outcome
 from inkwitness.records import checks, unit_checks
 from inkwitness.records.chain import Entry
@@ -139,8 +140,11 @@ class DecisionOut(Answer):
 
     decision_id: str
     disposition: str
+    code: str = Field("", description="D0 to D10; empty for what is no disposition")
     reason: str
     limits: str
+    until: dt.date | None = None
+    about: str = ""
     by: WrittenBy
 
 
@@ -232,7 +236,10 @@ def decision_out(entry: Entry) -> DecisionOut:
     return DecisionOut(
         decision_id=entry.id,
         disposition=entry.content["disposition"],
+        code=CODES.get(entry.content["disposition"], ""),
         reason=entry.content["reason"],
         limits=entry.content["limits"],
+        until=entry.content.get("until") or None,
+        about=entry.content.get("about", ""),
         by=by(entry),
     )

@@ -13,7 +13,7 @@ from pydantic.config import JsonDict
 
 from inkwitness.findings.outcome import Outcome
 from inkwitness.findings.values import Aspect, AspectState, Severity, Surface, Whole
-from inkwitness.holders.values import FieldState, ListState
+from inkwitness.holders.values import FieldState, ListState, SearchState
 from inkwitness.marks.values import NamedBy, Standing
 
 PolygonOut = list[tuple[float, float]]
@@ -96,6 +96,22 @@ class NearEntry(Wire):
     letters: list[NearLetter]
 
 
+class SearchedOut(Wire):
+    """A name or model of an entry, looked for in the lines. It moves no mark and no probability."""
+
+    field: Literal["manufacturer", "model"]
+    state: SearchState = Field(description="`near` is never a match; what is `printed` is asked")
+    listed: str = Field(description="the name or model; all of the entry's where none was seen")
+    holder: str = Field("", description="whose entry it is")
+    approval_number: str = Field("", description="the entry's number; empty where it has none")
+    printed: str = Field("", description="the ink; empty where it was not seen")
+    photo: int = Field(0, description="position in the unit's photos")
+    line: int | None = None
+    span: tuple[int, int] | None = Field(None, description="where the ink stands in its line")
+    mark_id: str = Field("", description="the mark that this ink was taken for by its place")
+    says: str = Field("", description="the question in English")
+
+
 class HolderMatchOut(Wire):
     state: ListState
     looked_up: str = Field("", description="the list key that was looked up, as normal form")
@@ -103,6 +119,7 @@ class HolderMatchOut(Wire):
     status: str = ""
     fields: list[FieldCompared] = []
     near: list[NearEntry] = []
+    searched: list[SearchedOut] = []
     list_name: str = ""
     list_edition: int | None = None
     list_checked_on: dt.date | None = None

@@ -1,6 +1,6 @@
 """One sentence on what the user's list says, with its edition and age left to the fields beside."""
 
-from inkwitness.holders.values import HolderMatch
+from inkwitness.holders.values import HolderMatch, Searched
 
 
 def list_sentence(match: HolderMatch) -> str:
@@ -23,3 +23,20 @@ def list_sentence(match: HolderMatch) -> str:
     if match.list_too_old and match.state != "list_too_old":
         sentence += " Your list is older than the limit."
     return sentence
+
+
+def searched_sentence(one: Searched) -> str:
+    """A name or model of an entry that was looked for in the print, as a question where it is."""
+    what = "maker" if one.field == "manufacturer" else "model"
+    whose = f" under {one.approval_number}" if one.approval_number else ""
+    if one.field == "model" and not whose:
+        whose = f" of {one.holder}"
+    if one.state == "printed":
+        asked = f"{one.printed} is printed: is this it?"
+        return f"Your list has the {what} {one.listed}{whose}, and {asked}"
+    if one.state == "near":
+        return (
+            f"Your list has the {what} {one.listed}{whose}; {one.printed} is printed, which is "
+            "near and not equal: look again letter by letter."
+        )
+    return f"Your list has the {what} {one.listed}{whose}: not seen in what was read."

@@ -11,8 +11,9 @@ from inkwitness.check.contract import (
     MarkOut,
     NearEntry,
     NearLetter,
+    SearchedOut,
 )
-from inkwitness.check.list_words import list_sentence
+from inkwitness.check.list_words import list_sentence, searched_sentence
 from inkwitness.findings.values import Finding
 from inkwitness.holders.values import HolderMatch
 from inkwitness.marks.match import find
@@ -126,6 +127,22 @@ def match_out(match: HolderMatch) -> HolderMatchOut:
             )
             for near in match.near
         ],
+        searched=[
+            SearchedOut(
+                field=one.field,
+                state=one.state,
+                listed=one.listed,
+                holder=one.holder,
+                approval_number=one.approval_number,
+                printed=one.printed,
+                photo=one.photo,
+                line=one.line,
+                span=one.span,
+                mark_id=one.mark_id,
+                says=searched_sentence(one),
+            )
+            for one in match.searched
+        ],
         list_name=match.list_name,
         list_edition=match.list_edition,
         list_checked_on=match.list_checked_on,
@@ -149,6 +166,6 @@ def best_marks(items: Sequence[ItemOut]) -> dict[str, MarkOut]:
     return best
 
 
-def _rank(mark: MarkOut) -> tuple[bool, int, float]:
+def _rank(mark: MarkOut) -> tuple[bool, int, bool, float]:
     order = {"read": 2, "doubtful": 1, "absent": 0}
-    return mark.confirmed, order[mark.standing], mark.probability
+    return mark.confirmed, order[mark.standing], mark.named_by != "place", mark.probability

@@ -17,7 +17,7 @@ from inkwitness.findings import judge
 from inkwitness.findings.outcome import aspects_and_outcome, outcome_of, worst
 from inkwitness.findings.values import Aspect, AspectState, Circumstances, Item
 from inkwitness.holders import match
-from inkwitness.holders.values import HolderList, HolderMatch
+from inkwitness.holders.values import HolderList, HolderMatch, ReadLine
 from inkwitness.marks.absent import absent_marks
 from inkwitness.marks.code_marks import marks_of_codes
 from inkwitness.marks.read_marks import ids_within, marks_of_lines
@@ -63,7 +63,8 @@ def check_photo(photo: Photo, checker: Checker, circumstances: Circumstances) ->
         marks = (*_marks(area, scripts, checker), *(codes if number == 0 else ()))
         marks = ids_within(marks, f"{photo.sha256[:12]}.{number}")
         lines = tuple(scripts.text(line) for line in area.lines)
-        item = ItemRead(marks, lines, area.polygon, not scripts.unread)
+        numbers = tuple(line.index for line in area.lines)
+        item = ItemRead(marks, lines, area.polygon, not scripts.unread, numbers)
         judged.append(judged_alone(item, checker, circumstances))
     out = _out(photo, reading, scripts, judged, checker, circumstances)
     return Checked(out, {line.index: line.strip for a in scripts.areas for line in a.lines})
@@ -112,6 +113,7 @@ def item_in(stored: CheckOut, number: int, rulebook: Rulebook) -> ItemRead:
         lines=tuple(line.text for line in stored.lines if line.item == number),
         polygon=tuple(item.polygon),
         legible=UNREAD_PRINT not in stored.notes,
+        numbers=tuple(line.index for line in stored.lines if line.item == number),
     )
 
 
@@ -128,9 +130,17 @@ def to_judge(read: ItemRead, circumstances: Circumstances) -> Item:
 
 
 def on_the_list(
-    marks: Sequence[Mark], schemes: Sequence[str], checker: Checker, on: dt.date
+    marks: Sequence[Mark],
+    schemes: Sequence[str],
+    checker: Checker,
+    on: dt.date,
+    lines: Sequence[ReadLine],
+    elsewhere: Sequence[Mark] = (),
 ) -> HolderMatch:
-    """What the user's list says to the marks, as of the day `on`."""
+    """What the user's list says to the marks, as of the day `on`, and what of it is in the lines.
+
+    `elsewhere` are the marks of them that stand on another surface of the unit than the facepiece.
+    """
     return match.match(
         marks,
         schemes,
@@ -138,6 +148,8 @@ def on_the_list(
         on=on,
         max_age_days=checker.max_age_days,
         list_keys={scheme.scheme: scheme.list_key for scheme in checker.rulebook.schemes},
+        lines=lines,
+        elsewhere=elsewhere,
     )
 
 
@@ -152,7 +164,7 @@ def judged_alone(read: ItemRead, checker: Checker, circumstances: Circumstances)
     item = to_judge(read, circumstances)
     schemes = judge.schemes_of([item], rulebook)
     findings = judge.judge(item, rulebook)
-    listed = on_the_list(item.marks, schemes, checker, circumstances.on)
+    listed = on_the_list(item.marks, schemes, checker, circumstances.on, read.to_search())
     aspects, _ = aspects_and_outcome(
         findings,
         item.marks,

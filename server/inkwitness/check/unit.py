@@ -30,6 +30,8 @@ from inkwitness.check.values import UnitPhoto
 from inkwitness.findings.merge import unit_of
 from inkwitness.findings.outcome import aspects_and_outcome, outcome_of, worst
 from inkwitness.findings.values import Finding, Item, Placed
+from inkwitness.holders.values import ReadLine
+from inkwitness.marks.values import Mark
 from inkwitness.rulebook import Rulebook
 
 #: A person's word that a surface carries no print, so that none read is not a doubt.
@@ -46,7 +48,8 @@ def check_unit(photos: Sequence[UnitPhoto], checker: Checker, on: dt.date) -> Un
     items = [_largest(one, checker.rulebook) for one in photos]
     unit = unit_of(items, checker.rulebook)
     marks = [placed.mark for placed in unit.marks]
-    listed = on_the_list(marks, unit.schemes, checker, on)
+    lines = [line for number, one in enumerate(photos) for line in _lines(one, number, checker)]
+    listed = on_the_list(marks, unit.schemes, checker, on, lines, _elsewhere(unit.marks))
     together, _ = aspects_and_outcome(
         unit.findings,
         marks,
@@ -91,6 +94,20 @@ def _largest(photo: UnitPhoto, rulebook: Rulebook) -> Item:
     if photo.check.items:
         return to_judge(item_in(photo.check, 0, rulebook), photo.circumstances)
     return Item((), photo.circumstances, (), NO_PRINT in photo.circumstances.declared)
+
+
+def _lines(photo: UnitPhoto, number: int, checker: Checker) -> tuple[ReadLine, ...]:
+    if not photo.check.items:
+        return ()
+    return item_in(photo.check, 0, checker.rulebook).to_search(number)
+
+
+def _elsewhere(marks: Sequence[Placed]) -> list[Mark]:
+    """Marks beside the facepiece and its straps, where one of these is among the photos."""
+    worn = {"facepiece", "strap"}
+    if not any(placed.surface in worn for placed in marks):
+        return []
+    return [placed.mark for placed in marks if placed.surface not in worn]
 
 
 def _place_out(placed: Placed) -> PlaceOut:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from inkwitness.check.contract import CheckOut
 from inkwitness.findings.values import Circumstances
+from inkwitness.holders.values import ReadLine
 from inkwitness.marks.values import Mark
 from inkwitness.photo.values import Pixels, Polygon
 
@@ -41,13 +42,22 @@ class ItemRead:
     """What was read of one item, before any judgement.
 
     `legible` is False where the photo shows print that could not be read. A mark with empty
-    `printed` is one that a person could not read either.
+    `printed` is one that a person could not read either. `numbers` are the indices of the lines in
+    the check.
     """
 
     marks: tuple[Mark, ...]
     lines: tuple[str, ...]
     polygon: Polygon
     legible: bool
+    numbers: tuple[int, ...] = ()
+
+    def to_search(self, photo: int = 0) -> tuple[ReadLine, ...]:
+        """The lines as the list searches them, each with the marks that stand on it."""
+        return tuple(
+            ReadLine(text, number, photo, tuple(mark for mark in self.marks if mark.line == number))
+            for number, text in zip(self.numbers, self.lines, strict=True)
+        )
 
 
 @dataclass(frozen=True, slots=True)

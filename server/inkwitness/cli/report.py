@@ -153,6 +153,8 @@ def _list(match: HolderMatchOut) -> list[str]:
             for letter in near.letters
         )
         lines.append(f"    near, differs here: {letters} ({near.holder}); never a match")
+    shapes = {"printed": "?", "near": "?", "not_seen": "·"}
+    lines += [f"    {shapes[one.state]} {one.says}" for one in match.searched]
     if match.list_name:
         edition = f", edition {match.list_edition}" if match.list_edition else ""
         age = f", {match.list_age_days} days old" if match.list_age_days is not None else ""

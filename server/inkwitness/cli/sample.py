@@ -99,7 +99,7 @@ def cartons(
 
 @app.command()
 def bound(
-    looked_at: Annotated[int, typer.Option(help="Units looked at and read.")],
+    looked_at: Annotated[int, typer.Option(help="Units looked at and told.")],
     differed: Annotated[int, typer.Option(help="Units confirmed to differ.")],
     lot: Annotated[
         int | None, typer.Option(help="Units in the lot; without it, a process is meant.")
@@ -107,7 +107,9 @@ def bound(
     confidence: Confidence = "0.95",
     sensitivity: Sensitivity = "1",
     seed: Annotated[str, typer.Option(help="Seed of the draw, for the sentence.")] = "",
-    unreadable: Annotated[int, typer.Option(help="Units that could not be read.")] = 0,
+    lacking: Annotated[int, typer.Option(help="Units on which a mark was not seen.")] = 0,
+    untold: Annotated[int, typer.Option(help="Units that cannot be told.")] = 0,
+    set_apart: Annotated[int, typer.Option(help="Units that a person set apart.")] = 0,
     design: Annotated[
         str, typer.Option(help="How they were chosen: random, cartons (drawn whole), chosen.")
     ] = "random",
@@ -119,7 +121,9 @@ def bound(
     if lot is None:
         answer = answers.answer_process(looked_at, differed, confidence, sensitivity)
     else:
-        looked = Looked(lot, looked_at, differed, unreadable, seed, design, cartons, opened)
+        looked = Looked(
+            lot, looked_at, differed, untold, seed, design, cartons, opened, lacking, set_apart
+        )
         answer = answers.answer_bound(looked, confidence, sensitivity)
     _show({"at_most": answer.at_most, "share": answer.share}, answer.statements, as_json)
 

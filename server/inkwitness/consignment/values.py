@@ -1,15 +1,13 @@
 """Values of the consignment stage."""
 
+import datetime as dt
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 from inkwitness.check.contract import Basis
 from inkwitness.findings.outcome import WORST_FIRST, Outcome
 
-Disposition = Literal[
-    "hold", "lift_hold", "release", "return", "dispose", "ask_holder", "laboratory"
-]
 Kind = Literal["unit", "group"]
 
 
@@ -28,7 +26,8 @@ class UnitState:
 
     `place` is its name in a draw (`LOT-A/C005/U02`), empty where it was not drawn.
     `list_keys` are the keys under which it would be looked up on an official list. `together` is
-    what its photos came to when they were checked together; None where it has one photo.
+    what its photos came to when they were checked together; None where it has one photo. `scheme`
+    is the one it claims; `declared` are a person's words beside its photos (`loose`, `worn`).
     """
 
     unit_id: str
@@ -37,6 +36,9 @@ class UnitState:
     place: str = ""
     list_keys: tuple[str, ...] = ()
     together: Outcome | None = None
+    label: str = ""
+    scheme: str = ""
+    declared: tuple[str, ...] = ()
 
     @property
     def kind(self) -> Kind:
@@ -82,23 +84,30 @@ class RollUp:
     drawn_differed: int = 0
 
 
+#: Where a person looked: the authority's own list, or, for a scheme that has none, the body's
+#: certificate or the declaration of conformity.
+Source = Literal["official_list", "certificate", "declaration"]
+
+
 @dataclass(frozen=True, slots=True)
 class LookUp:
-    """A person's look at the authority's own list: what was asked, and that an answer came."""
+    """A person's look at the authority's own list or at a paper: what was asked, what it said."""
 
     looked_up: str
     answer: str
     by: str
-    on: str
+    on: dt.date
+    source: Source = "official_list"
 
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """One thing that stands in the way of a release: message key, values and sentence."""
+    """One thing that stands in the way of a release: message key, values, sentence, way out."""
 
     key: str
     says: str
-    values: tuple[tuple[str, str], ...] = field(default=())
+    values: tuple[tuple[str, str], ...] = ()
+    lift: str = ""
 
 
 def worst(outcomes: Iterable[Outcome | None]) -> Outcome | None:

@@ -38,8 +38,8 @@ def aspects_and_outcome(
     """The state of each aspect, and the worst of them.
 
     `list_state` is one of the list states of the public contract; with `list_question` it rests on
-    a doubtful mark, so a difference is only asked about. `declared` are a person's words: without
-    any about the construction, that was not looked at.
+    a doubtful mark or on print that only its place names, so it is only asked about. `declared`
+    are a person's words: without any about the construction, that was not looked at.
     """
     named = [mark for mark in marks if not is_free(mark)]
     aspects: dict[Aspect, AspectState] = {
@@ -95,5 +95,4 @@ def _asked(findings: Sequence[Finding], aspect: Aspect, looked: bool = False) ->
 
 def _list(state: str, question: bool) -> AspectState:
     found = LIST_ASPECT[state]
-    asked = question and found in ("conflict", "no_conflict_found")
-    return "cannot_tell" if asked else found
+    return "cannot_tell" if question else found

@@ -5,13 +5,17 @@ contradicts where the printed name is the holder's or absent; another name is a 
 holder, unless the entry lists it as a private label; another body number is a question, since two
 bodies act for one certificate (Regulation (EU) 2016/425, annexes V, VII and VIII). Only a mark
 that is read agrees with an entry: one that is like it and doubtful is `doubtful`, not agreement.
+A mark that only its place names is no mark here, so that its name counts as absent. A short form of
+the holder's name agrees on the surface that is judged; on another one of the same unit (a box
+beside a facepiece) only the whole name does.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from inkwitness.holders.lookup import all_models
 from inkwitness.holders.names import likeness
 from inkwitness.holders.numbers import normal_form
 from inkwitness.holders.values import FieldComparison, HolderEntry, PrivateLabel
@@ -53,10 +57,15 @@ class EntryCompared:
         return any(compared.weight != "none" for compared in self.fields)
 
 
-def compare(entry: HolderEntry, marks: Sequence[Mark]) -> EntryCompared:
-    """Compare an entry with the marks of an item (of one scheme, or of every scheme)."""
+def compare(
+    entry: HolderEntry, marks: Sequence[Mark], elsewhere: Collection[Mark] = ()
+) -> EntryCompared:
+    """Compare an entry with the marks of an item (of one scheme, or of every scheme).
+
+    `elsewhere` are those of them that stand on another surface of the same unit.
+    """
     names = _seen(marks, "manufacturer")
-    name_is, label, name = _name(entry, names)
+    name_is, label, name = _name(entry, names, elsewhere)
     fields = (
         name,
         _model(entry, _seen(marks, "model"), name_is, label),
@@ -86,7 +95,10 @@ def _seen(marks: Sequence[Mark], name: str) -> list[Mark]:
     seen = [
         mark
         for mark in marks
-        if mark.mark == name and mark.standing != "absent" and (mark.value or mark.printed)
+        if mark.mark == name
+        and mark.standing != "absent"
+        and mark.named_by != "place"
+        and (mark.value or mark.printed)
     ]
     return sorted(seen, key=lambda mark: mark.standing == "doubtful")
 
@@ -119,24 +131,32 @@ def _text(marks: Sequence[Mark]) -> str:
 
 
 def _name(
-    entry: HolderEntry, marks: Sequence[Mark]
+    entry: HolderEntry, marks: Sequence[Mark], elsewhere: Collection[Mark]
 ) -> tuple[NameIs, PrivateLabel | None, Compared]:
     if not marks:
         field = FieldComparison("manufacturer", "not_read", listed=entry.holder)
         return "absent", None, Compared(field)
     printed = _text(marks)
     resembles = False
+    part: Compared | None = None
     for mark in marks:
         for listed in (entry.holder, *entry.other_names):
             found = likeness(mark.value or mark.printed, listed)
-            if found in ("same", "short"):
+            if found == "same" or (found == "short" and mark not in elsewhere):
                 note = "short_name" if found == "short" else ""
                 return "holder", None, _like("manufacturer", mark, marks, listed, note)
+            if found == "short":
+                text = mark.value or mark.printed
+                field = FieldComparison("manufacturer", "doubtful", text, listed, "short_name")
+                part = part or Compared(field)
             resembles = resembles or found == "resembles"
         for label in entry.private_labels:
-            if likeness(mark.value or mark.printed, label.name) in ("same", "short"):
+            found = likeness(mark.value or mark.printed, label.name)
+            if found == "same" or (found == "short" and mark not in elsewhere):
                 found_label = _like("manufacturer", mark, marks, label.name, "private_label")
                 return "private_label", label, found_label
+    if part is not None and all(mark in elsewhere for mark in marks):
+        return "holder", None, part
     note = "resembles" if resembles else "ask_the_holder"
     field = FieldComparison("manufacturer", "differs", printed, entry.holder, note)
     return "other", None, Compared(field, "question")
@@ -146,6 +166,9 @@ def _model(
     entry: HolderEntry, marks: Sequence[Mark], name_is: NameIs, label: PrivateLabel | None
 ) -> Compared:
     models = label.models if label is not None and label.models else entry.models
+    if name_is == "absent":
+        # a private label's model may stand without that firm's name
+        models = tuple(dict.fromkeys(all_models(entry)))
     listed = "; ".join(models)
     if not models:
         return Compared(FieldComparison("model", "not_on_entry", _text(marks)))

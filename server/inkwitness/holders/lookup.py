@@ -47,10 +47,16 @@ class SchemeIndex:
         return self.by_certificate if mark == "certificate_number" else self.by_number
 
     def near(self, mark: str) -> NearIndex:
-        """What is near to a number, or with mark `model` to a model; made when first asked for."""
+        """What is near to a number, a model (mark `model`) or the first word of a name
+        (`manufacturer`, in capitals); made when first asked for.
+        """
         if mark not in self._near:
-            source = self.by_model if mark == "model" else self.numbers(mark)
-            self._near[mark] = near.build(source)
+            if mark == "manufacturer":
+                self._near[mark] = near.build(word.upper() for word in self.by_word)
+            else:
+                self._near[mark] = near.build(
+                    self.by_model if mark == "model" else self.numbers(mark)
+                )
         return self._near[mark]
 
 

@@ -3,7 +3,8 @@
 How the states are read here (decisions on the list, and where they leave room):
 
 - `nothing_to_look_up`: no scheme is claimed, or the print has not the marks of its list key: the
-  number, or the maker's name with the model (the name alone where the key names no model).
+  number, or the maker's name with the model (the name alone where the key names no model). A
+  question where the search finds a name or model of an entry in the lines.
 - `no_list_for_scheme`: there is no list, the list has no entry of the scheme, or the scheme has no
   list key.
 - `listed_agrees`: the key is on the list, letter for letter in normal form, and no field differs.
@@ -28,13 +29,14 @@ one key answers with the entry that speaks least against the print, current ones
 """
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from inkwitness.holders.compare import EntryCompared, compare
 from inkwitness.holders.lookup import SchemeIndex, all_models, all_names, index_of
 from inkwitness.holders.names import likeness
 from inkwitness.holders.numbers import align, distance, folded, normal_form, spaced_form
+from inkwitness.holders.printed import FIELDS, Field, search_entry, search_scheme
 from inkwitness.holders.values import (
     FieldComparison,
     HolderEntry,
@@ -43,6 +45,7 @@ from inkwitness.holders.values import (
     LetterPair,
     ListState,
     NearMatch,
+    ReadLine,
 )
 from inkwitness.marks.values import Mark
 
@@ -63,6 +66,35 @@ _ORDER: tuple[ListState, ...] = (
 _NAME_MARK = "manufacturer"
 
 
+@dataclass(frozen=True, slots=True)
+class _Print:
+    """What is compared with the list: marks, the lines to search, marks of another surface."""
+
+    marks: Sequence[Mark]
+    lines: Sequence[ReadLine]
+    elsewhere: frozenset[Mark]
+
+    def of_scheme(self, scheme: str) -> "_Print":
+        """The marks of one scheme that were seen."""
+        seen = (
+            one for one in self.marks if one.scheme in (scheme, "") and one.standing != "absent"
+        )
+        return replace(self, marks=tuple(seen))
+
+    @property
+    def named(self) -> list[Mark]:
+        """Marks that more than their place names."""
+        return [mark for mark in self.marks if mark.named_by != "place"]
+
+    @property
+    def guessed(self) -> set[str]:
+        """Names of marks that some print was taken for by its place alone."""
+        return {mark.mark for mark in self.marks if mark.named_by == "place"}
+
+    def compare(self, entries: Iterable[HolderEntry]) -> list[EntryCompared]:
+        return [compare(entry, self.named, self.elsewhere) for entry in entries]
+
+
 def match(
     marks: Sequence[Mark],
     claimed_schemes: Sequence[str],
@@ -71,6 +103,8 @@ def match(
     on: dt.date,
     max_age_days: int = 30,
     list_keys: Mapping[str, Sequence[str]],
+    lines: Sequence[ReadLine] = (),
+    elsewhere: Collection[Mark] = (),
 ) -> HolderMatch:
     """Compare the marks of one item with the list, as of the day `on`.
 
@@ -78,13 +112,19 @@ def match(
     `manufacturer`, `model` and optional others. `max_age_days` is the user's limit on the age of
     the list. Where a print claims several schemes, the most telling answer is given, and a claimed
     scheme without a list is named as the field `scheme`.
+
+    `lines` are searched for what the entries say (`holders.printed`); that moves no mark. A mark
+    named by its place alone is no mark here: it agrees with nothing and differs from nothing, and
+    what would rest on it is a question. `elsewhere` are marks of another surface of the same unit
+    than the one judged: a maker's name there agrees only where it is whole.
     """
     if holder_list is None:
         return HolderMatch("no_list_for_scheme" if claimed_schemes else "nothing_to_look_up")
+    print_ = _Print(marks, lines, frozenset(elsewhere))
     answers = [
         answer
         for scheme in dict.fromkeys(claimed_schemes)
-        for answer in _of_scheme(marks, scheme, holder_list, list_keys.get(scheme, ()), on)
+        for answer in _of_scheme(print_, scheme, holder_list, list_keys.get(scheme, ()), on)
     ]
     best = min(answers, key=_rank, default=HolderMatch("nothing_to_look_up"))
     return _dated(best, holder_list, on, max_age_days)
@@ -107,32 +147,39 @@ def near_numbers(
 
 
 def _of_scheme(
-    marks: Sequence[Mark], scheme: str, holder_list: HolderList, key: Sequence[str], on: dt.date
+    print_: _Print, scheme: str, holder_list: HolderList, key: Sequence[str], on: dt.date
 ) -> list[HolderMatch]:
     index = index_of(holder_list).scheme(scheme)
     if not key or index is None:
         field = FieldComparison("scheme", "not_on_entry", scheme, "", "scheme_without_list")
         return [HolderMatch("no_list_for_scheme", fields=(field,))]
-    mine = [mark for mark in marks if mark.scheme in (scheme, "") and mark.standing != "absent"]
+    mine = print_.of_scheme(scheme)
     if key[0] == _NAME_MARK:
         return [_by_name_and_model(mine, index, on, needs_model="model" in key)]
     numbers = {
         normal_form(mark.value): mark
-        for mark in sorted(mine, key=lambda mark: mark.standing == "read")
+        for mark in sorted(mine.named, key=lambda mark: mark.standing == "read")
         if mark.mark == key[0] and normal_form(mark.value)
     }
     if not numbers:
-        return [HolderMatch("nothing_to_look_up")]
+        return [_nothing_to_look_up(mine, index)]
     return [_by_number(number, mine, key[0], index, on) for number in numbers.values()]
 
 
+def _nothing_to_look_up(print_: _Print, index: SchemeIndex) -> HolderMatch:
+    """No mark to look up: what of the scheme's entries is printed is then a question."""
+    classes = [mark.value or mark.printed for mark in print_.named if mark.mark == "filter_class"]
+    found = search_scheme(index, print_.lines, classes)
+    return HolderMatch("nothing_to_look_up", searched=found, question=bool(found))
+
+
 def _by_number(
-    number: Mark, marks: Sequence[Mark], name: str, index: SchemeIndex, on: dt.date
+    number: Mark, print_: _Print, name: str, index: SchemeIndex, on: dt.date
 ) -> HolderMatch:
     doubtful = number.standing == "doubtful"
     entries = index.numbers(name).get(normal_form(number.value), ())
     if entries:
-        found = _listed([compare(entry, marks) for entry in entries], on, doubtful=doubtful)
+        found = _listed(print_.compare(entries), print_, on, doubtful=doubtful)
     else:
         near = _near_number(index, name, number.value)
         found = HolderMatch("near" if near else "not_listed", near=near, question=True)
@@ -144,13 +191,14 @@ def _by_number(
 
 
 def _by_name_and_model(
-    marks: Sequence[Mark], index: SchemeIndex, on: dt.date, *, needs_model: bool
+    print_: _Print, index: SchemeIndex, on: dt.date, *, needs_model: bool
 ) -> HolderMatch:
     """The answer where the maker's name is looked up, with the model where one is printed."""
+    marks = print_.named
     names = [mark for mark in marks if mark.mark == _NAME_MARK and mark.printed]
     models = [mark for mark in marks if mark.mark == "model" and normal_form(mark.value)]
     if not names or (needs_model and not models):
-        return HolderMatch("nothing_to_look_up")
+        return _nothing_to_look_up(print_, index)
     printed = [mark.value or mark.printed for mark in names]
     looked_up = " ".join([printed[0], *(mark.value for mark in models[:1])])
     doubtful = "doubtful" in {mark.standing for mark in (*names, *models)}
@@ -159,21 +207,27 @@ def _by_name_and_model(
         entries = [entry for form in forms for entry in index.by_model.get(form, ())]
     else:
         entries = index.named(printed)
-    compared = [compare(entry, marks) for entry in entries]
+    compared = print_.compare(entries)
     listed = [
         one
         for one in compared
         if one.name_is != "other" and (not models or _is_listed(one, "model"))
     ]
     if listed:
-        return replace(_listed(listed, on, doubtful=doubtful), looked_up=looked_up)
+        return replace(_listed(listed, print_, on, doubtful=doubtful), looked_up=looked_up)
     near = _near_name_or_model(names, models, compared, index)
     state: ListState = "near" if near else "not_listed"
     return HolderMatch(state, looked_up=looked_up, near=near, question=True)
 
 
-def _listed(compared: Sequence[EntryCompared], on: dt.date, *, doubtful: bool) -> HolderMatch:
-    """The answer for entries that have the key."""
+def _listed(
+    compared: Sequence[EntryCompared], print_: _Print, on: dt.date, *, doubtful: bool
+) -> HolderMatch:
+    """The answer for entries that have the key.
+
+    Print that was taken for the model (or the maker) by its place alone makes agreement a question,
+    where the entry has one and no other mark was compared with it.
+    """
     best = min(
         compared,
         key=lambda one: (one.conflict, one.entry.status_on(on) != "current", one.differs),
@@ -186,9 +240,10 @@ def _listed(compared: Sequence[EntryCompared], on: dt.date, *, doubtful: bool) -
         listed = f"{status} {ended.isoformat()}" if ended is not None else status
         fields = (*fields, FieldComparison("status", "differs", listed=listed, note=note))
     state: ListState = "listed_agrees"
-    question = doubtful
+    left = {one.field.field for one in best.fields if one.field.state == "not_read"}
+    question = doubtful or bool(left & print_.guessed)
     if best.conflict:
-        state = "listed_differs"
+        state, question = "listed_differs", doubtful
     elif status in ("expired", "rescinded", "suspended"):
         state, question = "listed_ended", doubtful or status == "expired"
     elif best.differs or status == "unknown":
@@ -199,8 +254,14 @@ def _listed(compared: Sequence[EntryCompared], on: dt.date, *, doubtful: bool) -
         status=status,
         fields=fields,
         question=question,
+        searched=search_entry(best.entry, print_.lines, _not_agreeing(best)),
         list_checked_on=best.entry.checked_on,
     )
+
+
+def _not_agreeing(compared: EntryCompared) -> list[Field]:
+    agree = {one.field.field for one in compared.fields if one.field.state == "agrees"}
+    return [field for field in FIELDS if field not in agree]
 
 
 def _is_listed(compared: EntryCompared, field: str) -> bool:

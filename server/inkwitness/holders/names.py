@@ -64,6 +64,15 @@ def key_of(name: str) -> NameKey:
     return NameKey(kept, own)
 
 
+def telling(name: str) -> bool:
+    """Whether a name has a word of its own: one that only says what a firm does tells none apart.
+
+    >>> telling("Vexholm Filtration Works"), telling("Mask Company")
+    (True, False)
+    """
+    return any(word not in _TRADE and word not in _LEGAL for word in key_of(name).words)
+
+
 def score(one: str, other: str) -> float:
     """How alike two names are, 0 to 100, whatever their word order and spaces."""
     left, right = key_of(one).words, key_of(other).words

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from inkwitness.holders.numbers import normal_form
+from inkwitness.marks.values import Mark
 
 Status = Literal["current", "expired", "rescinded", "suspended", "unknown"]
 STATUSES: tuple[Status, ...] = ("current", "expired", "rescinded", "suspended", "unknown")
@@ -24,6 +25,8 @@ ListState = Literal[
 ]
 #: `doubtful`: as listed, but a letter is doubtful, so it does not count as agreement.
 FieldState = Literal["agrees", "doubtful", "differs", "not_on_entry", "not_read"]
+#: `near`: like it but for signs that are taken for each other, or a letter. Never a match.
+SearchState = Literal["printed", "near", "not_seen"]
 
 _FICTIONAL = re.compile(r"\bFICTIONAL\b")
 
@@ -139,6 +142,38 @@ class NearMatch:
 
 
 @dataclass(frozen=True, slots=True)
+class ReadLine:
+    """A line as it was read, to be searched: its text, its index, the photo, the marks on it."""
+
+    text: str
+    index: int | None = None
+    photo: int = 0
+    marks: tuple[Mark, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Searched:
+    """A name or model of an entry, looked for in the lines: a question to a person, no reading.
+
+    `listed` is the name or model, or all of them where none was seen; `holder` and
+    `approval_number` say of which entry. `printed` is the ink at `span` of line `line` of photo
+    `photo` (a position in the unit's photos). `mark_id` names the mark that this ink was taken
+    for by its place alone; empty where it is none.
+    """
+
+    field: Literal["manufacturer", "model"]
+    state: SearchState
+    listed: str
+    holder: str = ""
+    approval_number: str = ""
+    printed: str = ""
+    photo: int = 0
+    line: int | None = None
+    span: tuple[int, int] | None = None
+    mark_id: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class HolderMatch:
     """What the user's list says about one item. See `holders.match` for the states."""
 
@@ -148,6 +183,7 @@ class HolderMatch:
     status: str = ""
     fields: tuple[FieldComparison, ...] = ()
     near: tuple[NearMatch, ...] = ()
+    searched: tuple[Searched, ...] = ()
     list_name: str = ""
     list_edition: int | None = None
     list_checked_on: dt.date | None = None

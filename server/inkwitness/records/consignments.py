@@ -1,15 +1,14 @@
-"""Consignments, the plans of what to look at, and the decisions that people took."""
+"""Consignments, and the plans of what to look at in them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from sqlalchemy import Connection, select
 
-from inkwitness.consignment.release import held, refusals
-from inkwitness.consignment.values import Disposition, LookUp, Refusal, UnitState
-from inkwitness.errors import BadInput, InkwitnessError
+from inkwitness.consignment.values import Refusal
+from inkwitness.errors import InkwitnessError
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, Hand
-from inkwitness.records.tables import consignments, decisions, plans, units
+from inkwitness.records.tables import consignments, plans
 
 
 class Refused(InkwitnessError):
@@ -53,68 +52,3 @@ def plan_in_force(conn: Connection, consignment_id: str) -> Entry | None:
     )
     id_ = conn.execute(wanted).scalar()
     return chain.get(conn, plans, id_) if id_ else None
-
-
-def decide(
-    conn: Connection,
-    id_: str,
-    hand: Hand,
-    *,
-    disposition: Disposition,
-    reason: str,
-    limits: str,
-    states: Sequence[UnitState],
-    look_ups: Sequence[LookUp],
-    unit_id: str | None = None,
-    consignment_id: str | None = None,
-) -> tuple[Entry, bool]:
-    """Keep a person's decision on a unit or a consignment.
-
-    Raises Refused where a release is not open yet or there is no hold to lift, and BadInput where
-    the reason is missing. A hold is never refused and needs no reason: it can be given later.
-    """
-    table, subject = (units, unit_id) if unit_id is not None else (consignments, consignment_id)
-    assert subject is not None
-    chain.get(conn, table, subject)
-    content = {
-        "unit_id": unit_id,
-        "consignment_id": consignment_id,
-        "disposition": disposition,
-        "reason": reason.strip(),
-        "limits": limits.strip(),
-    }
-    if chain.find(conn, decisions, id_) is None:
-        if disposition != "hold" and len(reason.strip()) < 3:
-            raise BadInput("`reason` is missing. Say in a few words why this is decided.")
-        on_hold = is_held(conn, unit_id=unit_id, consignment_id=consignment_id)
-        if disposition == "lift_hold" and not on_hold:
-            raise Refused("There is no hold to lift.")
-        if disposition == "release":
-            _check_release(states, look_ups)
-    return chain.append(conn, decisions, id_, content, hand)
-
-
-def decided(
-    conn: Connection, *, unit_id: str | None = None, consignment_id: str | None = None
-) -> list[Entry]:
-    """The decisions on a unit or on a consignment, in order."""
-    if unit_id is not None:
-        return chain.entries(conn, decisions, unit_id=unit_id)
-    assert consignment_id is not None
-    return chain.entries(conn, decisions, consignment_id=consignment_id)
-
-
-def is_held(
-    conn: Connection, *, unit_id: str | None = None, consignment_id: str | None = None
-) -> bool:
-    """Whether a hold is in force."""
-    taken = decided(conn, unit_id=unit_id, consignment_id=consignment_id)
-    return held([entry.content["disposition"] for entry in taken])
-
-
-def _check_release(states: Sequence[UnitState], look_ups: Sequence[LookUp]) -> None:
-    found = refusals(states, look_ups)
-    if found:
-        raise Refused(
-            "This cannot be released yet. " + " ".join(refusal.says for refusal in found), found
-        )

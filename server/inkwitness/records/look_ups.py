@@ -10,7 +10,7 @@ from typing import Literal
 
 from sqlalchemy import Connection
 
-from inkwitness.consignment.values import LookUp
+from inkwitness.consignment.values import LookUp, Source
 from inkwitness.errors import BadInput
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, Hand
@@ -33,12 +33,17 @@ class Attachment:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What was asked of which list. `looked_up` is the list key as the check gives it."""
+    """What was asked of which list. `looked_up` is the list key as the check gives it.
+
+    For a scheme without a public list `source` is the paper that was compared instead, and
+    `list_name` its title.
+    """
 
     scheme: str
     looked_up: str
     list_name: str
     address: str = ""
+    source: Source = "official_list"
 
 
 def keep(
@@ -76,6 +81,7 @@ def keep(
         "looked_up": asked.looked_up.strip(),
         "list_name": asked.list_name.strip(),
         "address": asked.address.strip(),
+        "source": asked.source,
         "answer": answer,
         "words": words.strip(),
         "looked_up_at": looked_up_at.astimezone(dt.UTC).isoformat(timespec="seconds"),
@@ -97,20 +103,14 @@ def all_of_them(
 
 
 def for_release(conn: Connection) -> list[LookUp]:
-    """The look-ups as the conditions of a release ask for them.
-
-    Only `listed_same` counts as an answer there: a list that said anything else is a reason to
-    hold, and a release then needs another look-up first.
-    """
-    found = []
-    for entry in chain.entries(conn, official_look_ups):
-        answer = entry.content["answer"]
-        found.append(
-            LookUp(
-                looked_up=entry.content["looked_up"],
-                answer=answer if answer == "listed_same" else "",
-                by=entry.hand.actor.name,
-                on=entry.content["looked_up_at"][:10],
-            )
+    """The look-ups as the gate of a release asks for them, in the order they were kept."""
+    return [
+        LookUp(
+            looked_up=entry.content["looked_up"],
+            answer=entry.content["answer"],
+            by=entry.hand.actor.name,
+            on=dt.date.fromisoformat(entry.content["looked_up_at"][:10]),
+            source=entry.content.get("source", "official_list"),
         )
-    return found
+        for entry in chain.entries(conn, official_look_ups)
+    ]

@@ -6,10 +6,11 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from inkwitness.consignment.release import refusals
+from inkwitness.consignment.gate import Terms, blocks
 from inkwitness.consignment.roll_up import roll_up
+from inkwitness.consignment.sample import counted
 from inkwitness.consignment.values import LookUp, Refusal, RollUp
-from inkwitness.records import chain, consignments, look_ups, units
+from inkwitness.records import chain, consignments, deciding, goods, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
 from inkwitness.records.units import UnitSummary
@@ -56,16 +57,17 @@ class Overview:
     in_the_way: tuple[Refusal, ...]
 
 
-def of_consignment(conn: Connection, consignment_id: str) -> Overview:
-    """The consignment as it stands now; raises NotFound."""
+def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overview:
+    """The consignment as it stands now, and what a release waits for; raises NotFound."""
     entry = chain.get(conn, consignments_table, consignment_id)
     members = tuple(units.of_consignment(conn, consignment_id))
     plan = consignments.plan_in_force(conn, consignment_id)
     at = {unit.state.place: unit for unit in members if unit.state.place and unit.count == 1}
     drawn = _places(plan, "units", at)
     states = [unit.state for unit in members]
-    looked_up = tuple(look_ups.for_release(conn))
+    found = goods.of_consignment(conn, consignment_id, states)
     left = sum(not place.confirmed for place in drawn)
+    apart = deciding.set_apart(conn, states)
     return Overview(
         entry=entry,
         units=members,
@@ -75,11 +77,11 @@ def of_consignment(conn: Connection, consignment_id: str) -> Overview:
         reserve=_places(plan, "reserve", at),
         left_to_do=left,
         cartons_looked_at=_cartons(drawn),
-        statements=_after(plan, drawn) if plan is not None and not left else (),
-        decisions=tuple(consignments.decided(conn, consignment_id=consignment_id)),
-        held=consignments.is_held(conn, consignment_id=consignment_id),
-        look_ups=looked_up,
-        in_the_way=refusals(states, looked_up),
+        statements=_after(plan, drawn, apart) if plan is not None and not left else (),
+        decisions=tuple(deciding.decided(conn, consignment_id=consignment_id)),
+        held=deciding.is_held(conn, consignment_id=consignment_id),
+        look_ups=found.look_ups,
+        in_the_way=blocks(found, terms),
     )
 
 
@@ -93,29 +95,28 @@ def _places(plan: Entry | None, which: str, at: dict[str, UnitSummary]) -> tuple
     )
 
 
-def _after(plan: Entry, drawn: tuple[Place, ...]) -> tuple[Statement, ...]:
-    """What a sample that was looked at whole shows.
-
-    A unit whose print could not be made out counts as unreadable, not as looked at.
-    """
+def _after(plan: Entry, drawn: tuple[Place, ...], apart: set[str]) -> tuple[Statement, ...]:
+    """What a sample shows of which every unit was looked at; `apart` are units set apart."""
     question = plan.content["question"]
-    outcomes = [place.unit.outcome for place in drawn if place.unit is not None]
-    unreadable = outcomes.count("cannot_tell")
-    looked_at = len(outcomes) - unreadable
-    if not looked_at:
-        return ()
+    found = counted(
+        (unit.outcome, unit.unit_id in apart)
+        for place in drawn
+        if (unit := place.unit) is not None and unit.outcome is not None
+    )
     design = "cartons" if plan.content["draw"]["kind"] == "cartons" else "random"
     opened = _cartons(drawn)
     cartons = _frame_cartons(plan) if opened is not None else None
     looked = Looked(
         lot=plan.content["lot"],
-        looked_at=looked_at,
-        differed=outcomes.count("conflict"),
-        unreadable=unreadable,
+        looked_at=found.differed + found.agreeing,
+        differed=found.differed,
+        lacking=found.lacking,
+        untold=found.untold,
+        set_apart=found.set_apart,
         seed=question["seed"],
         design=design,
         cartons=cartons,
-        opened=min(opened, looked_at) if opened is not None and cartons is not None else None,
+        opened=opened if cartons is not None else None,
     )
     answer = answers.answer_bound(looked, question["confidence"], question["sensitivity"])
     return answer.statements

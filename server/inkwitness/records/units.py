@@ -158,14 +158,16 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
         )
     }
     photo_ids: dict[str, list[str]] = {}
+    declared: dict[str, set[str]] = {}
     replaced = set()
     for row in conn.execute(
-        select(photos.c.id, photos.c.unit_id, photos.c.replaces)
+        select(photos.c.id, photos.c.unit_id, photos.c.replaces, photos.c.content)
         .where(photos.c.unit_id.in_(unit_ids))
         .order_by(photos.c.seq)
     ):
         photo_ids.setdefault(row.unit_id, []).append(row.id)
         replaced.add(row.replaces)
+        declared.setdefault(row.unit_id, set()).update(json.loads(row.content)["declared"])
     places = {
         unit_id: (consignment_id, place)
         for unit_id, consignment_id, place in _attached(conn, unit_ids)
@@ -192,6 +194,9 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
             place=place or (entry.content["label"] if consignment_id else ""),
             list_keys=tuple(sorted({row.looked_up for row in told if row.looked_up})),
             together=whole.outcome if whole is not None else None,
+            label=entry.content["label"],
+            scheme=_first(row.scheme for row in told),
+            declared=tuple(sorted(declared.get(unit_id, ()))),
         )
         found.append(
             UnitSummary(
@@ -201,7 +206,7 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
                 consignment_id=consignment_id,
                 made_at=entry.at,
                 state=state,
-                scheme=_first(row.scheme for row in told),
+                scheme=state.scheme,
                 approval_number=_first(row.approval_number for row in told),
                 holder=_first(row.holder for row in told),
                 unit_check_id=whole.id if whole is not None else None,

@@ -6,6 +6,7 @@ from collections import Counter
 from sqlalchemy import Connection
 
 from inkwitness.check.contract import ItemOut, OtherItemOut, UnitCheckOut
+from inkwitness.consignment.gate import Terms
 from inkwitness.records import chain, checks, confirmations, overview, unit_checks
 from inkwitness.records import look_ups as look_ups_kept
 from inkwitness.records.overview import Overview
@@ -17,10 +18,14 @@ from inkwitness.rulebook import Rulebook
 
 
 def consignment_report(
-    conn: Connection, rulebook: Rulebook, consignment_id: str, made_at: dt.datetime
+    conn: Connection,
+    rulebook: Rulebook,
+    consignment_id: str,
+    made_at: dt.datetime,
+    terms: Terms,
 ) -> Document:
-    """All that is known of a consignment; raises NotFound."""
-    found = overview.of_consignment(conn, consignment_id)
+    """All that is known of a consignment, and what a release waits for; raises NotFound."""
+    found = overview.of_consignment(conn, consignment_id, terms)
     head, _ = chain.heads(conn)
     keys = {key for unit in found.units for key in unit.state.list_keys}
     looked_up = [
@@ -180,7 +185,7 @@ def _checked(conn: Connection, unit: UnitSummary) -> list[UnitCheckOut | OtherIt
 
 
 def _in_the_way(found: Overview) -> Section:
-    said = tuple(one.says for one in found.in_the_way) or (
+    said = tuple(f"{one.says} {one.lift}" for one in found.in_the_way) or (
         "Nothing that this program knows of. A person decides.",
     )
     return Section("What stands in the way of a release", said)

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from inkwitness.check.contract import FindingOut
+from inkwitness.consignment.dispositions import CODES, released
 from inkwitness.records.chain import Entry
 from inkwitness.reports import words
 from inkwitness.reports.document import Section, Status, Table, shown
@@ -24,14 +25,16 @@ def statuses(
         found.append(words.TO_BE_CONFIRMED)
     if held:
         found.append(words.STATUSES["held"])
-    elif decided and decided[-1].content["disposition"] == "release":
-        last = decided[-1]
+    elif kind := released([entry.content["disposition"] for entry in decided]):
+        last = next(one for one in reversed(decided) if one.content["disposition"] == kind)
         limits = shown(last.content["limits"]) or "none stated"
+        if last.content.get("until"):
+            limits += f", until {last.content['until']}"
         found.append(
             Status(
                 "released",
                 "⬟",
-                f"Released by {shown(last.hand.actor.name)}, {words.moment(last.at)}. "
+                f"{words.RELEASED[kind]} {shown(last.hand.actor.name)}, {words.moment(last.at)}. "
                 f"Limits: {limits}.",
             )
         )
@@ -80,15 +83,28 @@ def decisions(entries: Sequence[Entry]) -> Section:
         return Section("Decisions", ("Nobody has decided anything yet. A person decides.",))
     rows = tuple(
         (
-            words.DISPOSITIONS[entry.content["disposition"]],
+            _decision(entry),
             shown(entry.hand.actor.name),
             words.moment(entry.at),
             shown(entry.content["reason"]),
-            shown(entry.content["limits"]),
+            _limits(entry),
         )
         for entry in entries
     )
     return Section("Decisions", (), Table(("Decision", "By", "When", "Reason", "Limits"), rows))
+
+
+def _decision(entry: Entry) -> str:
+    kind, about = entry.content["disposition"], entry.content.get("about", "")
+    code = f"{CODES[kind]} " if kind in CODES else ""
+    what = words.DISPOSITIONS.get(about, words.ANSWERS.get(about, ""))
+    return f"{code}{words.DISPOSITIONS[kind]}" + (f": {what}" if what else "")
+
+
+def _limits(entry: Entry) -> str:
+    until = entry.content.get("until", "")
+    said = [shown(entry.content["limits"]), f"until {until}" if until else ""]
+    return ", ".join(one for one in said if one)
 
 
 def use_cautions(cautions: Iterable[str]) -> Section:

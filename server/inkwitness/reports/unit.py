@@ -13,7 +13,7 @@ from inkwitness.records import (
     chain,
     checks,
     confirmations,
-    consignments,
+    deciding,
     judging,
     photos,
     unit_checks,
@@ -55,7 +55,7 @@ def unit_report(
         for entry in look_ups_kept.all_of_them(conn)
         if entry.content["unit_id"] == unit_id or entry.content["looked_up"] in keys
     ]
-    decided = consignments.decided(conn, unit_id=unit_id)
+    decided = deciding.decided(conn, unit_id=unit_id)
     label = f" “{shown(unit.label)}”" if unit.label else ""
     group = f", a group of {unit.count} identical items" if unit.count > 1 else ""
     return Document(
@@ -66,7 +66,7 @@ def unit_report(
             unit.outcome,
             unit.basis,
             decided,
-            held=consignments.is_held(conn, unit_id=unit_id),
+            held=deciding.is_held(conn, unit_id=unit_id),
         ),
         sections=(
             _aspects(told),

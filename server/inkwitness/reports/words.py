@@ -84,14 +84,34 @@ FREE_PRINT = (
 )
 NO_MARKS = {"other_text": "print that is no mark", "not_a_mark": "not a mark"}
 DISPOSITIONS = {
-    "hold": "Hold",
-    "lift_hold": "Hold lifted",
+    "refuse": "Refused at the door",
     "release": "Released by a person",
+    "release_limited": "Released by a person, with limits",
+    "crisis_reserve": "Put into the crisis reserve by a person",
+    "downgrade": "Down-graded to a face mask by a person, relabelled, no respiratory protection",
+    "hold": "Hold, information awaited",
+    "hold_conflict": "Hold, conflict, evidence kept",
     "return": "Return to the supplier",
-    "dispose": "Dispose of",
+    "hand_over": "Handed to an authority",
+    "destroy": "Destroyed under control",
+    "discard": "Discarded for hygiene",
+    "lift_hold": "Hold lifted",
+    "keep_in": "Kept in, in spite of its outcome",
     "ask_holder": "Ask the approval holder or the body",
+    "holder_answered": "The approval holder or the body answered",
     "laboratory": "Send to a laboratory",
+    "agree": "A second person agrees",
+    "dissent": "Dissent",
+    "dispose": "Dispose of",
 }
+RELEASED = {
+    "release": "Released by",
+    "release_limited": "Released with limits by",
+    "crisis_reserve": "Put into the crisis reserve by",
+    "downgrade": "Down-graded to a face mask, no respiratory protection, by",
+}
+#: What an answer of the holder says.
+ANSWERS = {"agrees": "as printed", "differs": "something else than the print"}
 LIST_STATES = {
     "listed_agrees": "{key} is on your list, and the fields compared agree with the print.",
     "listed_differs": "{key} is on your list, and the print differs from the entry.",
@@ -178,6 +198,7 @@ def list_says(match: HolderMatchOut) -> tuple[str, ...]:
         f"printed {key}."
         for near in match.near
     ]
+    said += [shown(one.says) for one in match.searched if one.says]
     age = f", {match.list_age_days} days old" if match.list_age_days is not None else ""
     edition = f", edition {match.list_edition}" if match.list_edition is not None else ""
     checked = f", checked {date(match.list_checked_on)}"

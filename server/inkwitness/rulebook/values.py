@@ -188,6 +188,8 @@ class PublicList:
     name: str
     run_by: str
     look_up_by: str
+    #: False where the public list holds bodies, not goods: papers are looked up instead.
+    lists_goods: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -169,8 +169,9 @@ def answer_bound(looked: Looked, confidence: Exact = "0.95", sensitivity: Exact 
     """How many of the lot may be odd after this sample."""
     lot, n, differed = looked.lot, looked.looked_at, looked.differed
     if looked.design == "random":
-        most = most_odd(lot, n, differed, confidence, sensitivity)
-        least = fewest_odd(lot, n, differed, confidence, sensitivity)
+        # open units count as differing above and as agreeing below
+        most = most_odd(lot, looked.units, differed + looked.open, confidence, sensitivity)
+        least = fewest_odd(lot, looked.units, differed, confidence, sensitivity)
     elif (found := every_carton_left(looked, confidence, sensitivity)) is not None:
         most, least = found, 0
     else:

@@ -121,14 +121,27 @@ ENGLISH: Mapping[str, str] = {
         "{rest} of the {lot} units were not looked at. Nothing is known about any one of them."
     ),
     "after.not_opened": "{closed} of {cartons} cartons were not opened.",
-    "after.unreadable": (
-        "Units that could not be read: {unreadable}. They are not counted as agreeing; take the "
-        "next units of the draw. If all of them differed, at most {at_most} of the {lot} units "
-        "would differ, with {confidence} confidence."
+    "after.open": (
+        "{units} of the {lot} units were looked at. {told} were told, and show no conflict; {open} "
+        "are open, so nothing is said of the other units yet."
     ),
-    "after.unreadable_only": (
-        "Units that could not be read: {unreadable}. They are not counted as agreeing; take the "
-        "next units of the draw."
+    "after.chosen": (
+        "They were not a random sample of the {lot} units: nothing follows about the others."
+    ),
+    "after.lacking": (
+        "Units on which a required mark was not seen: {lacking}. They are not counted as agreeing; "
+        "a person decides on each."
+    ),
+    "after.untold": (
+        "Units that cannot be told: {untold}. They are not counted as agreeing; take the photos "
+        "again, or the next units of the draw."
+    ),
+    "after.set_apart": (
+        "Units that a person set apart: {set_apart}. They are not counted as agreeing."
+    ),
+    "after.at_worst": (
+        "If each of these {open} differed, at most {at_most} of the {lot} units would differ, with "
+        "{confidence} confidence."
     ),
     "after.process": (
         "With {confidence} confidence, at most {share} of what this source makes like this differs "
@@ -216,10 +229,11 @@ ENGLISH: Mapping[str, str] = {
     "bad.differed": (
         "{value} differed of {looked_at} looked at. Give a number from 0 to {looked_at}."
     ),
-    "bad.unreadable": (
-        "{value} units could not be read, but only {left} of the lot are left beside those looked "
-        "at. Count each unit once."
+    "bad.open": (
+        "{value} units lack a mark, cannot be told or were set apart, but only {left} of the lot "
+        "are left beside those looked at and told. Count each unit once."
     ),
+    "bad.count": "A number of units is {value}. Give 0 or more.",
     "bad.accept": (
         "The acceptance number is {value} for a sample of {n}. Give one from 0 to {most}."
     ),

@@ -34,39 +34,56 @@ class Statement:
 class Looked:
     """A sample after it was looked at.
 
-    `differed` were confirmed to differ among `looked_at`; `unreadable` ones are counted apart.
-    `design` says how the units were chosen: `random` (units drawn at random from the whole list,
-    or over its lots in proportion), `cartons` (cartons drawn at random, units within them) or
-    `chosen` (anything else: top layer only, list incomplete). `opened` of `cartons` were opened,
-    where that is known.
+    Each unit counts once. `looked_at` were looked at and told, and of these `differed` are
+    confirmed to differ. Open beside them are `lacking` (a required mark was not seen), `untold`
+    (the print cannot be told) and `set_apart` (by a person): none of them agrees, and while one is
+    open it is never said that none differed. `design` says how the units were chosen: `random`
+    (units drawn at random from the whole list, or over its lots in proportion), `cartons` (cartons
+    drawn at random, units within them) or `chosen` (anything else: top layer only, list
+    incomplete). `opened` of `cartons` were opened, where that is known.
     """
 
     lot: int
     looked_at: int
     differed: int
-    unreadable: int = 0
+    untold: int = 0
     seed: str = ""
     design: str = "random"
     cartons: int | None = None
     opened: int | None = None
+    lacking: int = 0
+    set_apart: int = 0
 
     def __post_init__(self) -> None:
-        given.looked_at_size(self.looked_at, given.lot_size(self.lot))
+        given.lot_size(self.lot)
+        for count in (self.looked_at, self.lacking, self.untold, self.set_apart):
+            given.between(count, 0, given.LARGEST_LOT, "count")
+        given.looked_at_size(self.units, self.lot if not self.open else None)
         given.between(self.differed, 0, self.looked_at, "differed", looked_at=self.looked_at)
         left = self.lot - self.looked_at
-        given.between(self.unreadable, 0, left, "unreadable", left=left)
+        given.between(self.open, 0, left, "open", left=left)
         if (self.cartons is None) != (self.opened is None):
             raise given.bad("opened_lone")
         if self.cartons is not None and self.opened is not None:
             given.between(self.cartons, 1, given.LARGEST_LOT, "cartons")
             given.between(self.cartons, 1, self.lot, "cartons_over_lot", lot=self.lot)
             given.between(self.opened, 1, self.cartons, "opened", cartons=self.cartons)
-            if self.opened > self.looked_at:
-                raise given.bad("opened_over_looked", value=self.opened, looked_at=self.looked_at)
+            if self.opened > self.units:
+                raise given.bad("opened_over_looked", value=self.opened, looked_at=self.units)
         if self.design not in DESIGNS:
             raise given.bad("design", value=self.design, allowed=", ".join(DESIGNS))
         if self.design == "cartons" and self.cartons is None:
             raise given.bad("design_cartons")
+
+    @property
+    def open(self) -> int:
+        """Units that were looked at and do not count as agreeing, and not as differing either."""
+        return self.lacking + self.untold + self.set_apart
+
+    @property
+    def units(self) -> int:
+        """All units that were looked at."""
+        return self.looked_at + self.open
 
 
 def state(key: str, **values: Value) -> Statement:
@@ -172,16 +189,15 @@ def after_sample(
     looked: Looked, confidence: Exact, sensitivity: Exact = 1
 ) -> tuple[Statement, ...]:
     """What a sample showed and what it excludes, in the order to be read."""
-    said = [_shown(looked, confidence, sensitivity)]
+    said = _shown(looked, confidence, sensitivity)
     if looked.differed:
-        said.insert(0, state("after.hold", differed=looked.differed, looked_at=looked.looked_at))
-    if looked.unreadable:
-        said.append(_unreadable(looked, confidence, sensitivity))
+        said.insert(0, state("after.hold", differed=looked.differed, looked_at=looked.units))
+    said += _open(looked, confidence, sensitivity)
     if looked.cartons is not None and looked.opened is not None:
         closed = looked.cartons - looked.opened
         said.append(state("after.not_opened", closed=closed, cartons=looked.cartons))
-    if looked.looked_at < looked.lot:
-        rest = looked.lot - looked.looked_at
+    if looked.units < looked.lot:
+        rest = looked.lot - looked.units
         said.append(state("after.not_looked_at", rest=rest, lot=looked.lot))
     return (*said, state("caveat"))
 
@@ -233,7 +249,9 @@ def every_carton_left(looked: Looked, confidence: Exact, sensitivity: Exact = 1)
     The units looked at in each carton are taken to be the average, rounded down.
     """
     cartons = looked.cartons
-    if looked.design != "cartons" or cartons is None or cartons != looked.opened or looked.differed:
+    if looked.design != "cartons" or cartons is None or cartons != looked.opened:
+        return None
+    if looked.differed or looked.open:
         return None
     fullest = -(-looked.lot // cartons)
     most = most_odd_every_carton(
@@ -249,7 +267,7 @@ def odd_cartons_left(looked: Looked, confidence: Exact, sensitivity: Exact = 1) 
     """
     if looked.design != "cartons" or looked.cartons is None or looked.opened is None:
         return None
-    if looked.differed:
+    if looked.differed or looked.open:
         return None
     in_each = looked.looked_at // looked.opened
     shown = 1.0 - float(1 - given.sensitivity(sensitivity)) ** in_each
@@ -260,14 +278,24 @@ def _left(lot: int, n: int) -> Statement:
     return state("discovery.rest", rest=lot - n)
 
 
-def _shown(looked: Looked, confidence: Exact, sensitivity: Exact) -> Statement:
-    lot, n, differed = looked.lot, looked.looked_at, looked.differed
-    wanted, seen = percent(given.confidence(confidence)), plain(given.sensitivity(sensitivity))
+def _shown(looked: Looked, confidence: Exact, sensitivity: Exact) -> list[Statement]:
+    """What the units show; that none differed only where each of them was told."""
+    if looked.open and not looked.differed:
+        values: dict[str, Value] = {"told": looked.looked_at, "open": looked.open}
+        said = [state("after.open", units=looked.units, lot=looked.lot, **values)]
+        return [*said, state("after.chosen", lot=looked.lot)] if looked.design == "chosen" else said
     if looked.design == "chosen":
-        return state("after.not_random", looked_at=n, differed=differed, lot=lot)
+        n, differed = looked.units, looked.differed
+        return [state("after.not_random", looked_at=n, differed=differed, lot=looked.lot)]
     if looked.design == "cartons":
-        return _in_cartons(looked, confidence, sensitivity)
-    most = most_odd(lot, n, differed, confidence, sensitivity)
+        return [_in_cartons(looked, confidence, sensitivity)]
+    return [_in_random(looked, confidence, sensitivity)]
+
+
+def _in_random(looked: Looked, confidence: Exact, sensitivity: Exact) -> Statement:
+    lot, n, differed = looked.lot, looked.units, looked.differed
+    wanted, seen = percent(given.confidence(confidence)), plain(given.sensitivity(sensitivity))
+    most = most_odd(lot, n, differed + looked.open, confidence, sensitivity)
     if differed:
         return state(
             "after.between",
@@ -304,7 +332,7 @@ def _in_cartons(looked: Looked, confidence: Exact, sensitivity: Exact) -> Statem
     shared: dict[str, Value] = {
         "opened": looked.opened,
         "cartons": looked.cartons,
-        "looked_at": looked.looked_at,
+        "looked_at": looked.units,
     }
     if looked.differed:
         return state("after.some_in_cartons", **shared)
@@ -332,14 +360,24 @@ def _seed(looked: Looked) -> str:
     return f" (seed {looked.seed})" if looked.seed else ""
 
 
-def _unreadable(looked: Looked, confidence: Exact, sensitivity: Exact) -> Statement:
-    if looked.design != "random":
-        return state("after.unreadable_only", unreadable=looked.unreadable)
-    n, odd = looked.looked_at + looked.unreadable, looked.differed + looked.unreadable
-    return state(
-        "after.unreadable",
-        unreadable=looked.unreadable,
-        lot=looked.lot,
-        at_most=most_odd(looked.lot, n, odd, confidence, sensitivity),
-        confidence=percent(given.confidence(confidence)),
-    )
+def _open(looked: Looked, confidence: Exact, sensitivity: Exact) -> list[Statement]:
+    """Each kind of open unit by itself, then the bound that counts all of them as differing."""
+    said = []
+    if looked.lacking:
+        said.append(state("after.lacking", lacking=looked.lacking))
+    if looked.untold:
+        said.append(state("after.untold", untold=looked.untold))
+    if looked.set_apart:
+        said.append(state("after.set_apart", set_apart=looked.set_apart))
+    if looked.open and looked.design == "random":
+        odd = looked.differed + looked.open
+        said.append(
+            state(
+                "after.at_worst",
+                open=looked.open,
+                lot=looked.lot,
+                at_most=most_odd(looked.lot, looked.units, odd, confidence, sensitivity),
+                confidence=percent(given.confidence(confidence)),
+            )
+        )
+    return said

@@ -3,17 +3,49 @@ import { useState } from "preact/hooks";
 import { record, Refused } from "../api";
 import { newId } from "../ids";
 import type { Decision } from "../types";
-import { moment, named, t } from "../words";
+import { day, has, moment, named, t } from "../words";
 import { Choices, Problem, useSigned } from "./common";
+import { Sentence } from "./sentence";
 import { Shape } from "./shapes";
 
-/** What a release waits for, in the server's words. */
+/** What a release waits for, with the way to lift it: in the server's words, or by key in ours. */
 export interface InTheWay {
   key: string;
   says: string;
+  lift?: string;
+  values?: Record<string, string>;
 }
 
-const dispositions = ["hold", "ask_holder", "laboratory", "return", "dispose", "lift_hold", "release"] as const;
+const often = ["release", "release_limited", "ask_holder", "holder_answered"] as const;
+const seldom = ["hold_conflict", "crisis_reserve", "downgrade", "return", "hand_over", "destroy", "discard", "refuse", "laboratory", "agree", "dissent"] as const;
+type What = (typeof often)[number] | (typeof seldom)[number] | "lift_hold" | "keep_in";
+const releases: readonly What[] = ["release", "release_limited", "crisis_reserve", "downgrade"];
+const limited: readonly What[] = releases.filter((one) => one !== "release");
+/** What a second person agrees to, or dissents from. */
+const asked = ["release", "release_limited", "crisis_reserve", "downgrade", "lift_hold", "destroy"] as const;
+
+function Ways({ of }: { of: InTheWay[] }) {
+  return (
+    <ul class="rows" hidden={of.length === 0}>
+      {of.map((one) => {
+        const says = `block.${one.key}`;
+        const lift = `block.${one.key}.lift`;
+        const how = has(lift) ? t(lift, one.values) : (one.lift ?? "");
+        return (
+          <li key={one.key} class="slip">
+            <Shape of="held" />
+            <div>
+              <p>
+                <Sentence text={has(says) ? t(says, one.values) : one.says} />
+              </p>
+              {how !== "" && <p class="small">{t("decide.lift", { how })}</p>}
+            </div>
+          </li>
+        );
+      })}
+    </ul>
+  );
+}
 
 /** What a person decided before, and what they decide now. The server alone says what a release waits for. */
 export function Decide({
@@ -26,23 +58,35 @@ export function Decide({
   inTheWay?: InTheWay[];
   done: () => void;
 }) {
-  const [what, setWhat] = useState<(typeof dispositions)[number] | "">("");
+  const [what, setWhat] = useState<What | "">("");
   const [reason, setReason] = useState("");
   const [limits, setLimits] = useState("");
+  const [until, setUntil] = useState("");
+  const [about, setAbout] = useState("");
   const [problem, setProblem] = useState<unknown>(null);
   const { sheet, signed } = useSigned();
   const decide = async (disposition: string, why: string) => {
     try {
-      await record(`${path}/decisions`, { id: newId(), disposition, reason: why, limits });
+      await record(`${path}/decisions`, { id: newId(), disposition, reason: why, limits, until: until === "" ? null : until, about });
       setProblem(null);
       setWhat("");
       setReason("");
+      setLimits("");
+      setUntil("");
+      setAbout("");
       done();
     } catch (failure) {
       if (!(failure instanceof Refused)) throw failure;
       setProblem(failure);
     }
   };
+  const option = (value: What) => ({ value, label: named("disposition", value) });
+  const ofUnit: What[] = path.startsWith("/units/") ? ["keep_in"] : [];
+  const choose = (value: What) => {
+    setWhat(value);
+    setAbout("");
+  };
+  const releasing = what !== "" && releases.includes(what);
   return (
     <section class="stack" aria-labelledby="decide">
       <h2 id="decide">{t("decide.title")}</h2>
@@ -52,34 +96,46 @@ export function Decide({
           <Shape of="held" /> {hold}
         </button>
       )}
-      <Choices legend={t("decide.other")} name="disposition" value={what} change={setWhat} options={dispositions.filter((one) => (one === "lift_hold" ? held : one !== "hold")).map((value) => ({ value, label: named("disposition", value) }))} />
+      <Choices
+        legend={t("decide.other")} name="disposition" value={what} change={choose}
+        options={[...(held ? (["lift_hold"] as const) : []), ...ofUnit, ...often].map(option)}
+      />
+      <details>
+        <summary>{t("decide.more")}</summary>
+        <Choices legend={t("decide.more")} name="disposition-more" value={what} change={choose} options={seldom.map(option)} />
+      </details>
       {what !== "" && (
         <form class="sheet" onSubmit={(event) => { event.preventDefault(); signed(() => void decide(what, reason)); }}>
-          {what === "release" && (
+          {releasing && (
             <>
               <p>
                 {t("decide.release.person")} {inTheWay.length > 0 && t("decide.release.why")}
               </p>
-              <ul class="rows" hidden={inTheWay.length === 0}>
-                {inTheWay.map((one) => (
-                  <li key={one.key} class="slip">
-                    <Shape of="held" />
-                    <p>{one.says}</p>
-                  </li>
-                ))}
-              </ul>
+              <Ways of={inTheWay} />
             </>
+          )}
+          {what === "holder_answered" && (
+            <Choices legend={t("decide.answer")} name="answer" value={about} change={setAbout} options={["agrees", "differs"].map((value) => ({ value, label: named("answer", value) }))} />
+          )}
+          {(what === "agree" || what === "dissent") && (
+            <Choices legend={t("decide.about")} name="about" value={about} change={setAbout} options={asked.filter((one) => what === "agree" || one !== "lift_hold").map((value) => ({ value, label: named("disposition", value) }))} />
           )}
           {what === "return" && <p>{t("decide.return.why")}</p>}
           <label class="field">
             {t("decide.reason")}
-            <textarea required minLength={3} maxLength={2000} value={reason} onInput={(event) => setReason(event.currentTarget.value)} />
+            <textarea required={what !== "agree"} minLength={3} maxLength={2000} value={reason} onInput={(event) => setReason(event.currentTarget.value)} />
           </label>
-          {what === "release" && (
-            <label class="field">
-              {t("decide.limits")}
-              <input type="text" maxLength={2000} value={limits} onInput={(event) => setLimits(event.currentTarget.value)} />
-            </label>
+          {releasing && (
+            <>
+              <label class="field">
+                {t("decide.limits")}
+                <input type="text" required={limited.includes(what)} maxLength={2000} value={limits} onInput={(event) => setLimits(event.currentTarget.value)} />
+              </label>
+              <label class="field">
+                {t("decide.until")}
+                <input type="date" value={until} onInput={(event) => setUntil(event.currentTarget.value)} />
+              </label>
+            </>
           )}
           <button type="submit" class="button main">
             {t("decide.keep")}
@@ -90,11 +146,15 @@ export function Decide({
         <ul class="sheet rows">
           {decisions.map((one) => (
             <li key={one.decision_id} class="slip">
-              <Shape of={one.disposition === "hold" ? "held" : one.disposition === "release" ? "released" : "note"} />
+              <Shape of={one.disposition.startsWith("hold") && one.disposition !== "holder_answered" ? "held" : (releases as readonly string[]).includes(one.disposition) ? "released" : "note"} />
               <div>
-                <b>{named("disposition", one.disposition)}</b>
+                <b>
+                  {(one.code ?? "") !== "" && <span class="tag">{one.code}</span>} {named("disposition", one.disposition)}
+                </b>
+                {(one.about ?? "") !== "" && <p>{named(one.disposition === "holder_answered" ? "answer" : "disposition", one.about!)}</p>}
                 <p>{one.reason}</p>
                 {one.limits !== "" && <p>{t("decide.with", { limits: one.limits })}</p>}
+                {(one.until ?? null) !== null && <p>{t("decide.until.day", { day: day(one.until!) })}</p>}
                 <p class="small soft">
                   {one.by.name} · {moment(one.by.at)}
                 </p>

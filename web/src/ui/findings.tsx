@@ -4,6 +4,7 @@ import type { Finding, HolderMatch } from "../types";
 import { aspectOrder } from "../outcome";
 import { day, has, named, t, type Key } from "../words";
 import { useGet } from "./load";
+import { Search } from "./lookup";
 import { Sentence } from "./sentence";
 import { Shape } from "./shapes";
 
@@ -125,6 +126,7 @@ export function ListResult({ match }: { match: HolderMatch }) {
             </table>
           </div>
         )}
+        <Search of={match.searched ?? []} />
         <p class="small soft">
           {match.list_name === ""
             ? t("list.none")

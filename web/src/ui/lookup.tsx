@@ -1,17 +1,43 @@
-/** What the authority's own list said when a person looked there: kept apart from the user's list. */
+/** What a person's look at the authority's own list said, and what of the user's list is in the print. */
 import { useState } from "preact/hooks";
 import { newId } from "../ids";
 import { NoRoom, send } from "../outbox/outbox";
 import { person } from "../settings";
+import type { Searched } from "../types";
 import { moment, named, t } from "../words";
 import { Choices, useSigned } from "./common";
 import { useGet } from "./load";
+import { Sentence } from "./sentence";
 import { Shape } from "./shapes";
+
+const searchShapes = { printed: "cannot_tell", near: "near", not_seen: "not_listed" } as const;
+
+/** Names and models of the list that were looked for in the lines: each a question, never an answer. */
+export function Search({ of }: { of: Searched[] }) {
+  if (of.length === 0) return null;
+  return (
+    <div class="stack tight">
+      <h3>{t("search.title")}</h3>
+      <ul class="rows">
+        {of.map((one, place) => (
+          <li key={place} class="slip">
+            <Shape of={searchShapes[one.state]} label={named("searched", one.state)} />
+            <p>
+              <Sentence text={t(`search.${one.state}.${one.field}`, { listed: one.listed, printed: one.printed, under: one.approval_number || one.holder })} />
+            </p>
+          </li>
+        ))}
+      </ul>
+      <p class="small soft">{t("search.why")}</p>
+    </div>
+  );
+}
 
 interface Kept {
   look_up_id: string;
   looked_up: string;
   list_name: string;
+  source?: Source;
   address: string;
   answer: string;
   words: string;
@@ -20,6 +46,8 @@ interface Kept {
   by: { name: string };
 }
 
+const sources = ["official_list", "certificate", "declaration"] as const;
+type Source = (typeof sources)[number];
 const answers = ["listed_same", "listed_other", "listed_ended", "not_listed", "no_answer"] as const;
 type Answer = (typeof answers)[number];
 
@@ -34,7 +62,8 @@ export interface About {
 function Past({ one }: { one: Kept }) {
   return (
     <li>
-      <b>{named("lookup", one.answer)}</b> · {one.list_name} · <span class="ink">{one.looked_up}</span>
+      <b>{named("lookup", one.answer)}</b> · {one.source !== undefined && one.source !== "official_list" && `${named("lookup", one.source)} · `}
+      {one.list_name} · <span class="ink">{one.looked_up}</span>
       {one.words !== "" && <p>“{one.words}”</p>}
       {one.address !== "" && <p class="small ink">{one.address}</p>}
       {one.attachments.map((file, place) => (
@@ -56,6 +85,7 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
   const [list, setList] = useState("");
   const [address, setAddress] = useState("");
   const [answer, setAnswer] = useState<Answer | "">("");
+  const [source, setSource] = useState<Source>("official_list");
   const [words, setWords] = useState("");
   const [file, setFile] = useState<File | null>(null);
   const [problem, setProblem] = useState("");
@@ -63,7 +93,7 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
   const keep = async () => {
     const id = newId();
     const fields = {
-      id, looked_up: asked, list_name: list, address, answer, scheme: about.scheme ?? "", words,
+      id, looked_up: asked, list_name: list, address, answer, scheme: about.scheme ?? "", words, source,
       unit_id: about.unit ?? "", consignment_id: about.consignment ?? "",
     };
     const attached = file === null ? {} : { bytes: await file.arrayBuffer(), media_type: file.type, file_name: file.name };
@@ -85,6 +115,8 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
     <form class="stack" onSubmit={(event) => { event.preventDefault(); if (answer !== "") signed(() => void keep()); }}>
       <p>{t("lookup.what")}</p>
       {problem !== "" && <p class="notice" role="alert">{problem}</p>}
+      <Choices legend={t("lookup.source")} name="source" value={source} change={setSource} options={sources.map((value) => ({ value, label: named("lookup", value) }))} />
+      <p class="hint">{t("lookup.source.why")}</p>
       <label class="field">
         {t("lookup.list")}
         <input type="text" required maxLength={200} value={list} onInput={(event) => setList(event.currentTarget.value)} />

@@ -1,0 +1,149 @@
+"""What people decided on units and consignments: kept in order, refused where it is not open."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from inkwitness.consignment import dispositions
+from inkwitness.consignment.dispositions import Disposition
+from inkwitness.consignment.gate import Goods, Terms, agreed, blocks, evidence
+from inkwitness.consignment.values import UnitState
+from inkwitness.errors import BadInput
+from inkwitness.records import chain, goods
+from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.consignments import Refused
+from inkwitness.records.tables import consignments, decisions, units
+
+_ANSWERS = ("agrees", "differs")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a person decides. `until` is the last day of a limit, ISO 8601, or empty.
+
+    `about` is the disposition that a second person agrees to or dissents from, or what the
+    holder's answer says (`agrees`, `differs`).
+    """
+
+    disposition: Disposition
+    reason: str = ""
+    limits: str = ""
+    until: str = ""
+    about: str = ""
+
+
+def decide(
+    conn: Connection,
+    id_: str,
+    said: Said,
+    hand: Hand,
+    terms: Terms,
+    *,
+    unit_id: str | None = None,
+    consignment_id: str | None = None,
+) -> tuple[Entry, bool]:
+    """Keep a person's decision on a unit or a consignment.
+
+    Raises Refused where the gate is shut, the person's role does not allow it, a second person is
+    missing or there is no hold to lift; BadInput where a reason or a limit is missing. A hold is
+    never refused and needs no reason: it can be given later.
+    """
+    table, subject = (units, unit_id) if unit_id is not None else (consignments, consignment_id)
+    assert subject is not None
+    chain.get(conn, table, subject)
+    kept = chain.find(conn, decisions, id_)
+    if kept is not None:
+        noted = {"outcome": kept.content.get("outcome"), "evidence": kept.content.get("evidence")}
+    else:
+        found = goods.of_unit(conn, unit_id) if unit_id else goods.of_consignment(conn, subject)
+        _refuse(said, hand, found, terms)
+        if unit_id is not None and said.disposition in dispositions.RELEASES:
+            _refuse_inside(conn, unit_id)
+        outcome = found.units[0].outcome if unit_id is not None else None
+        noted = {"outcome": outcome, "evidence": evidence(found)}
+    content = {
+        "unit_id": unit_id,
+        "consignment_id": consignment_id,
+        "disposition": said.disposition,
+        "reason": said.reason.strip(),
+        "limits": said.limits.strip(),
+        "until": said.until,
+        "about": said.about,
+        **noted,
+    }
+    return chain.append(conn, decisions, id_, content, hand)
+
+
+def decided(
+    conn: Connection, *, unit_id: str | None = None, consignment_id: str | None = None
+) -> list[Entry]:
+    """The decisions on a unit or on a consignment, in order."""
+    if unit_id is not None:
+        return chain.entries(conn, decisions, unit_id=unit_id)
+    assert consignment_id is not None
+    return chain.entries(conn, decisions, consignment_id=consignment_id)
+
+
+def set_apart(conn: Connection, states: Sequence[UnitState]) -> set[str]:
+    """Those of these units that a person set apart, by the decisions on each."""
+    taken = goods.of_units(conn, states)
+    return {unit_id for unit_id, found in taken.items() if dispositions.set_apart(kinds(found))}
+
+
+def kinds(taken: Sequence[Entry]) -> list[str]:
+    """What was decided, in order, each by its name."""
+    return [entry.content["disposition"] for entry in taken]
+
+
+def is_held(
+    conn: Connection, *, unit_id: str | None = None, consignment_id: str | None = None
+) -> bool:
+    """Whether a hold is in force."""
+    return dispositions.held(kinds(decided(conn, unit_id=unit_id, consignment_id=consignment_id)))
+
+
+def _refuse(said: Said, hand: Hand, found: Goods, terms: Terms) -> None:
+    """Raise what does not allow this decision."""
+    kind = said.disposition
+    role = dispositions.role_for(kind)
+    if role not in hand.actor.roles:
+        raise Refused(f"Only a person with the role “{role}” decides this.")
+    _check_words(said)
+    if kind == "lift_hold" and not dispositions.held([act.kind for act in found.acts]):
+        raise Refused("There is no hold to lift.")
+    if kind in dispositions.RELEASES:
+        if shut := blocks(found, terms, kind=kind, by=hand.actor.id):
+            said_so = " ".join(f"{one.says} {one.lift}" for one in shut)
+            raise Refused(f"This cannot be released yet. {said_so}", shut)
+    elif (
+        terms.two_persons
+        and kind in dispositions.NEED_SECOND
+        and not agreed(found, kind, hand.actor.id)
+    ):
+        raise Refused("A second person has not agreed. Another person agrees first.")
+
+
+def _check_words(said: Said) -> None:
+    kind = said.disposition
+    if kind == "dispose":
+        raise BadInput("Say `destroy` or `discard`: `dispose` stands in old records only.")
+    if kind not in dispositions.NO_REASON and len(said.reason.strip()) < 3:
+        raise BadInput("`reason` is missing. Say in a few words why this is decided.")
+    if kind in dispositions.NEED_LIMITS and not said.limits.strip():
+        raise BadInput("`limits` is missing. Say what alone these may be used for.")
+    if kind == "agree" and said.about not in dispositions.NEED_SECOND:
+        raise BadInput("`about` is missing. Say which decision is agreed to, such as `release`.")
+    if kind == "dissent" and said.about not in dispositions.CODES:
+        raise BadInput("`about` is missing. Say which decision this dissents from.")
+    if kind == "holder_answered" and said.about not in _ANSWERS:
+        raise BadInput("`about` is missing. Say whether the answer `agrees` or `differs`.")
+
+
+def _refuse_inside(conn: Connection, unit_id: str) -> None:
+    """A unit of a consignment is released with it: one by one would go around the gate."""
+    if goods.consignment_of(conn, unit_id) is not None:
+        raise Refused(
+            "This unit belongs to a consignment and is released with it. Decide there, or keep it "
+            "in with a reason."
+        )

@@ -1,0 +1,116 @@
+"""Goods as the gate of a release sees them, gathered from the records."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from inkwitness.consignment.dispositions import SETTLES, Act, held
+from inkwitness.consignment.gate import Goods, decided
+from inkwitness.consignment.values import UnitState
+from inkwitness.records import chain, look_ups, units
+from inkwitness.records.chain import Entry
+from inkwitness.records.tables import consignments, decisions, plans
+
+
+def of_consignment(
+    conn: Connection, consignment_id: str, states: Sequence[UnitState] | None = None
+) -> Goods:
+    """All goods of a consignment; `states` are its units where they were asked for already."""
+    declared = chain.get(conn, consignments, consignment_id).content
+    if states is None:
+        states = [unit.state for unit in units.of_consignment(conn, consignment_id)]
+    made = chain.entries(conn, plans, consignment_id=consignment_id)
+    return Goods(
+        units=tuple(states),
+        acts=acts(chain.entries(conn, decisions, consignment_id=consignment_id)),
+        unit_acts={unit_id: acts(found) for unit_id, found in of_units(conn, states).items()},
+        drawn=drawn(made),
+        has_plan=bool(made),
+        declared=_declared(declared),
+        look_ups=tuple(look_ups.for_release(conn)),
+        crisis=declared.get("supply_condition") == "crisis",
+    )
+
+
+def of_unit(conn: Connection, unit_id: str) -> Goods:
+    """One unit or group by itself: what is decided on it is decided on all the goods there are."""
+    state = units.summaries(conn, [unit_id])[0].state
+    taken = acts(chain.entries(conn, decisions, unit_id=unit_id))
+    return Goods(
+        units=(state,),
+        acts=taken,
+        # a hold on it, or a question about it, is said once
+        unit_acts={unit_id: tuple(act for act in taken if act.kind in SETTLES)},
+        declared=state.count,
+        look_ups=tuple(look_ups.for_release(conn)),
+    )
+
+
+def acts(entries: Sequence[Entry]) -> tuple[Act, ...]:
+    """Decisions as the gate sees them. Those kept before outcomes were noted settle nothing."""
+    return tuple(
+        Act(
+            kind=entry.content["disposition"],
+            by=entry.hand.actor.id,
+            about=entry.content.get("about", ""),
+            outcome=entry.content.get("outcome"),
+            evidence=entry.content.get("evidence", ""),
+        )
+        for entry in entries
+    )
+
+
+def drawn(made: Sequence[Entry]) -> tuple[str, ...]:
+    """The places of every draw: a further one is added, and takes the place of the earlier ones
+    only where a person wrote down why those no longer hold.
+    """
+    places: dict[str, None] = {}
+    for plan in made:
+        if plan.content.get("instead_because"):
+            places.clear()
+        places.update(dict.fromkeys(one["unit"] for one in plan.content["draw"]["units"]))
+    return tuple(places)
+
+
+def of_units(conn: Connection, states: Sequence[UnitState]) -> dict[str, list[Entry]]:
+    """The decisions on each of these units that has some, in order."""
+    ids = [state.unit_id for state in states]
+    found: dict[str, list[Entry]] = {}
+    # SQLite takes at most 32,766 values in one statement
+    for start in range(0, len(ids), 5000):
+        wanted = select(decisions.c.id).where(decisions.c.unit_id.in_(ids[start : start + 5000]))
+        for id_ in list(conn.execute(wanted.order_by(decisions.c.seq)).scalars()):
+            entry = chain.get(conn, decisions, id_)
+            found.setdefault(entry.content["unit_id"], []).append(entry)
+    return found
+
+
+def consignment_of(conn: Connection, unit_id: str) -> str | None:
+    """The consignment that a unit is under now, or None."""
+    return units.summaries(conn, [unit_id])[0].consignment_id
+
+
+def stays(conn: Connection, unit_id: str, to: str) -> str:
+    """Why a unit may not leave its consignment for another; empty where it may.
+
+    Goods on hold, or with an open outcome, are not moved out of sight.
+    """
+    (unit,) = units.summaries(conn, [unit_id])
+    here = unit.consignment_id
+    if here is None or here == to:
+        return ""
+    if held([act.kind for act in acts(chain.entries(conn, decisions, consignment_id=here))]):
+        return "This unit is under a consignment on hold. Lift the hold first, or leave it there."
+    if unit.outcome in ("conflict", "missing", "cannot_tell"):
+        taken = acts(chain.entries(conn, decisions, unit_id=unit_id))
+        if not decided(unit.state, taken):
+            return "Nobody decided on this unit yet. Decide on it, with a reason, before moving it."
+    return ""
+
+
+def _declared(content: Mapping[str, Any]) -> int | None:
+    """How many units were declared: in all, or in the lots together, whichever is more."""
+    in_lots = [lot["units"] for lot in content["lots"]]
+    whole = sum(in_lots) if in_lots and all(in_lots) else 0
+    return max(content["units_declared"] or 0, whole) or None
