@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import cast
 
 import pytest
+from inkwitness.marks.read_text import marks_of_text
 
 from inkwitness import rulebook
 from inkwitness.check.confirm import with_ids
@@ -17,7 +18,6 @@ from inkwitness.check.pipeline import Checker, check_bytes, recheck
 from inkwitness.check.values import Confirmation
 from inkwitness.cli.demo import DAY, FIRST_SAMPLE, SAMPLES, circumstances_of, demo_list
 from inkwitness.findings.values import Circumstances
-from inkwitness.marks.read_text import marks_of_text
 from inkwitness.marks.values import Mark
 from inkwitness.reading.engines import Readers, load_readers
 from tests.offers import OFFERS, PLAIN

@@ -15,6 +15,8 @@ from inkwitness.rulebook.values import Rule, Rulebook
 
 #: Marks that stand on goods without a label: a name, a model, a lot, a date in digits.
 FREE_NAMES = frozenset({"manufacturer", "model", "lot", "manufacture_date", "expiry_date"})
+#: Four digits by themselves: a body's number, or as well a model.
+SHARED_INK = frozenset({"lone_number"})
 COULD_BE_IT = "print-left-could-be-it"
 FEWER = "fewer-prints-than-names"
 
@@ -105,7 +107,7 @@ def _pieces(
     wanted: Sequence[Seen], surfaces: frozenset[Surface], evidence: Evidence
 ) -> frozenset[Piece]:
     """The free print that could be what is wanted, but for ink that has a name already."""
-    named = {piece_of(placed) for placed in evidence.placed}
+    named = {piece_of(p) for p in evidence.placed if p.mark.mark not in SHARED_INK}
     free = {
         piece_of(placed)
         for placed in evidence.free
