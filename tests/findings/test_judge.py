@@ -128,6 +128,11 @@ def test_findings_come_gravest_first_and_once() -> None:
     assert len(found) == len({(finding.rule, finding.values) for finding in found})
 
 
+def test_same_ink_on_two_lines_is_said_once() -> None:
+    found = judge(item("VEXHOLM", "VX-9", "P99 MASK", "NIOSH P99", "TC-84A-9981", "LOT 1"), BOOK)
+    assert [finding.rule for finding in found].count("us-class-rare") == 1
+
+
 def test_draft_schemes_give_cautions_and_notes_only() -> None:
     drafts = {scheme.scheme for scheme in BOOK.schemes if scheme.status == "draft"}
     graver = {rule.scheme for rule in BOOK.rules if rule.severity in ("conflict", "missing")}

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from itertools import combinations, islice, product
 
 from inkwitness.findings.evidence import Evidence, same_piece, surface_names
+from inkwitness.findings.percentages import shares_of_classes
 from inkwitness.findings.registers import in_register, old_registers
 from inkwitness.findings.requires import Unseen, unseen_marks
 from inkwitness.findings.values import Placed
@@ -236,33 +237,10 @@ def _shelf_life(check: ShelfLife, evidence: Evidence) -> Iterator[Hit]:
 
 
 def _percentage(check: PercentageOfClass, evidence: Evidence, rulebook: Rulebook) -> Iterator[Hit]:
-    for percent in evidence.named("efficiency"):
-        number = re.search(r"[0-9]+(?:[.,][0-9]+)?", percent.mark.value)
-        if number is None:
-            continue
-        share = float(number.group(0).replace(",", "."))
-        for placed in evidence.named("filter_class"):
-            found = _minimum(placed.mark.value, evidence, rulebook)
-            if found is None:
-                continue
-            minimum, known = found
-            if (share < minimum) if check.raised_when == "below" else (share > minimum):
-                values = _values(percent, minimum=f"{minimum:g}", **{"class": placed.mark.value})
-                yield Hit(values, (percent, placed), unclear=not known)
-
-
-def _minimum(name: str, evidence: Evidence, rulebook: Rulebook) -> tuple[float, bool] | None:
-    """The minimum efficiency of a class, the lowest that a claimed scheme gives it, and whether it
-    is known from more than memory."""
-    found = [
-        (entry.minimum_efficiency, entry.source.known != "from-memory")
-        for scheme in rulebook.schemes
-        if scheme.kind == "respirator" and scheme.scheme in evidence.claimed
-        for entry in scheme.classes
-        if entry.name == name and entry.minimum_efficiency is not None
-    ]
-    lowest = min((minimum for minimum, _ in found), default=None)
-    return None if lowest is None else (lowest, (lowest, True) in found)
+    for percent, placed, share, (minimum, known) in shares_of_classes(evidence, rulebook):
+        if (share < minimum) if check.raised_when == "below" else (share > minimum):
+            values = _values(percent, minimum=f"{minimum:g}", **{"class": placed.mark.value})
+            yield Hit(values, (percent, placed), unclear=not known)
 
 
 def _not_declared(check: NotDeclared, evidence: Evidence) -> Iterator[Hit]:

@@ -50,9 +50,11 @@ def judge_evidence(evidence: Evidence, rulebook: Rulebook) -> tuple[Finding, ...
                 wanted.append(Wanted(finding, hit.unseen))
             else:
                 found.append(finding)
-    once: dict[tuple[str, tuple[tuple[str, str], ...]], Finding] = {}
+    once: dict[tuple[str, frozenset[tuple[str, str]]], Finding] = {}
     for finding in (*found, *with_free_print(wanted)):
-        once.setdefault((finding.rule, finding.values), finding)
+        # The same ink on another line says nothing new.
+        said = frozenset(pair for pair in finding.values if pair[0] != "line")
+        once.setdefault((finding.rule, said), finding)
     return tuple(sorted(once.values(), key=lambda one: _ORDER.index(one.severity)))
 
 
