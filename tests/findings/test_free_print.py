@@ -257,13 +257,13 @@ def test_print_in_which_nothing_is_known_cannot_be_told() -> None:
 
 
 def test_covered_standard_beside_one_that_is_not_is_judged() -> None:
-    full = ("HALCYRA RESPIRE", "HR-F2", *BOX, "EAC")
+    full = ("MANUFACTURED BY HALCYRA RESPIRE", "MODEL HR-F2", *BOX, "EAC")
     assert outcome(*full) == "no_conflict_found"
 
 
 def test_ear_loops_beside_niosh_are_a_question_in_construction() -> None:
     """Guidance says so, not the regulation (the project's decisions)."""
-    read = named(("VEXHOLM FILTRATION", "VX-910", *US), "facepiece")
+    read = named(("MANUFACTURED BY VEXHOLM FILTRATION", "MODEL VX-910", *US), "facepiece")
     loops = frozenset({"ear_loops"})
     worn = replace(read, circumstances=replace(read.circumstances, declared=loops))
     aspects, worst = aspects_and_outcome(judge(worn, BOOK), worn.marks, declared=loops)

@@ -23,7 +23,14 @@ from inkwitness.rulebook import load
 
 BOOK = load()
 ON = dt.date(2026, 11, 25)
-US = ("VEXHOLM FILTRATION", "VX-910", "N95", "NIOSH", "TC-84A-9981", "LOT 25C114")
+US = (
+    "MANUFACTURED BY VEXHOLM FILTRATION",
+    "MODEL VX-910",
+    "N95",
+    "NIOSH",
+    "TC-84A-9981",
+    "LOT 25C114",
+)
 
 
 def item(
