@@ -48,7 +48,9 @@ def judged(name: str, seed: int) -> tuple[Print, Judged]:
     lines = tuple(line.text for line in what.lines)
     marks = marks_of_text(lines, BOOK.grammars, BOOK.vocabulary)
     seen = Circumstances(DAY, cast(Surface, kind.surface), "yes")
-    return what, judged_alone(ItemRead(marks, lines, (), True, tuple(range(len(lines)))), CHECKER, seen)
+    return what, judged_alone(
+        ItemRead(marks, lines, (), True, tuple(range(len(lines)))), CHECKER, seen
+    )
 
 
 def checked(name: str, seed: int) -> tuple[Print, ItemOut]:

@@ -15,6 +15,7 @@ from starlette.testclient import TestClient
 from inkwitness.api.app import create_app
 from inkwitness.check.contract import HolderMatchOut, NearEntry
 from inkwitness.errors import ReaderMissing
+from inkwitness.marks import reasons
 from inkwitness.records.store import new_id
 from inkwitness.reports import words
 from inkwitness.reports.document import Document, Section, Table, shown
@@ -365,7 +366,8 @@ def test_why_a_mark_is_doubtful_is_said_in_words_and_an_unknown_reason_by_its_na
     assert words.reason("a_reason_of_tomorrow") == "a reason of tomorrow"
 
 
-def test_each_reason_with_words_in_reports_has_words_on_the_page_in_every_language() -> None:
+def test_each_reason_has_words_in_reports_and_on_the_page_in_every_language() -> None:
+    assert set(words.REASONS) == set(reasons.NAMES)
     folder = Path(__file__).parents[2] / "web" / "src" / "words"
     for path in folder.glob("*.json"):
         told = json.loads(path.read_text(encoding="utf-8"))
