@@ -8,7 +8,6 @@ from dataclasses import replace
 from typing import cast
 
 import pytest
-from inkwitness.marks.read_text import marks_of_text
 
 from inkwitness import rulebook
 from inkwitness.check.confirm import with_ids
@@ -18,6 +17,7 @@ from inkwitness.check.pipeline import Checker, check_bytes, recheck
 from inkwitness.check.values import Confirmation
 from inkwitness.cli.demo import DAY, FIRST_SAMPLE, SAMPLES, circumstances_of, demo_list
 from inkwitness.findings.values import Circumstances
+from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.values import Mark
 from inkwitness.reading.engines import Readers, load_readers
 from tests.offers import OFFERS, PLAIN
@@ -84,9 +84,15 @@ FACE = Circumstances(DAY, "facepiece", "yes")
 
 
 def reading_of(*lines: str, offers: Sequence[Mark] = ()) -> CheckOut:
-    """A reading with these lines and offers; what the grammars read in the lines, without ids."""
+    """A reading with these lines and offers; what the grammars read in the lines has no ids and no
+    parts, as it was stored before marks had them.
+    """
     marks = marks_of_text(lines, BOOK.grammars, BOOK.vocabulary)
-    named = [mark for mark in marks if mark.mark not in {one.mark for one in offers}]
+    named = [
+        replace(mark, id="", parts=())
+        for mark in marks
+        if mark.named_by != "place" and mark.mark not in {one.mark for one in offers}
+    ]
     nothing = HolderMatchOut(state="nothing_to_look_up")
     item = ItemOut(
         polygon=[],

@@ -15,11 +15,13 @@ from starlette.testclient import TestClient
 from inkwitness.api.app import create_app
 from inkwitness.check.contract import HolderMatchOut, NearEntry
 from inkwitness.errors import ReaderMissing
+from inkwitness.marks import reasons
 from inkwitness.records.store import new_id
 from inkwitness.reports import words
-from inkwitness.reports.document import shown
+from inkwitness.reports.document import Document, Section, Table, shown
 from inkwitness.reports.fonts import find_fonts
 from inkwitness.reports.papers import papers_needed
+from inkwitness.reports.pdf import draw
 from tests.api import test_naming as naming
 from tests.api.conftest import HEADERS, NOW, png, settings
 from tests.api.test_confirmations import confirm
@@ -364,9 +366,37 @@ def test_why_a_mark_is_doubtful_is_said_in_words_and_an_unknown_reason_by_its_na
     assert words.reason("a_reason_of_tomorrow") == "a reason of tomorrow"
 
 
-def test_each_reason_with_words_in_reports_has_words_on_the_page_in_every_language() -> None:
+def test_each_reason_has_words_in_reports_and_on_the_page_in_every_language() -> None:
+    assert set(words.REASONS) == set(reasons.NAMES)
     folder = Path(__file__).parents[2] / "web" / "src" / "words"
     for path in folder.glob("*.json"):
         told = json.loads(path.read_text(encoding="utf-8"))
         on_page = {key.removeprefix("reason.") for key in told if key.startswith("reason.")}
         assert on_page - {"other"} == set(words.REASONS), path.name
+
+
+def test_a_number_stays_on_one_line_beside_long_reasons() -> None:
+    """A number broken in two is copied wrong (common practice, no source)."""
+    headings = ("Mark", "As printed", "Normal form", "Standing", "Why doubtful", "Named by", "On")
+    why = "; ".join(words.REASONS.values())
+    row = (
+        "approval number",
+        "TC-84A-9981",
+        "TC-84A-9981",
+        "doubtful",
+        why,
+        "its form",
+        "facepiece",
+    )
+    told = Document(
+        kind="unit",
+        title="Invented",
+        made_at=NOW,
+        statuses=(),
+        sections=(
+            Section("What was read", (), Table((*headings, "By"), ((*row, "Ines Okparo"),))),
+        ),
+        records_head="0" * 64,
+    )
+    text = text_of(draw(told, find_fonts()))
+    assert text.count("TC-84A-9981") == 2

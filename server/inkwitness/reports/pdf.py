@@ -3,6 +3,7 @@
 import datetime as dt
 import io
 import logging
+from collections.abc import Sequence
 
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
@@ -114,8 +115,13 @@ def _table(page: _Page, table: Table) -> None:
 
 
 def _widths(table: Table) -> tuple[int, ...]:
-    """Wider columns for longer texts, none narrower than a word."""
-    return tuple(
-        max(12, min(60, max(len(row[column]) for row in (table.headings, *table.rows))))
-        for column in range(len(table.headings))
-    )
+    """Wider columns for longer texts, none narrower than its longest word (a number is one)."""
+    columns = zip(table.headings, *table.rows, strict=True)
+    return tuple(_width(cells) for cells in columns)
+
+
+def _width(cells: Sequence[str]) -> int:
+    word = max((len(word) for cell in cells for word in cell.split()), default=0)
+    text = max(len(cell) for cell in cells)
+    # Capitals and digits are wider than the letters of a sentence.
+    return max(12, min(60, round(1.6 * word)), min(44, text))
