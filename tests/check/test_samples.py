@@ -20,13 +20,17 @@ from inkwitness.reading.engines import load_readers
 #: What comes instead: an outcome, a list state, or every mark of that kind with its standing. Where
 #: the outcome alone is missed, maker and model are named by their place and a person is asked.
 MISSES: dict[str, dict[str, str]] = {
-    "en-complete": {"outcome": "cannot_tell"},
-    "en-far-away": {"outcome": "cannot_tell"},
-    "en-short-number-upside-down": {"outcome": "cannot_tell"},
-    "us-carton": {"outcome": "no_conflict_found"},
+    "en-complete": {"outcome": "cannot_tell", "list": "nothing_to_look_up"},
+    "en-far-away": {"outcome": "cannot_tell", "list": "nothing_to_look_up"},
+    "en-reuse-missing": {"list": "nothing_to_look_up"},
+    "en-short-number-upside-down": {"outcome": "cannot_tell", "list": "nothing_to_look_up"},
     "us-complete": {"outcome": "cannot_tell"},
     "us-foreign-class": {"lot": "none"},
-    "us-model-differs": {"outcome": "cannot_tell", "model": "0V-77 doubtful"},
+    "us-model-differs": {
+        "outcome": "cannot_tell",
+        "list": "listed_agrees",
+        "model": "0V-77 doubtful",
+    },
     "us-near-number": {"manufacturer": "AQUARRIMOND doubtful"},
     "us-number-missing-sideways": {"manufacturer": "HALCYRA doubtful"},
     "us-orange-small": {
