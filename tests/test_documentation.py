@@ -124,7 +124,7 @@ def test_the_exit_codes_are_those_that_the_readme_tells(
     names: list[str], code: int, tmp_path: Path
 ) -> None:
     """1: an outcome other than no_conflict_found; 2: a file that is no photo, the others are still
-    checked. 0 is what tests/cli/test_speaks_to_nobody.py sees of a complete sample.
+    checked.
     """
     (tmp_path / "notes.txt").write_text("no photo", encoding="utf-8")
     Image.new("RGB", (200, 160), "white").save(tmp_path / "blank.png")

@@ -214,6 +214,16 @@ def test_missing_faces_are_named_with_their_packages(monkeypatch: pytest.MonkeyP
         faces.check_faces()
 
 
+def test_the_set_up_installs_every_typeface_and_looks_for_its_folder() -> None:
+    """`server/system.sh` gives each package a proof; a face's folder must be among the proofs."""
+    setup = (Path(__file__).parents[2] / "server" / "system.sh").read_text("utf-8")
+    proofs = dict(re.findall(r"(fonts-[a-z-]+):\$fonts/(\S+?)[\s\"]", setup))
+    assert set(faces.PACKAGES) <= set(proofs)
+    shown = {Path("/usr/share/fonts", proof) for proof in proofs.values()}
+    kept = shown | {proof.parent for proof in shown}
+    assert [name for name, file in faces.FACES.items() if not kept & set(file.parents)] == []
+
+
 def test_an_unknown_scheme_or_fault_is_refused() -> None:
     rng = np.random.default_rng(1)
     with pytest.raises(ValueError, match="no layout for scheme"):
