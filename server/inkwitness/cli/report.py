@@ -23,7 +23,7 @@ ADVICE = {
     "advice_glare": "Turn the item or the lamp so that no light shines back at you.",
     "advice_too_dark": "Put the light on or go to a window.",
     "advice_too_bright": "Take less light, or let it fall from the side.",
-    "advice_small_letters": "Go closer, until the print fills the frame.",
+    "advice_small_letters": "Go closer, until the print fills a third of the frame.",
     "advice_cut_off": "Go back a little, until all print is in the picture.",
 }
 

@@ -15,9 +15,11 @@ import numpy as np
 from inkwitness.marks import calibration
 from inkwitness.marks.free_print import FreeLine, FreePiece, free_print
 from inkwitness.marks.grammar import Grammar
+from inkwitness.marks.lost_letter import longer_class, may_have_lost_its_first_letter
 from inkwitness.marks.reasons import (
     LETTERS_NOT_CERTAIN,
     LOOK_ALIKE_LETTER,
+    LOST_LETTER,
     NAMED_BY_PLACE,
     look_alikes,
     reasons_of,
@@ -56,7 +58,11 @@ def marks_of_lines(
     pieces of print, each offered as what it may be.
     """
     found = weighed_of_lines(lines, grammars, vocabulary)
-    marks = [_seen(one).mark for one in found]
+    seen = [_seen(one).mark for one in found]
+    marks = [
+        _asked_for_its_first_letter(mark, one.site, seen)
+        for mark, one in zip(seen, found, strict=True)
+    ]
     offers = offered(lines, found, marks, vocabulary)
     return tuple(_numbered([*marks, *offers]))
 
@@ -162,6 +168,26 @@ def _seen(one: Weighed) -> SeenMark:
         reasons=tuple(reasons),
     )
     return SeenMark(mark, one.signs, held)
+
+
+def _asked_for_its_first_letter(mark: Mark, site: Site, marks: Sequence[Mark]) -> Mark:
+    """The mark, in doubt where it is a class that may be the rest of a longer one."""
+    if mark.mark != "filter_class" or is_typed(site.line):
+        return mark
+    beside = [(other.mark, other.value) for other in marks]
+    before = site.told.text[: site.start]
+    if not may_have_lost_its_first_letter(mark.value, site.line, before, beside):
+        return mark
+    longer = longer_class(mark.value)
+    known = {other.value for other in mark.alternatives}
+    more = (Alternative(longer, longer, 0.0),) if longer and longer not in known else ()
+    return replace(
+        mark,
+        standing="doubtful",
+        alternatives=(*more, *mark.alternatives),
+        doubtful_at=mark.doubtful_at or (0,),
+        reasons=(*mark.reasons, LOST_LETTER),
+    )
 
 
 def _others(one: Weighed, printed: str, *, doubtful: bool) -> tuple[Alternative, ...]:

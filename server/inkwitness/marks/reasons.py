@@ -22,6 +22,8 @@ from inkwitness.reading.values import Line
 LETTERS_NOT_CERTAIN = "letters_not_certain"
 NAMED_BY_PLACE = "named_by_place"
 LOOK_ALIKE_LETTER = "look_alike_letter"
+#: Said of a class from what stands beside it in its item (see lost_letter).
+LOST_LETTER = "lost_letter"
 #: A grammar that holds only with another letter counts from this share of the evidence on.
 CERTAIN = 0.985
 #: A view that is as sure as this counts where views differ in what stands beside the ink.
@@ -185,6 +187,7 @@ TABLE = (
 NAMES = (
     *(reason.name for reason in TABLE),
     LOOK_ALIKE_LETTER,
+    LOST_LETTER,
     LETTERS_NOT_CERTAIN,
     NAMED_BY_PLACE,
     "readers_differ",

@@ -2,13 +2,30 @@
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from inkwitness.photo.values import Pixels
+from inkwitness.reading.engines import STRIP_HEIGHT
+from inkwitness.reading.renderings import MARGIN
 
 #: Columns at an end, how far from the ground they are another thing (L + a + b), over how much.
 _OUTERMOST = 2
 _OTHER_GROUND = 30.0
 _CROSSED = 0.25
+#: Sensor noise and weave are smoothed by this deviation (strip pixels) before edges are measured.
+_NOISE = 1.5
+#: Sum of the positive weights of a Scharr kernel times its reach: one grey value a pixel gives 1.
+_SCHARR = 32.0
+#: Print flatter than this (grey values a pixel) is no measure for its ground.
+_FLAT = 1.0
+#: How far into a strip its ground is plain, and half of a broad letter (heights of capitals).
+_LETTER_IN, _HALF_LETTER = 0.25, 0.7
+#: Ground that is lighter or darker than that of the line counts for so much.
+_LEVEL = 2.6
+#: And letters that are as light as they are dark for so much: such print loses letters whole.
+_RELIEF = 1.4
+#: Grey values this near to each other are one when the ground of a line is looked for.
+_ALIKE = 6
 
 
 def crossed_ends(strip: Pixels) -> tuple[bool, bool]:
@@ -24,3 +41,47 @@ def crossed_ends(strip: Pixels) -> tuple[bool, bool]:
     other = away > max(_OTHER_GROUND, 4.0 * float(np.median(away)))
     first, last = other[:, :_OUTERMOST].mean(), other[:, -_OUTERMOST:].mean()
     return bool(first > _CROSSED), bool(last > _CROSSED)
+
+
+def marked_before(before: Pixels, strip: Pixels, first: float) -> float:
+    """How strongly the ground before a line's first letter is marked, beside the print itself.
+
+    `before` is the ground before the strip and `strip` the line (BGR, of one height and scale);
+    `first` is the middle of its first letter (strip pixels). Near 0 on plain ground; from about a
+    half on something may stand there that was not read: a letter pressed into the ground, an edge,
+    a fold, a stroke, glare. Print that is hardly stronger than its ground, as embossed letters are,
+    never has a plain ground.
+    """
+    letter = STRIP_HEIGHT / MARGIN
+    unread = strip[:, : max(round(_LETTER_IN * letter), round(first - _HALF_LETTER * letter))]
+    before = np.hstack([before, unread])
+    steep = float(_columns(before).max()) / max(float(np.percentile(_columns(strip), 75)), _FLAT)
+    rows = strip.shape[0]
+    line = cv2.cvtColor(strip, cv2.COLOR_BGR2GRAY)[rows // 5 : -rows // 5]
+    grey = cv2.cvtColor(before, cv2.COLOR_BGR2GRAY)[rows // 5 : -rows // 5]
+    low, high = np.percentile(line, (5, 95))
+    ground = float(np.median(line))
+    other = abs(float(np.median(grey)) - ground) / max(float(high - low), _FLAT)
+    return round(max(steep, _LEVEL * other, _RELIEF * _relief(line)), 3)
+
+
+def _relief(grey: cv2.typing.MatLike) -> float:
+    """How much print is lighter as well as darker than its ground: near 0 for ink, 1 for letters
+    pressed into it, whose sides throw light and shadow.
+    """
+    smooth = cv2.GaussianBlur(grey, (0, 0), _NOISE)
+    counts = np.bincount(smooth.ravel() // _ALIKE)
+    ground = (float(np.argmax(counts)) + 0.5) * _ALIKE
+    low, high = np.percentile(smooth, (3, 97))
+    sides = sorted((ground - float(low), float(high) - ground))
+    return max(sides[0], 0.0) / max(sides[1], _FLAT)
+
+
+def _columns(strip: Pixels) -> NDArray[np.float32]:
+    """How steep the light is in each column of a strip: nine tenths of its rows are flatter."""
+    grey = cv2.cvtColor(strip, cv2.COLOR_BGR2GRAY).astype(np.float32)
+    smooth = cv2.GaussianBlur(grey, (0, 0), _NOISE)
+    steep = np.abs(cv2.Scharr(smooth, cv2.CV_32F, 1, 0)) / _SCHARR
+    rows = strip.shape[0]
+    tall = np.percentile(steep[rows // 5 : -rows // 5], 80, axis=0)
+    return np.asarray(cv2.blur(tall[None].astype(np.float32), (3, 1))[0], np.float32)

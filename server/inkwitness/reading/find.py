@@ -21,7 +21,9 @@ Floats = NDArray[np.float64]
 FIRST_SIDE = 640
 _CORE = 14.0
 _SMALLEST_CORE = 8.5
-_PAD = 2.2
+#: How far a crop reaches beyond the marks of a place, in cores of its letters: further out where a
+#: closer look is taken, because lines just outside were walked past.
+PAD, WIDE_PAD = 2.2, 4.0
 #: A first-pass stroke thicker than this (pixels) and this short for it may be a block of lines.
 _THICK, _SHORT = 11.0, 3.5
 #: A first-pass stroke of at least this score is a line by itself where no closer look shows it.
@@ -34,8 +36,14 @@ _ABOUT_AS_SURE = 0.75
 _BESIDE, _ASIDE = 2.2, 0.6
 #: A line that ends this near to the photo's border (heights of capitals) may go on behind it.
 _AT_BORDER = 0.4
+#: A letter before the first would stand this far before the line's start (heights of capitals).
+_LETTER_AHEAD = 0.9
 #: How much closer a block of lines is looked at than in the first pass.
 _CLOSER = 2.5
+#: A place no longer than this many times its width has no direction to turn it by, and one no
+#: longer than this share of the photo is looked at again as it stands, this much closer.
+_COMPACT, _SMALL_SHARE = 2.5, 0.3
+_BLOCK_SCALES = (2.0, 3.5)
 _MOST_CROP_PIXELS = 900_000
 #: A stroke this near to the crop's border (crop pixels) is cut by it: the crop grows there by this
 #: many of its heights, so many times at most.
@@ -120,13 +128,20 @@ def places_of(pyramid: Pyramid, detector: Detector, side: int) -> list[Place]:
     return sorted(places, key=lambda place: -place.weight)
 
 
-def lines_at(place: Place, pyramid: Pyramid, detector: Detector) -> list[FoundLine]:
-    """Second pass: the lines of one place, from top to bottom of the turned crop."""
+def lines_at(
+    place: Place, pyramid: Pyramid, detector: Detector, pad: float = PAD
+) -> list[FoundLine]:
+    """Second pass: the lines of one place, from top to bottom of the turned crop.
+
+    `pad`: how far around its marks is looked, in cores of its letters.
+    """
     c, s = math.cos(place.direction), math.sin(place.direction)
     turn = np.array([[c, s], [-s, c]])
     turned = place.points @ turn.T
     scale = max(_CORE / place.core, place.least_scale)
-    look = _looked_at(*_around(turned, place.core), turn, scale, pyramid, detector)
+    look = _looked_at(
+        *_around(turned, place.core, scale, turn, pyramid, pad), turn, scale, pyramid, detector
+    )
     for _ in range(_MOST_GROWN):
         # The first pass saw a part of the print: it goes on where the crop ends.
         grown = _grown(look)
@@ -137,7 +152,9 @@ def lines_at(place: Place, pyramid: Pyramid, detector: Detector) -> list[FoundLi
     if cores and np.median(cores) < _SMALLEST_CORE:
         # The first pass saw a block where lines stand: now their height is known, look again.
         core = float(np.median(cores)) / look.scale
-        closer = _looked_at(*_around(turned, core), turn, _CORE / core, pyramid, detector)
+        scale = _CORE / core
+        around = _around(turned, core, scale, turn, pyramid, pad)
+        closer = _looked_at(*around, turn, scale, pyramid, detector)
         if closer.scale > 1.3 * look.scale and closer.strokes:
             look = closer
     lines = [
@@ -147,10 +164,51 @@ def lines_at(place: Place, pyramid: Pyramid, detector: Detector) -> list[FoundLi
     return sorted(lines, key=lambda line: float((line.middle @ turn.T)[:, 1].mean()))
 
 
-def _around(turned: Floats, core: float) -> tuple[Floats, Floats]:
-    """Two corners of the crop around these points, in the turned frame."""
-    pad = _PAD * core
-    return turned.min(axis=0) - pad, turned.max(axis=0) + pad
+def lines_of_block(
+    place: Place, first_scale: float, pyramid: Pyramid, detector: Detector
+) -> list[FoundLine]:
+    """The lines of a small compact place, looked at upright and closer than in the first pass.
+
+    A block of short lines is one blot from afar, and the direction of a blot says nothing.
+    `first_scale` is that of the copy in which the place was seen.
+    """
+    turn = np.eye(2)
+    lines = []
+    for closer in _BLOCK_SCALES:
+        scale = closer * first_scale
+        around = _around(place.points, place.core, scale, turn, pyramid, WIDE_PAD)
+        look = _looked_at(*around, turn, scale, pyramid, detector)
+        lines += [
+            _line(s, look.low, turn, look.scale, across=s.runs_down, cut=_cut(s, look))
+            for s in joined(look.strokes)
+        ]
+    return apart(lines)
+
+
+def is_block(place: Place, side: int) -> bool:
+    """Whether a place is small and compact in a photo with this longer side (pixels)."""
+    extent = place.points.max(axis=0) - place.points.min(axis=0) + 1.0
+    long, short = float(extent.max()), float(extent.min())
+    return long < _COMPACT * short and long < _SMALL_SHARE * side
+
+
+def _around(
+    turned: Floats, core: float, scale: float, turn: Floats, pyramid: Pyramid, pad: float = PAD
+) -> tuple[Floats, Floats]:
+    """Two corners of the crop around these points, in the turned frame.
+
+    A wider one ends where the photo does, and is not taken where it would be so large that it must
+    be looked at smaller.
+    """
+    low, high = turned.min(axis=0), turned.max(axis=0)
+    if pad > PAD:
+        height, width = pyramid.level(1.0)[0].shape[:2]
+        photo = np.array([[0, 0], [width, 0], [width, height], [0, height]], float) @ turn.T
+        first = np.maximum(low - pad * core, np.minimum(photo.min(axis=0), low))
+        last = np.minimum(high + pad * core, np.maximum(photo.max(axis=0), high))
+        if float(np.prod(last - first)) * scale**2 <= _MOST_CROP_PIXELS:
+            return first, last
+    return low - PAD * core, high + PAD * core
 
 
 def _grown(look: _Look) -> tuple[Floats, Floats] | None:
@@ -241,6 +299,14 @@ def runs_into(line: FoundLine, other: FoundLine) -> bool:
     near = int(np.argmin(np.hypot(gaps[:, 0], gaps[:, 1])))
     behind = -line.height < along[near] < _BESIDE * line.height and along.max() > 0
     return bool(behind and aside[near] < _ASIDE * line.height)
+
+
+def ahead_of(line: FoundLine) -> FoundLine:
+    """The ground right before a line's first letter, where another letter would stand."""
+    back = line.middle[0] - line.middle[1]
+    back = back / max(float(np.hypot(*back)), 1e-6) * line.height
+    places = np.linspace(_LETTER_AHEAD, 0.0, 5)[:, None]
+    return replace(line, middle=line.middle[0] + places * back)
 
 
 def cut_off(line: FoundLine, width: int, height: int) -> tuple[bool, bool, bool]:

@@ -6,7 +6,7 @@ lines does not.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,6 +21,9 @@ _HELD_UPRIGHT = 0.4
 #: A line that is sure one way and says this much more that way (certain letters) is enough.
 _PLAIN = 2.5
 _PLAIN_FROM = 0.9
+#: A line this sure as it stands, with so many letters that are none when turned, is not turned.
+_CERTAIN, _LEAST_UPRIGHT = 0.97, 4
+_TURNABLE = frozenset("HINOSXZMWoscnuxzdpbql|0125689")
 #: No line is plain and the mean confidence is below this: looked at in the mirror too.
 _MIRROR_BELOW = 0.8
 _MIRROR_GAIN = 1.6
@@ -67,7 +70,7 @@ class Upright:
 
 
 def decide(probes: Sequence[Probe], recogniser: Recogniser) -> Upright:
-    """Read the probes both ways, and in the mirror where neither says much.
+    """Read the probes both ways (one where that is plain), in the mirror where neither says much.
 
     A place that is plain from its first probes (they come the most promising first) is not asked
     further.
@@ -121,9 +124,18 @@ def _evidence(
 def _read_both(strips: Sequence[Pixels], recogniser: Recogniser) -> list[tuple[RawView, RawView]]:
     if not strips:
         return []
-    turned = [np.ascontiguousarray(strip[::-1, ::-1]) for strip in strips]
-    views = recogniser.recognise([*strips, *turned])
-    return list(zip(views[: len(strips)], views[len(strips) :], strict=True))
+    forward = recogniser.recognise(strips)
+    open_ = [i for i, view in enumerate(forward) if not _stands_upright(view)]
+    turned = [np.ascontiguousarray(strips[i][::-1, ::-1]) for i in open_]
+    backward = dict(zip(open_, recogniser.recognise(turned), strict=True))
+    return [(view, backward.get(i, replace(view, text=""))) for i, view in enumerate(forward)]
+
+
+def _stands_upright(view: RawView) -> bool:
+    """Whether a line need not be turned to know that it stands upright."""
+    only = sum(letter.isascii() and letter.isalnum() and letter not in _TURNABLE
+               for letter in view.text)  # fmt: skip
+    return view.confidence > _CERTAIN and only >= _LEAST_UPRIGHT and _strength(view) > _PLAIN
 
 
 def _strength(view: RawView) -> float:

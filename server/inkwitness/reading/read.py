@@ -11,6 +11,7 @@
 `group.areas_of`       lines that belong to one unit or box
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from operator import add
 
@@ -18,35 +19,50 @@ import numpy as np
 
 from inkwitness.photo.quality import photo_facts
 from inkwitness.photo.values import Photo, Pixels, Polygon
-from inkwitness.reading.borders import crossed_ends
+from inkwitness.reading.borders import crossed_ends, marked_before
 from inkwitness.reading.engines import STRIP_HEIGHT, Readers, Remembering
 from inkwitness.reading.find import (
     FIRST_SIDE,
+    PAD,
+    WIDE_PAD,
     FoundLine,
+    Place,
+    ahead_of,
     apart,
     covered,
     cut_off,
+    is_block,
     lines_at,
+    lines_of_block,
     only_first,
     places_of,
     runs_into,
 )
+from inkwitness.reading.frames import frames_of
 from inkwitness.reading.group import areas_of
 from inkwitness.reading.orient import Probe, Upright, decide
 from inkwitness.reading.renderings import MARGIN, TALL, rendered
 from inkwitness.reading.straighten import Pyramid, outline, strip_of
-from inkwitness.reading.values import Line, Reading, SecondReading, View
-from inkwitness.reading.views import looked_at_again, view_of
+from inkwitness.reading.values import Line, Reading, View
+from inkwitness.reading.views import (
+    has_code,
+    looked_at_again,
+    looks_like_class,
+    looks_like_number,
+    view_of,
+)
 
 ONE_READER_ONLY = "one_reader_only"
 _MOST_PLACES = 14
 _MOST_LINES = 60
-#: Longer sides of the photo for closer looks, taken while little was read. One is enough: a second
-#: found no more print on photographs and took as long again.
-_CLOSER_SIDES = (1088,)
-#: Fewer letters of the reading's own scripts than this, all sure: little was read.
-_LITTLE = 12
+_MOST_BLOCKS = 6
+#: Longer sides of the photo for closer looks: one unless both a class and a number were read, one
+#: more while neither was, where the photo has as many pixels.
+_CLOSER_SIDE, _CLOSEST_SIDE = 1088, 1600
+#: A line read this surely needs no closer look.
 _SURE = 0.8
+#: What is seen in a frame counts from this confidence on.
+_SURE_IN_FRAME = 0.95
 _PROBES = 8
 _PROBES_A_PLACE = 3
 _UNSURE = 0.85
@@ -90,27 +106,44 @@ class _Read:
         """Nothing made out, or hardly more than a letter: it may belong to the print beside it."""
         return not self.says or sum(c.isalnum() for c in self.views[0].text) <= _SCRAP
 
-    @property
-    def sure_letters(self) -> int:
-        """Letters and digits of a sure line; a piece cut out of the strip's inside says little."""
-        best = next(view for view in self.views if view.rendering != "inside")
-        known = sum(letter.isascii() and letter.isalnum() for letter in best.text)
-        return known if best.confidence >= _SURE else 0
-
 
 def read(photo: Photo, readers: Readers) -> Reading:
     """Read all print of a photo. The result holds what was seen, never what it should be."""
     pyramid = Pyramid(photo.pixels)
     readers = replace(readers, recogniser=Remembering(readers.recogniser))
-    cuts: list[_Cut] = []
-    for look, side in enumerate((FIRST_SIDE, *_CLOSER_SIDES)):
-        cuts += _cuts(pyramid, readers, side, first_place=2 * _MOST_PLACES * look)
+    side = max(photo.pixels.shape[:2])
+    places = places_of(pyramid, readers.detector, FIRST_SIDE)
+    cuts = _cuts(places, pyramid, readers, 0)
+    upright, seen = _read_cuts(cuts, readers)
+    if not (_any(seen, looks_like_class) and _any(seen, looks_like_number)):
+        closer = places_of(pyramid, readers.detector, _CLOSER_SIDE)
+        closer = [place for place in closer if not _is_read(place, seen)]
+        blocks = [] if _any(seen, looks_like_class) else [p for p in closer if is_block(p, side)]
+        cuts += _cuts(closer, pyramid, readers, 2 * _MOST_PLACES, WIDE_PAD)
+        cuts += _cuts_of_blocks(blocks, pyramid, readers, 4 * _MOST_PLACES)
         upright, seen = _read_cuts(cuts, readers)
-        if sum(one.sure_letters for one in seen) >= _LITTLE:
-            break
+    framed = [] if _any(seen, looks_like_class) else _framed(pyramid, readers)
+    said = [*seen, *framed]
+    nothing = not _any(said, looks_like_class) and not _any(said, looks_like_number)
+    if nothing and seen and side >= _CLOSEST_SIDE:
+        closest = places_of(pyramid, readers.detector, _CLOSEST_SIDE)
+        closest = [place for place in closest if not _is_read(place, seen)]
+        cuts += _cuts(closest, pyramid, readers, 6 * _MOST_PLACES, WIDE_PAD)
+        upright, seen = _read_cuts(cuts, readers)
+    seen += framed
     seen = _apart(seen)
-    lines = [_line(one, seen, photo) for one in seen if one.says]
-    lines = _second(looked_at_again(lines, readers.recogniser), readers)
+    lines = [_line(one, seen, pyramid) for one in seen if one.says]
+    asked = _worth_asking(lines)
+    # The second reader is a process of its own: it works while more views are looked at.
+    answers = readers.pool.submit(
+        readers.second.read_lines, [rendered(line.strip, "colour") for line in asked]
+    )
+    again = looked_at_again(lines, readers.recogniser)
+    told = {id(line): one for line, one in zip(asked, answers.result(), strict=True)}
+    lines = [
+        new if (second := told.get(id(old))) is None else replace(new, second=(second,))
+        for old, new in zip(lines, again, strict=True)
+    ]
     return Reading(
         photo_sha256=photo.sha256,
         turn=upright.turn,
@@ -125,11 +158,20 @@ def read(photo: Photo, readers: Readers) -> Reading:
     )
 
 
-def _cuts(pyramid: Pyramid, readers: Readers, side: int, first_place: int) -> list[_Cut]:
-    """The lines that a look at this size leads to, cut out straight, the most promising first."""
-    places = places_of(pyramid, readers.detector, side)[:_MOST_PLACES]
+def _any(seen: list[_Read], looks: Callable[[str], bool]) -> bool:
+    """Whether a sure line looks so."""
+    return any(looks(view.text) for one in seen for view in one.views if view.confidence >= _SURE)
+
+
+def _cuts(
+    places: list[Place], pyramid: Pyramid, readers: Readers, first_place: int, pad: float = PAD
+) -> list[_Cut]:
+    """The lines of these places, cut out straight, the most promising first."""
+    places = places[:_MOST_PLACES]
     closer = list(
-        readers.pool.map(lambda place: lines_at(place, pyramid, readers.close_detector), places)
+        readers.pool.map(
+            lambda place: lines_at(place, pyramid, readers.close_detector, pad), places
+        )
     )
     found = apart([line for lines in closer for line in lines])
     from_afar = [only_first(place, found) for place in places]
@@ -140,17 +182,60 @@ def _cuts(pyramid: Pyramid, readers: Readers, side: int, first_place: int) -> li
     }
     cuts = []
     for line in [*found, *(line for lines in from_afar for line in lines)]:
-        strip = strip_of(
-            pyramid,
-            line.middle,
-            line.height,
-            strip_height=TALL,
-            margin=MARGIN * TALL / STRIP_HEIGHT,
-        )
         # Lines at a quarter turn to their place are a place of their own: which way up is theirs.
         number = first_place + owner[id(line)] + (_MOST_PLACES if line.across else 0)
-        cuts.append(_Cut(number, line, strip))
+        cuts.append(_Cut(number, line, _strip(line, pyramid)))
     return sorted(cuts, key=_promise, reverse=True)[:_MOST_LINES]
+
+
+def _cuts_of_blocks(
+    blocks: list[Place], pyramid: Pyramid, readers: Readers, first_place: int
+) -> list[_Cut]:
+    """The lines of small compact places, looked at as they stand in the photo."""
+    scale = _CLOSER_SIDE / max(pyramid.level(1.0)[0].shape[:2])
+    blocks = blocks[:_MOST_BLOCKS]
+    looks = readers.pool.map(
+        lambda block: lines_of_block(block, scale, pyramid, readers.close_detector), blocks
+    )
+    return [
+        _Cut(
+            first_place + number + (_MOST_PLACES if line.across else 0), line, _strip(line, pyramid)
+        )
+        for number, lines in enumerate(looks)
+        for line in lines
+    ]
+
+
+def _framed(pyramid: Pyramid, readers: Readers) -> list[_Read]:
+    """What stands in frames and looks like a class, read both ways up."""
+    cuts = [_Cut(0, line, _strip(line, pyramid)) for line in frames_of(pyramid.level(1.0)[0])]
+    turned = [
+        _Cut(0, cut.found.backward, np.ascontiguousarray(cut.strip[::-1, ::-1])) for cut in cuts
+    ]
+    both = [*cuts, *turned]
+    raws = readers.recogniser.recognise([rendered(cut.strip, "colour") for cut in both])
+    return [
+        _Read(cut, (view_of("colour", raw),))
+        for cut, raw in zip(both, raws, strict=True)
+        if raw.confidence >= _SURE_IN_FRAME and looks_like_class(raw.text)
+    ]
+
+
+def _is_read(place: Place, seen: list[_Read]) -> bool:
+    """Whether lines that were read surely cover most of a place."""
+    points = place.points[:: max(1, len(place.points) // 100)]
+    covered = np.zeros(len(points), bool)
+    for one in seen:
+        if one.says and one.views[0].confidence >= _SURE:
+            gaps = points[:, None, :] - one.cut.found.middle[None, :, :]
+            covered |= np.hypot(gaps[..., 0], gaps[..., 1]).min(axis=1) < one.cut.found.height
+    return bool(covered.mean() > 0.8)
+
+
+def _strip(line: FoundLine, pyramid: Pyramid) -> Pixels:
+    return strip_of(
+        pyramid, line.middle, line.height, strip_height=TALL, margin=MARGIN * TALL / STRIP_HEIGHT
+    )
 
 
 def _promise(cut: _Cut) -> float:
@@ -217,20 +302,30 @@ def _says_most(one: _Read) -> tuple[float, float]:
     return letters * best.confidence**2 if one.says else 0.0, _promise(one.cut)
 
 
-def _line(one: _Read, seen: list[_Read], photo: Photo) -> Line:
+def _line(one: _Read, seen: list[_Read], pyramid: Pyramid) -> Line:
     loose = [other for other in seen if other is not one and other.is_scrap]
-    first, last, along = cut_off(one.cut.found, photo.width, photo.height)
+    height, width = pyramid.level(1.0)[0].shape[:2]
+    found = one.cut.found
+    first, last, along = cut_off(found, width, height)
     return Line(
         index=0,
         polygon=_outline(one.cut),
-        x_height_px=round(one.cut.found.x_height, 1),
+        x_height_px=round(found.x_height, 1),
         strip=one.cut.strip,
         views=one.views,
-        runs_on=any(runs_into(one.cut.found, other.cut.found) for other in loose),
+        runs_on=any(runs_into(found, other.cut.found) for other in loose),
         cut=(first, last),
         cut_along=along,
         crossed=crossed_ends(one.cut.strip),
+        before=marked_before(_strip(ahead_of(found), pyramid), one.cut.strip, _first_letter(one)),
     )
+
+
+def _first_letter(one: _Read) -> float:
+    """The middle of the first letter (strip pixels)."""
+    view = next(view for view in one.views if view.rendering != "inside")
+    first, last = view.spans[0] if view.spans else (0, 0)
+    return float((first + last) / 2 / view.steps.log_probs.shape[0] * one.cut.strip.shape[1])
 
 
 def has_words(line: Line) -> bool:
@@ -242,13 +337,8 @@ def _outline(cut: _Cut) -> Polygon:
     return outline(cut.found.middle, cut.found.height, 1.25)
 
 
-def _second(lines: list[Line], readers: Readers) -> list[Line]:
-    asked = lines[:_MOST_SECOND]
-    answers: list[SecondReading | None] = readers.second.read_lines(
-        [rendered(line.strip, "colour") for line in asked]
-    )
-    answers += [None] * (len(lines) - len(asked))
-    return [
-        line if answer is None else replace(line, second=(answer,))
-        for line, answer in zip(lines, answers, strict=True)
-    ]
+def _worth_asking(lines: list[Line]) -> list[Line]:
+    """The lines that the second reader is asked about: those with codes first, none without any."""
+    if not any(has_code(line) for line in lines):
+        return []
+    return sorted(lines, key=has_code, reverse=True)[:_MOST_SECOND]

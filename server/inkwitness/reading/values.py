@@ -55,6 +55,8 @@ class Line:
     `runs_on`: behind its end stands print that could not be read, or a letter by itself. `cut`:
     whether the photo ends at its start, and at its end; `cut_along`: it ends along the line.
     `crossed`: whether something stands across the strip's first columns, and its last.
+    `before`: how strongly the ground before its first letter is marked, beside the print itself (0:
+    plain; see borders.marked_before).
     """
 
     index: int
@@ -67,6 +69,7 @@ class Line:
     cut: tuple[bool, bool] = (False, False)
     cut_along: bool = False
     crossed: tuple[bool, bool] = (False, False)
+    before: float = 0.0
 
     @property
     def text(self) -> str:

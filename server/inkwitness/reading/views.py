@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from inkwitness.photo.values import Pixels
 from inkwitness.reading.ctc import RawView
 from inkwitness.reading.engines import Recogniser
 from inkwitness.reading.renderings import rendered
@@ -20,10 +21,22 @@ from inkwitness.reading.values import Line, View
 CERTAIN = 0.985
 _MORE = ("closer", "wider", "local_contrast", "flattened", "blue_channel", "red_channel")
 _TWICE = ("closer", "wider")
-_MOST_LINES_AGAIN = 8
-#: A word of capitals may be a mark by itself up to this length (an agency, a sign, a claim).
-_LONGEST_WORD = 8
+#: Where the channels hardly differ (grey values on average), they show nothing of their own.
+_CHANNELS = ("blue_channel", "red_channel")
+_GREY = 1.0
+_MOST_LINES_AGAIN = 6
+#: A word of capitals may be a mark by itself from this length to that (an agency, a sign, a claim),
+#: in a line of not more words than this: more are a sentence.
+_SHORTEST_WORD, _LONGEST_WORD = 2, 8
+_FEW_WORDS = 3
 _WORD = re.compile(r"\S+")
+#: What a class looks like in any scheme: a letter or two before 80 to 100, or more before 1 to 3.
+_CLASS = re.compile(
+    r"(?<![A-Z0-9])(?:(?:K[NPF]|[NRP])[ -]?(?:80|9[0459]|100)|(?:F?FP|P|PFF|D[SL])[ -]?[123])"
+    r"(?![0-9])"
+)
+#: Digits as a number has them, parted by a dash or not.
+_NUMBER = re.compile(r"[0-9]{2}[A-Z]?-[0-9]{3}|[0-9]{4}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +44,6 @@ class _Code:
     """A word that looks like a code: how many digits it has, and how sure its letters are."""
 
     digits: int
-    letters: int
     probability: float
 
     @property
@@ -42,7 +54,7 @@ class _Code:
 
 def looked_at_again(lines: Sequence[Line], recogniser: Recogniser) -> list[Line]:
     """The lines in their order, those with more views that are not certain or hold a number."""
-    codes = {id(line): _codes(line) for line in lines}
+    codes = {id(line): list(_codes_in(line.views[0])) for line in lines}
     unsure = [line for line in lines if any(c.probability < CERTAIN for c in codes[id(line)])]
     unsure.sort(key=lambda line: _urgency(codes[id(line)]))
     unsure = unsure[:_MOST_LINES_AGAIN]
@@ -53,12 +65,19 @@ def looked_at_again(lines: Sequence[Line], recogniser: Recogniser) -> list[Line]
         for line in some
         for name in names
         if name not in {view.rendering for view in line.views}
+        and not (name in _CHANNELS and _is_grey(line.strip))
     ]
     answers = recogniser.recognise([rendered(line.strip, name) for line, name in wanted])
     extra: dict[int, list[View]] = {}
     for (line, name), raw in zip(wanted, answers, strict=True):
         extra.setdefault(id(line), []).append(view_of(name, raw))
     return [replace(line, views=(*line.views, *extra.get(id(line), ()))) for line in lines]
+
+
+def _is_grey(strip: Pixels) -> bool:
+    """Whether the blue and the red of a strip differ by hardly more than its mean colour does."""
+    apart = strip[:, :, 0].astype(np.float32) - strip[:, :, 2]
+    return float(np.abs(apart - np.median(apart)).mean()) < _GREY
 
 
 def view_of(rendering: str, raw: RawView) -> View:
@@ -68,22 +87,29 @@ def view_of(rendering: str, raw: RawView) -> View:
 
 def has_code(line: Line) -> bool:
     """Whether a view of the line shows a word that may be a mark."""
-    return bool(_codes(line))
+    return any(True for view in line.views for _ in _codes_in(view))
 
 
-def _codes(line: Line) -> list[_Code]:
-    return [code for view in line.views for code in _codes_in(view)]
+def looks_like_class(text: str) -> bool:
+    """Whether the text has a word shaped like a filter class, whatever scheme it is of."""
+    return bool(_CLASS.search(text.upper()))
+
+
+def looks_like_number(text: str) -> bool:
+    """Whether the text has digits enough for a number of an approval, a body or a standard."""
+    return bool(_NUMBER.search(text))
 
 
 def _codes_in(view: View) -> Iterable[_Code]:
-    for word in _WORD.finditer(view.text):
+    words = list(_WORD.finditer(view.text))
+    for word in words:
         signs = [sign for sign in word.group() if sign.isalnum()]
         digits = sum(sign.isdigit() for sign in signs)
         capitals = sum(sign.isupper() for sign in signs)
-        short = capitals == len(signs) <= _LONGEST_WORD
-        if digits or (signs and short):
+        short = capitals == len(signs) and _SHORTEST_WORD <= len(signs) <= _LONGEST_WORD
+        if digits or (short and len(words) <= _FEW_WORDS):
             likely = [_sureness(view, at) for at in range(word.start(), word.end())]
-            yield _Code(digits, len(signs), float(np.prod(likely)))
+            yield _Code(digits, float(np.prod(likely)))
 
 
 def _sureness(view: View, at: int) -> float:

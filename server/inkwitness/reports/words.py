@@ -71,6 +71,8 @@ REASONS = {
     "no_whole_date": "as a date it is not whole, or no calendar has it",
     "short_code": "it is very short, and much else may look like it",
     "end_cut": "its end is cut by the border of the picture, or hidden",
+    "lost_letter": "letters before it may be lost: the ground there is not plain, or no other "
+    "print of its scheme stands beside it",
     "runs_on": "the print goes on behind it, so it may be part of something longer",
     "look_alike_letter": "a letter looks like another, such as the letter O and zero",
     "letters_not_certain": "its letters are not certain",
