@@ -9,9 +9,6 @@ TYPED: dict[str, str] = {
         kr-industrial-box ca-pouch-front medical-spanish-hygienic barrier-mask
         fault-digits-of-the-standard-swapped
     """,
-    "by place never read": """
-        us-private-label
-    """,
     "among the first three": """
         us-bare-mixed-lot us-lot-and-date-under-one-label eu-hourglass in-valve-product-name
     """,
