@@ -48,9 +48,8 @@ def judged(name: str, seed: int) -> tuple[Print, Judged]:
     lines = tuple(line.text for line in what.lines)
     marks = marks_of_text(lines, BOOK.grammars, BOOK.vocabulary)
     seen = Circumstances(DAY, cast(Surface, kind.surface), "yes")
-    return what, judged_alone(
-        ItemRead(marks, lines, (), True, tuple(range(len(lines)))), CHECKER, seen
-    )
+    read = ItemRead(marks, lines, (), True, tuple(range(len(lines))))
+    return what, judged_alone(read, CHECKER, seen)
 
 
 def checked(name: str, seed: int) -> tuple[Print, ItemOut]:
