@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 
 from inkwitness.api.app import create_app
 from inkwitness.records.store import new_id
-from tests.api.conftest import HEADERS, NOW, settings
+from tests.api.conftest import HEADERS, NOW, png, settings
 from tests.api.test_confirmations import confirm
 from tests.api.test_units import decide
 
@@ -406,3 +406,60 @@ def test_a_repeated_decision_changes_nothing_even_where_more_is_known_since(
     send("conflict.png", consignment_id=consignment)
     assert client.post(path, json=body).status_code in (200, 201)
     assert len(client.get(f"/api/consignments/{consignment}").json()["decisions"]) == 1
+
+
+def test_units_stand_beside_each_other_the_worst_first_and_never_added_up(
+    client: TestClient, send: Send
+) -> None:
+    consignment = make(client)
+    for name in ("plain.png", "conflict.png", "cannot_tell.png"):
+        send(name, consignment_id=consignment)
+    seen = client.get(f"/api/consignments/{consignment}").json()
+    assert [row["outcome"] for row in seen["rows"]] == [
+        "conflict",
+        "cannot_tell",
+        "no_conflict_found",
+    ]
+    assert all(sum(states.values()) == 3 for states in seen["aspects"].values())
+
+
+def test_the_same_photo_under_two_units_is_a_finding_of_the_consignment(
+    client: TestClient, send: Send
+) -> None:
+    consignment = make(client)
+    first = send(consignment_id=consignment, data=png(colour="red"), label="one")
+    second = send(consignment_id=consignment, data=png(colour="red"), label="two")
+    send(consignment_id=consignment, data=png(colour="blue"))
+    (found,) = client.get(f"/api/consignments/{consignment}").json()["across"]
+    assert found["key"] == "same_photo"
+    assert set(found["unit_ids"]) == {first["unit_id"], second["unit_id"]}
+    told = client.get(f"/api/consignments/{consignment}/report?format=json").json()
+    assert "same photo" in str(told)
+
+
+def test_a_lot_declared_under_two_suppliers_is_said_on_both(client: TestClient) -> None:
+    here = make(client, lots=["A310"])
+    make(client, lots=["a310"], supplier="Jorvandy Import")
+    (found,) = client.get(f"/api/consignments/{here}").json()["across"]
+    assert (found["key"], found["values"]["values"]) == ("lot_two_suppliers", "Jorvandy Import")
+
+
+def test_each_lot_has_its_own_sample_and_statement(client: TestClient, send: Send) -> None:
+    lots = [{"code": code, "units": 10} for code in ("A310", "A311")]
+    consignment = make(client, lots=lots)
+    plan(client, consignment, odd_share="0.5")
+    drawn = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
+    for one in drawn:
+        if one["group"] == "A311":
+            name = "conflict.png"
+            taken = send(name, consignment_id=consignment, label=one["place"])
+            confirm(client, taken["photo_id"], "TC-84A-9981")
+    worst, other = client.get(f"/api/consignments/{consignment}").json()["lot_samples"]
+    assert (worst["code"], worst["outcome"], worst["units"], worst["left_to_do"]) == (
+        "A311",
+        "conflict",
+        10,
+        0,
+    )
+    assert worst["statement"][0]["key"] == "after.hold"
+    assert (other["code"], other["outcome"], other["statement"]) == ("A310", None, [])

@@ -189,7 +189,7 @@ def test_the_list_is_compared_with_the_merged_marks(
     found = together(checker, face, photo(checker, "en-box-lot.png", "inner_box"), held=held)
     assert alone.holder_match.state == "nothing_to_look_up"
     assert found.holder_match.state == "listed_agrees"
-    assert found.holder_match.looked_up == "HALCYRA RESPIRE HR-F2"
+    assert found.holder_match.looked_up == "HALCYRA RESPIRE HR-F2 2999"
 
 
 @pytest.mark.parametrize(("box", "agrees"), [("whole", True), ("short", False)])

@@ -294,3 +294,21 @@ def test_an_ended_entry_is_never_an_agreement(number: str) -> None:
     entry = replace(E4, approval_number=number)
     found = ask(us(number), held=HolderList("one", (entry,), 1, ON))
     assert found.state in ("listed_ended", "nothing_to_look_up")
+
+
+@pytest.mark.parametrize(
+    ("marks", "scheme", "key"),
+    [
+        (us("TC-84A-9981", "VEXHOLM"), "us-niosh", "TC-84A-9981"),
+        (eu("Halcyra", "HR-F2", "FFP2", "9862"), "eu-en149", "Halcyra HR-F2 9862"),
+        (eu("Halcyra", "", "FFP2", "9862"), "eu-en149", ""),
+        ([], "us-niosh", ""),
+    ],
+)
+def test_without_a_list_it_is_still_said_what_to_look_up_on_the_authoritys_own(
+    marks: list[Mark], scheme: str, key: str
+) -> None:
+    """A release waits for that look-up, whether or not one keeps a list."""
+    for held in (None, replace(HOUSE_LIST, entries=())):
+        found = match(marks, [scheme], held, on=ON, list_keys=KEYS)
+        assert (found.state, found.looked_up) == ("no_list_for_scheme", key)

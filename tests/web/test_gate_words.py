@@ -1,10 +1,11 @@
-"""What the page says of a gate that is shut: the sentences of the server, key by key."""
+"""What the page says of a shut gate and of units side by side: the server's sentences, by key."""
 
 import json
 from string import Formatter
 
 import pytest
 
+from inkwitness.consignment.across import SENTENCES
 from inkwitness.consignment.dispositions import CODES
 from inkwitness.consignment.sentences import ENGLISH
 from tests.web.serving import ROOT
@@ -39,3 +40,13 @@ def test_in_english_the_page_has_the_servers_own_sentences() -> None:
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_the_page_has_a_word_for_every_disposition(language: str) -> None:
     assert {f"disposition.{kind}" for kind in CODES} <= set(words(language))
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("key", sorted(SENTENCES))
+def test_the_page_says_what_units_disagree_about_and_the_next_step(language: str, key: str) -> None:
+    said, (says, next_step) = words(language), SENTENCES[key]
+    assert fields(said[f"across.{key}"]) == fields(says)
+    assert said[f"across.{key}.next"]
+    if language == "en":
+        assert (said[f"across.{key}"], said[f"across.{key}.next"]) == (says, next_step)

@@ -5,17 +5,26 @@ from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from sqlalchemy import Connection
 
-from inkwitness.api.deps import App, Id, Writer
+from inkwitness.api.consignment_shapes import (
+    AcrossOut,
+    LotSampleOut,
+    PlaceOut,
+    PlanOut,
+    RefusalOut,
+)
+from inkwitness.api.deps import App, Id, Services, Writer
 from inkwitness.api.sampling import StatementOut
 from inkwitness.api.units import Decide
 from inkwitness.api.wire import Answer, DecisionOut, UnitRow, WrittenBy, by, decision_out, unit_row
-from inkwitness.check.contract import Basis
+from inkwitness.consignment.values import rank
 from inkwitness.findings.outcome import Outcome
 from inkwitness.records import chain, consignments, deciding, overview, plans
 from inkwitness.records.chain import Entry
 from inkwitness.records.overview import Overview, Place
 from inkwitness.records.plans import Question
+from inkwitness.records.prints import SideBySide, side_by_side
 from inkwitness.records.tables import consignments as consignments_table
 
 router = APIRouter(prefix="/consignments", tags=["consignments"])
@@ -100,49 +109,6 @@ class ConsignmentPage(Answer):
     consignments: list[ConsignmentRow]
 
 
-class PlaceOut(Answer):
-    """A drawn unit: its rank, its name, the lot or carton drawn from, its ticket, what was seen."""
-
-    rank: int
-    place: str
-    group: str
-    sha256: str
-    unit_id: str | None
-    outcome: Outcome | None
-    basis: Basis | None
-
-
-class PlanOut(Answer):
-    """A stored plan: the question, the answer, and who drew when."""
-
-    plan_id: str
-    kind: Literal["discovery", "by_carton", "attribute"]
-    lot: int
-    n: int
-    accept: int
-    reject: int
-    chance: float | None = None
-    cartons_opened: int | None = None
-    per_carton: int | None = None
-    letter: str | None = None
-    seed: str
-    frame: int
-    frame_sha256: str
-    cartons: list[str]
-    question: dict[str, Any]
-    statements: list[StatementOut]
-    by: WrittenBy
-
-
-class RefusalOut(Answer):
-    """One thing that stands in the way of a release."""
-
-    key: str
-    says: str
-    lift: str = Field(description="what to do about it")
-    values: dict[str, str] = Field(description="for the same sentence in another language")
-
-
 class ConsignmentOut(ConsignmentRow):
     """All that is known of a consignment."""
 
@@ -159,7 +125,12 @@ class ConsignmentOut(ConsignmentRow):
     )
     decisions: list[DecisionOut]
     in_the_way: list[RefusalOut]
-    rows: list[UnitRow]
+    aspects: dict[str, dict[str, int]] = Field(
+        description="units by state, an aspect at a time, the worst state first; never added up"
+    )
+    across: list[AcrossOut] = Field(description="what units say beside each other")
+    lot_samples: list[LotSampleOut] = Field(description="the sample lot by lot, the worst first")
+    rows: list[UnitRow] = Field(description="units and groups, the worst first")
 
 
 class MakePlan(BaseModel):
@@ -220,7 +191,7 @@ def make_consignment(app: App, hand: Writer, body: MakeConsignment) -> Consignme
     """Keep what a consignment is declared to be. The same again changes nothing."""
     with app.store.database.writing() as conn:
         consignments.make(conn, body.id, body.model_dump(exclude={"id"}), hand)
-        return _out(overview.of_consignment(conn, body.id, app.terms()))
+        return _see(conn, body.id, app)
 
 
 @router.get("")
@@ -238,7 +209,7 @@ def list_consignments(app: App) -> ConsignmentPage:
 def see_consignment(app: App, consignment_id: Id) -> ConsignmentOut:
     """One consignment: counts, plan, drawn units, what the sample shows, decisions."""
     with app.store.database.reading() as conn:
-        return _out(overview.of_consignment(conn, consignment_id, app.terms()))
+        return _see(conn, consignment_id, app)
 
 
 @router.post("/{consignment_id}/plan", status_code=201)
@@ -298,7 +269,12 @@ def _row(found: Overview) -> dict[str, Any]:
     }
 
 
-def _out(found: Overview) -> ConsignmentOut:
+def _see(conn: Connection, consignment_id: str, app: Services) -> ConsignmentOut:
+    found = overview.of_consignment(conn, consignment_id, app.terms())
+    return _out(found, side_by_side(conn, consignment_id, found.units))
+
+
+def _out(found: Overview, beside: SideBySide) -> ConsignmentOut:
     counted = found.roll_up
     return ConsignmentOut(
         **_row(found),
@@ -316,7 +292,29 @@ def _out(found: Overview) -> ConsignmentOut:
             RefusalOut(key=one.key, says=one.says, lift=one.lift, values=dict(one.values))
             for one in found.in_the_way
         ],
-        rows=[unit_row(unit) for unit in found.units],
+        aspects={name: dict(states) for name, states in beside.aspects.items()},
+        across=[
+            AcrossOut(
+                key=one.key,
+                says=one.says,
+                next_step=one.next_step,
+                values=dict(one.values),
+                unit_ids=list(one.unit_ids),
+            )
+            for one in beside.across
+        ],
+        lot_samples=[
+            LotSampleOut(
+                code=lot.code,
+                units=lot.units,
+                drawn=lot.drawn,
+                left_to_do=lot.left_to_do,
+                outcome=lot.outcome,
+                statement=[StatementOut.model_validate(one) for one in lot.statements],
+            )
+            for lot in found.lots
+        ],
+        rows=[unit_row(unit) for unit in sorted(found.units, key=lambda u: rank(u.outcome))],
     )
 
 

@@ -114,3 +114,8 @@ def worst(outcomes: Iterable[Outcome | None]) -> Outcome | None:
     """The worst of some outcomes, None where there is none."""
     found = set(outcomes)
     return next((outcome for outcome in WORST_FIRST if outcome in found), None)
+
+
+def rank(outcome: Outcome | None) -> int:
+    """Where an outcome stands, the worst first; what was not read last."""
+    return len(WORST_FIRST) if outcome is None else WORST_FIRST.index(outcome)

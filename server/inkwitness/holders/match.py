@@ -91,6 +91,18 @@ class _Print:
         """Names of marks that some print was taken for by its place alone."""
         return {mark.mark for mark in self.marks if mark.named_by == "place"}
 
+    def key(self, names: Sequence[str]) -> str:
+        """What would be looked up: the number, or name, model and body; empty where it is not read.
+
+        It is said without a list too, for who looks at the authority's own.
+        """
+        first = [
+            next((one.value or one.printed for one in self.named if one.mark == name), "")
+            for name in names
+        ]
+        needed = first[:2] if _NAME_MARK in names[:1] else first[:1]
+        return " ".join(filter(None, first)) if needed and all(needed) else ""
+
     def compare(self, entries: Iterable[HolderEntry]) -> list[EntryCompared]:
         return [compare(entry, self.named, self.elsewhere) for entry in entries]
 
@@ -118,9 +130,12 @@ def match(
     what would rest on it is a question. `elsewhere` are marks of another surface of the same unit
     than the one judged: a maker's name there agrees only where it is whole.
     """
-    if holder_list is None:
-        return HolderMatch("no_list_for_scheme" if claimed_schemes else "nothing_to_look_up")
     print_ = _Print(marks, lines, frozenset(elsewhere))
+    if holder_list is None and claimed_schemes:
+        keys = (print_.of_scheme(one).key(list_keys.get(one, ())) for one in claimed_schemes)
+        return HolderMatch("no_list_for_scheme", looked_up=next(filter(None, keys), ""))
+    if holder_list is None:
+        return HolderMatch("nothing_to_look_up")
     answers = [
         answer
         for scheme in dict.fromkeys(claimed_schemes)
@@ -152,10 +167,11 @@ def _of_scheme(
     index = index_of(holder_list).scheme(scheme)
     if not key or index is None:
         field = FieldComparison("scheme", "not_on_entry", scheme, "", "scheme_without_list")
-        return [HolderMatch("no_list_for_scheme", fields=(field,))]
+        looked_up = print_.of_scheme(scheme).key(key)
+        return [HolderMatch("no_list_for_scheme", looked_up=looked_up, fields=(field,))]
     mine = print_.of_scheme(scheme)
     if key[0] == _NAME_MARK:
-        return [_by_name_and_model(mine, index, on, needs_model="model" in key)]
+        return [_by_name_and_model(mine, index, on, key)]
     numbers = {
         normal_form(mark.value): mark
         for mark in sorted(mine.named, key=lambda mark: mark.standing == "read")
@@ -191,16 +207,20 @@ def _by_number(
 
 
 def _by_name_and_model(
-    print_: _Print, index: SchemeIndex, on: dt.date, *, needs_model: bool
+    print_: _Print, index: SchemeIndex, on: dt.date, key: Sequence[str]
 ) -> HolderMatch:
-    """The answer where the maker's name is looked up, with the model where one is printed."""
+    """The answer where the maker's name is looked up, with the model where one is printed.
+
+    What else the key names (the number of the body) is said in what was looked up, for who
+    compares it with a paper; the list is asked by name and model.
+    """
     marks = print_.named
     names = [mark for mark in marks if mark.mark == _NAME_MARK and mark.printed]
     models = [mark for mark in marks if mark.mark == "model" and normal_form(mark.value)]
-    if not names or (needs_model and not models):
+    if not names or ("model" in key and not models):
         return _nothing_to_look_up(print_, index)
     printed = [mark.value or mark.printed for mark in names]
-    looked_up = " ".join([printed[0], *(mark.value for mark in models[:1])])
+    looked_up = print_.key(key)
     doubtful = "doubtful" in {mark.standing for mark in (*names, *models)}
     if models:
         forms = dict.fromkeys(normal_form(mark.value) for mark in models)

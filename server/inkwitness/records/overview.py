@@ -1,5 +1,6 @@
 """A consignment as it stands: declared, drawn, looked at, decided, and what the sample shows."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -9,7 +10,8 @@ from sqlalchemy import Connection
 from inkwitness.consignment.gate import Terms, blocks
 from inkwitness.consignment.roll_up import roll_up
 from inkwitness.consignment.sample import counted
-from inkwitness.consignment.values import LookUp, Refusal, RollUp
+from inkwitness.consignment.values import LookUp, Refusal, RollUp, rank, worst
+from inkwitness.findings.outcome import Outcome
 from inkwitness.records import chain, consignments, deciding, goods, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
@@ -35,6 +37,22 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
+class LotSample:
+    """One lot of a draw that was spread over the lots, with what its own sample shows.
+
+    Within a lot the units were drawn at random, so the statement is one about the lot. It is empty
+    until every unit drawn from the lot was looked at and confirmed.
+    """
+
+    code: str
+    units: int
+    drawn: int
+    left_to_do: int
+    outcome: Outcome | None
+    statements: tuple[Statement, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Overview:
     """Everything that a screen or a report about a consignment shows.
 
@@ -55,6 +73,7 @@ class Overview:
     held: bool
     look_ups: tuple[LookUp, ...]
     in_the_way: tuple[Refusal, ...]
+    lots: tuple[LotSample, ...]
 
 
 def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overview:
@@ -82,7 +101,30 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
         held=deciding.is_held(conn, consignment_id=consignment_id),
         look_ups=found.look_ups,
         in_the_way=blocks(found, terms),
+        lots=_lots(plan, drawn, apart) if plan is not None else (),
     )
+
+
+def _lots(plan: Entry, drawn: tuple[Place, ...], apart: set[str]) -> tuple[LotSample, ...]:
+    """The lots of a draw over lots, the worst first; none for another draw."""
+    if plan.content["draw"]["kind"] != "lots":
+        return ()
+    sizes = Counter(name.partition("/")[0] for name in names(plan.content["question"]["units"]))
+    found = []
+    for code, size in sizes.items():
+        mine = tuple(place for place in drawn if place.group == code)
+        left = sum(not place.confirmed for place in mine)
+        found.append(
+            LotSample(
+                code,
+                size,
+                len(mine),
+                left,
+                worst(place.unit.outcome for place in mine if place.unit is not None),
+                _said(plan, mine, apart, size, "random", None) if mine and not left else (),
+            )
+        )
+    return tuple(sorted(found, key=lambda lot: rank(lot.outcome)))
 
 
 def _places(plan: Entry | None, which: str, at: dict[str, UnitSummary]) -> tuple[Place, ...]:
@@ -97,17 +139,30 @@ def _places(plan: Entry | None, which: str, at: dict[str, UnitSummary]) -> tuple
 
 def _after(plan: Entry, drawn: tuple[Place, ...], apart: set[str]) -> tuple[Statement, ...]:
     """What a sample shows of which every unit was looked at; `apart` are units set apart."""
+    design = "cartons" if plan.content["draw"]["kind"] == "cartons" else "random"
+    opened = _cartons(drawn)
+    cartons = _frame_cartons(plan) if opened is not None else None
+    in_cartons = (cartons, opened) if cartons is not None and opened is not None else None
+    return _said(plan, drawn, apart, plan.content["lot"], design, in_cartons)
+
+
+def _said(
+    plan: Entry,
+    drawn: tuple[Place, ...],
+    apart: set[str],
+    lot: int,
+    design: str,
+    in_cartons: tuple[int, int] | None,
+) -> tuple[Statement, ...]:
+    """The statements on these drawn units of `lot`; `in_cartons`: cartons, and those opened."""
     question = plan.content["question"]
     found = counted(
         (unit.outcome, unit.unit_id in apart)
         for place in drawn
         if (unit := place.unit) is not None and unit.outcome is not None
     )
-    design = "cartons" if plan.content["draw"]["kind"] == "cartons" else "random"
-    opened = _cartons(drawn)
-    cartons = _frame_cartons(plan) if opened is not None else None
     looked = Looked(
-        lot=plan.content["lot"],
+        lot=lot,
         looked_at=found.differed + found.agreeing,
         differed=found.differed,
         lacking=found.lacking,
@@ -115,8 +170,8 @@ def _after(plan: Entry, drawn: tuple[Place, ...], apart: set[str]) -> tuple[Stat
         set_apart=found.set_apart,
         seed=question["seed"],
         design=design,
-        cartons=cartons,
-        opened=opened if cartons is not None else None,
+        cartons=in_cartons[0] if in_cartons else None,
+        opened=in_cartons[1] if in_cartons else None,
     )
     answer = answers.answer_bound(looked, question["confidence"], question["sensitivity"])
     return answer.statements

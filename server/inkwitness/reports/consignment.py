@@ -10,6 +10,7 @@ from inkwitness.consignment.gate import Terms
 from inkwitness.records import chain, checks, confirmations, overview, unit_checks
 from inkwitness.records import look_ups as look_ups_kept
 from inkwitness.records.overview import Overview
+from inkwitness.records.prints import SideBySide, side_by_side
 from inkwitness.records.tables import unit_checks as unit_checks_table
 from inkwitness.records.units import UnitSummary
 from inkwitness.reports import parts, words
@@ -51,6 +52,7 @@ def consignment_report(
             _sample(found),
             _by_print(found),
             _named(conn, found),
+            *_beside(side_by_side(conn, consignment_id, found.units)),
             _in_the_way(found),
             parts.look_ups(looked_up),
             Section("What was not looked at", (*_left(found), *words.NEVER_TESTED)),
@@ -132,6 +134,8 @@ def _sample(found: Overview) -> Section:
             "said about the rest."
         )
     said += [one.text for one in found.statements]
+    for lot in found.lots:
+        said += [f"Lot “{shown(lot.code)}”: {one.text}" for one in lot.statements]
     return Section("The sample", tuple(said))
 
 
@@ -146,6 +150,26 @@ def _by_print(found: Overview) -> Section:
     )
     headings = ("Number as read", "Name", "Outcome", "Units and groups")
     return Section("What the print says", (), Table(headings, rows))
+
+
+def _beside(beside: SideBySide) -> list[Section]:
+    """Aspects side by side, the worst state first, and what units say beside each other."""
+    rows = tuple(
+        (
+            name,
+            ", ".join(f"{words.OUTCOMES[state]}: {count}" for state, count in states.items()),
+        )
+        for aspect, name in words.ASPECTS.items()
+        if (states := beside.aspects.get(aspect))
+    )
+    found = [f"{shown(one.says)} {one.next_step}" for one in beside.across]
+    sections = []
+    if rows:
+        table = Table(("About", "Units by result"), rows)
+        sections.append(Section("Six results side by side, never added up", (), table))
+    if found:
+        sections.append(Section("What units say beside each other", tuple(found)))
+    return sections
 
 
 def _named(conn: Connection, found: Overview) -> Section:

@@ -7,6 +7,7 @@ import { all, changed } from "../outbox/outbox";
 import { notReadYet, unitsAt } from "../outcome";
 import { go, route } from "../route";
 import type { Decision, Outcome as OutcomeName, Statement, UnitRow } from "../types";
+import { Beside, type Across, type LotSample } from "../ui/beside";
 import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/common";
 import { Decide, type InTheWay } from "../ui/decide";
 import { useFresh } from "../ui/load";
@@ -61,6 +62,10 @@ interface Consignment extends Row {
   statement: Statement[];
   decisions: Decision[];
   in_the_way: InTheWay[];
+  /** Not in a copy that was kept on the phone before units were put beside each other. */
+  aspects?: Record<string, Record<string, number>>;
+  across?: Across[];
+  lot_samples?: LotSample[];
   rows: UnitRow[];
 }
 
@@ -241,6 +246,7 @@ export function ConsignmentPage() {
         </ul>
         <Statements of={row.statement} />
       </section>
+      <Beside aspects={row.aspects ?? {}} across={row.across ?? []} lots={row.lot_samples ?? []} />
       <a class="button" href={`#/take/${newId()}?consignment=${id}`}>
         <Shape of="camera" /> {t("consignment.add")}
       </a>

@@ -1,0 +1,106 @@
+"""What the units of a consignment say, from their newest checks: aspects, marks, photos."""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection
+
+from inkwitness.consignment.across import Across, UnitPrint, across
+from inkwitness.findings.outcome import WORST_FIRST
+from inkwitness.holders.numbers import normal_form
+from inkwitness.records import chain, checks
+from inkwitness.records.tables import consignments, photos
+from inkwitness.records.tables import unit_checks as unit_checks_table
+from inkwitness.records.units import UnitSummary
+
+_STATES = (*WORST_FIRST, "not_looked_at")
+
+
+@dataclass(frozen=True, slots=True)
+class SideBySide:
+    """Units beside each other: how many came to which state in each aspect, and what they say.
+
+    The states of an aspect come worst first. Nothing is added up over aspects.
+    """
+
+    aspects: Mapping[str, Mapping[str, int]]
+    across: tuple[Across, ...]
+
+
+def side_by_side(
+    conn: Connection, consignment_id: str, members: Sequence[UnitSummary]
+) -> SideBySide:
+    """The units of a consignment beside each other and beside what was declared."""
+    entry = chain.get(conn, consignments, consignment_id)
+    aspects: dict[str, Counter[str]] = {}
+    prints = []
+    for unit in members:
+        made = _checks(conn, unit)
+        for name, state in _worst(made).items():
+            aspects.setdefault(name, Counter())[state] += 1
+        prints.append(_print(conn, unit, made))
+    lots = [lot["code"] for lot in entry.content["lots"]]
+    found = across(prints, lots, _lots_elsewhere(conn, consignment_id, entry.content["supplier"]))
+    ordered = {
+        name: {state: counted[state] for state in _STATES if counted[state]}
+        for name, counted in aspects.items()
+    }
+    return SideBySide(ordered, found)
+
+
+def _checks(conn: Connection, unit: UnitSummary) -> list[dict[str, Any]]:
+    """The check of the unit's photos together, or that of its one photo."""
+    if unit.unit_check_id is not None:
+        return [chain.get(conn, unit_checks_table, unit.unit_check_id).content["check"]]
+    made = [checks.newest(conn, photo.photo_id) for photo in unit.state.photos]
+    return [check.content["check"] for check in made if check is not None]
+
+
+def _worst(made: Sequence[Mapping[str, Any]]) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for check in made:
+        for name, state in check["aspects"].items():
+            before = found.get(name, state)
+            found[name] = min(before, state, key=_STATES.index)
+    return found
+
+
+def _print(conn: Connection, unit: UnitSummary, made: Sequence[Mapping[str, Any]]) -> UnitPrint:
+    marks: dict[str, list[str]] = {}
+    for check in made:
+        for mark in _marks(check):
+            read = mark["standing"] == "read" and mark.get("named_by") != "place"
+            if read and (mark["value"] or mark["printed"]):
+                marks.setdefault(mark["mark"], []).append(mark["value"] or mark["printed"])
+    sent = [chain.get(conn, photos, photo.photo_id) for photo in unit.state.photos]
+    return UnitPrint(
+        unit.unit_id,
+        unit.state.place or unit.label or unit.unit_id[-6:],
+        unit.state.place,
+        {name: tuple(dict.fromkeys(values)) for name, values in marks.items()},
+        tuple(photo.content["sha256"] for photo in sent),
+    )
+
+
+def _marks(check: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The marks of a unit's check, or of the largest item of a photo's."""
+    if "placed" in check:
+        return [one["mark"] for one in check["placed"]]
+    return list(check["items"][0]["marks"]) if check["items"] else []
+
+
+def _lots_elsewhere(conn: Connection, consignment_id: str, supplier: str) -> dict[str, list[str]]:
+    """Other suppliers that declared a lot, by its normal form."""
+    found: dict[str, list[str]] = {}
+    mine = " ".join(supplier.casefold().split())
+    for entry in chain.entries(conn, consignments):
+        other = entry.content.get("supplier", "")
+        if entry.id == consignment_id or " ".join(other.casefold().split()) in ("", mine):
+            continue
+        for lot in entry.content.get("lots", ()):
+            suppliers = found.setdefault(normal_form(lot["code"]), [])
+            if other not in suppliers:
+                suppliers.append(other)
+    return found

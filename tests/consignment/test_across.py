@@ -1,0 +1,109 @@
+"""Units beside each other: what disagrees across a consignment is said, with the units.
+
+The kinds are the job map's (common practice, no source).
+"""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inkwitness.consignment.across import SENTENCES, UnitPrint, across
+
+PRINT = {
+    "approval_number": ("TC-84A-9981",),
+    "manufacturer": ("VEXHOLM",),
+    "model": ("VX-910",),
+    "filter_class": ("N95",),
+    "lot": ("A310",),
+}
+
+
+def unit(id_: str, place: str = "", photos: tuple[str, ...] = (), **marks: str) -> UnitPrint:
+    changed = {name: (value,) if value else () for name, value in marks.items()}
+    return UnitPrint(id_, place or id_, place, {**PRINT, **changed}, photos or (f"sha-{id_}",))
+
+
+def keys(*units: UnitPrint, lots: tuple[str, ...] = (), **more: object) -> list[str]:
+    return [one.key for one in across(units, lots, **more)]  # type: ignore[arg-type]
+
+
+def test_units_that_are_printed_alike_say_nothing() -> None:
+    whole = unit("b", manufacturer="Vexholm Filtration Works Ltd", model="VX 910")
+    assert keys(unit("a"), whole, lots=("A310",)) == []
+
+
+def test_two_prints_under_one_lot_are_named_with_lot_mark_and_values() -> None:
+    (found,) = across([unit("a"), unit("b", model="VX-940"), unit("c")])
+    assert found.key == "lot_two_prints"
+    assert dict(found.values) == {
+        "lot": "A310",
+        "mark": "model",
+        "values": "VX-910; VX-940",
+        "units": "a, b, c",
+    }
+    assert found.says == (
+        "Under lot A310 one mark (model) is not printed alike: VX-910; VX-940 (a, b, c)."
+    )
+    assert found.unit_ids == ("a", "b", "c")
+
+
+def test_another_lot_may_be_printed_otherwise() -> None:
+    assert keys(unit("a"), unit("b", model="VX-940", lot="A311")) == []
+
+
+def test_a_mark_that_is_not_read_on_one_unit_differs_from_nothing() -> None:
+    assert keys(unit("a"), unit("b", model="")) == []
+
+
+def test_many_lots_in_one_carton() -> None:
+    members = [unit("a", "C001/U01"), unit("b", "C001/U02", lot="A311"), unit("c", "C002/U01")]
+    assert keys(*members) == ["carton_many_lots"]
+
+
+def test_the_same_photo_under_two_units_and_a_serial_number_twice() -> None:
+    same = ("sha-1",)
+    assert keys(unit("a", photos=same), unit("b", photos=same)) == ["same_photo"]
+    assert keys(unit("a", photos=("sha-1", "sha-1"))) == []
+    assert keys(unit("a", serial="00017"), unit("b", serial="00017")) == ["serial_twice"]
+
+
+def test_what_was_declared_is_compared_with_what_is_printed() -> None:
+    lots = ("A310", "A311")
+    assert keys(unit("a", lot="B999"), unit("b", lot="B999"), lots=lots) == ["lot_not_declared"]
+    assert keys(unit("a", "A311/C001/U01"), lots=lots) == ["lot_not_at_place"]
+    assert keys(unit("a", "A310/C001/U01"), lots=lots) == []
+
+
+def test_one_lot_declared_under_two_suppliers() -> None:
+    elsewhere = {"A310": ["Jorvandy Import"], "C7": ["Jorvandy Import"]}
+    (found,) = across([], ("A310", "A311"), elsewhere)
+    assert (found.key, dict(found.values)["values"]) == ("lot_two_suppliers", "Jorvandy Import")
+
+
+_units = st.lists(
+    st.builds(
+        unit,
+        st.sampled_from("abcdef"),
+        st.sampled_from(["", "A310/C001/U01", "A310/C001/U02", "A311/C002/U01"]),
+        lot=st.sampled_from(["A310", "A311", ""]),
+        model=st.sampled_from(["VX-910", "VX-940", ""]),
+        manufacturer=st.sampled_from(["VEXHOLM", "Orsaline", ""]),
+    ),
+    max_size=8,
+    unique_by=lambda one: one.unit_id,
+)
+
+
+@given(_units, st.permutations(range(8)))
+def test_what_is_found_does_not_depend_on_the_order_of_the_units(
+    units: list[UnitPrint], order: list[int]
+) -> None:
+    moved = [units[at] for at in order if at < len(units)]
+    lots = ["A310", "A311"]
+
+    def told(found: list[UnitPrint]) -> set[tuple[str, frozenset[str]]]:
+        return {(one.key, frozenset(one.unit_ids)) for one in across(found, lots)}
+
+    assert told(units) == told(moved)
+    for one in across(units, lots):
+        assert one.key in SENTENCES
+        assert "{" not in one.says
