@@ -52,6 +52,18 @@ class Records(Answer):
     chains: list[ChainOut]
 
 
+class Alive(Answer):
+    """The process runs and answers. Says nothing else."""
+
+    alive: bool = True
+
+
+@router.get("/alive")
+def alive() -> Alive:
+    """For whatever looks after the process; needs no name and no account."""
+    return Alive()
+
+
 @router.get("/about")
 def about(app: App) -> About:
     """What this server is. Nothing here says anything about goods."""

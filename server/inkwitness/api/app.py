@@ -20,6 +20,7 @@ from inkwitness.api import (
     confirmations,
     consignments,
     errors,
+    gate,
     holders,
     jobs,
     photos,
@@ -35,6 +36,8 @@ from inkwitness.records.current_list import CurrentList
 from inkwitness.records.runner import Runner
 from inkwitness.records.store import open_store
 
+Names = Callable[[], set[str]]
+
 _ROUTERS = (
     photos,
     jobs,
@@ -49,10 +52,13 @@ _ROUTERS = (
 )
 
 
-def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
+def create_app(
+    settings: Settings, *, clock: Clock | None = None, names: Names | None = None
+) -> FastAPI:
     """The application. Nothing is opened before it starts, and everything is closed when it ends.
 
-    `clock` answers the time in UTC; tests fix it.
+    `clock` answers the time in UTC; tests fix it. `names` answers the host names and addresses at
+    which the server can be reached now, beside loopback and the settings' own.
     """
     now = clock or (lambda: dt.datetime.now(dt.UTC))
 
@@ -85,6 +91,8 @@ def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
     errors.install(app)
     app.add_middleware(LimitBody)
     app.add_middleware(GZipMiddleware, minimum_size=1024)
+    # added last, so it is the first to look at a request
+    app.add_middleware(gate.Gate, ways=_ways(settings, names))
     api = APIRouter(prefix="/api")
     for module in _ROUTERS:
         api.include_router(module.router)
@@ -99,6 +107,18 @@ def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
     app.include_router(api)
     _page(app, settings.web or Path(inkwitness.__file__).parents[2] / "web" / "dist")
     return app
+
+
+def _ways(settings: Settings, names: Names | None) -> gate.Ways:
+    outside = gate.outside_origin(settings.outside) if settings.outside else ""
+    fixed = {gate.bare_name(name.strip()) for name in settings.names.split(",") if name.strip()}
+    if outside:
+        fixed.add(gate.bare_name(outside.removeprefix("https://")))
+    return gate.Ways(
+        names=lambda: frozenset(fixed | (names() if names is not None else set())),
+        accounts=settings.accounts,
+        outside=outside,
+    )
 
 
 def _open(settings: Settings, now: Clock) -> Services:

@@ -43,6 +43,15 @@ class Settings(BaseSettings):
     on: dt.date | None = Field(
         None, description="date that checks are made for; by default the day they are made"
     )
+    accounts: bool = Field(
+        False, description="people sign in and have roles; off: one person on this machine alone"
+    )
+    names: str = Field(
+        "", description="host names beside loopback that this server answers to, comma separated"
+    )
+    outside: str = Field(
+        "", description="address of the proxy in front, as people type it: https://ink.example"
+    )
     font: Path | None = Field(
         None, description="TrueType font for PDF reports; by default DejaVu Sans of the system"
     )

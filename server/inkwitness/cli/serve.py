@@ -8,10 +8,12 @@ import uvicorn
 
 from inkwitness import rulebook
 from inkwitness.api.app import create_app
+from inkwitness.api.gate import is_loopback
 from inkwitness.api.settings import Settings
 from inkwitness.check.pipeline import Checker, check_bytes
 from inkwitness.cli import demo as demo_data
 from inkwitness.cli.report import report_text
+from inkwitness.errors import BadInput
 from inkwitness.reading.engines import load_readers
 
 
@@ -25,6 +27,11 @@ def serve(
     once: Annotated[bool, typer.Option("--once", help="Set up, check a sample, stop.")] = False,
 ) -> None:
     """Serve the page and the API; with --demo on the fictional list and its fixed date."""
+    if not is_loopback(host):
+        raise BadInput(
+            f"--host {host}: accounts are off, and whoever reaches this server has every role. It "
+            "listens on this machine alone (127.0.0.1)."
+        )
     settings = Settings(data=data, demo=demo, on=demo_data.DAY if demo else None)
     fresh = not (data / demo_data.DONE).exists()
     if demo and fresh:
