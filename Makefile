@@ -12,6 +12,7 @@ BIN := $(VENV)/bin
 DATA ?= data
 PORT ?= 8000
 ONCE ?=
+NETWORK ?=
 PROCESSES ?= 2
 SUDO := $(if $(filter 0,$(shell id -u)),,sudo)
 
@@ -61,8 +62,8 @@ web/node_modules/.bin/vitest: web/package-lock.json | $(VENV)/node
 
 # ---- use --------------------------------------------------------------------------------------
 
-run: setup ## start the app on an embedded database with the fictional demo (ONCE=1: check one sample and stop)
-	@$(BIN)/inkwitness serve --demo --data "$(DATA)" --port "$(PORT)" $(if $(ONCE),--once,)
+run: setup ## start the app with the fictional demo (ONCE=1: check one sample and stop; NETWORK=1: https for phones in the room)
+	@$(BIN)/inkwitness serve --demo --data "$(DATA)" --port "$(PORT)" $(if $(ONCE),--once,) $(if $(NETWORK),--network,)
 
 # ---- checks and tests -------------------------------------------------------------------------
 

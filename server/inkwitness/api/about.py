@@ -7,6 +7,7 @@ from pydantic import Field
 
 import inkwitness
 from inkwitness.api.deps import App, Services
+from inkwitness.api.roles import ANYONE, READERS, may
 from inkwitness.api.wire import Answer
 from inkwitness.records import chain
 
@@ -58,13 +59,13 @@ class Alive(Answer):
     alive: bool = True
 
 
-@router.get("/alive")
+@router.get("/alive", openapi_extra=may(ANYONE))
 def alive() -> Alive:
     """For whatever looks after the process; needs no name and no account."""
     return Alive()
 
 
-@router.get("/about")
+@router.get("/about", openapi_extra=may(*READERS))
 def about(app: App) -> About:
     """What this server is. Nothing here says anything about goods."""
     rechecker = app.rechecker()
@@ -91,7 +92,7 @@ def _in_force(app: Services) -> ListInForce | None:
     )
 
 
-@router.get("/records")
+@router.get("/records", openapi_extra=may(*READERS))
 def records(app: App) -> Records:
     """Look through every chain of records. Shows change after writing; not that it was true."""
     with app.store.database.reading() as conn:

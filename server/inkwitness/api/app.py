@@ -9,13 +9,15 @@ from functools import partial
 from pathlib import Path
 from typing import cast
 
-from fastapi import APIRouter, FastAPI, HTTPException
+from fastapi import APIRouter, Depends, FastAPI, HTTPException
 from fastapi.middleware.gzip import GZipMiddleware
 from fastapi.responses import PlainTextResponse
 
 import inkwitness
+from inkwitness.access.store import open_access
 from inkwitness.api import (
     about,
+    access,
     checks,
     confirmations,
     consignments,
@@ -23,14 +25,17 @@ from inkwitness.api import (
     gate,
     holders,
     jobs,
+    people,
     photos,
     reports,
+    roles,
     sampling,
     units,
 )
 from inkwitness.api.deps import Clock, Services
 from inkwitness.api.limits import LimitBody
 from inkwitness.api.settings import Settings
+from inkwitness.network.reach import Reach
 from inkwitness.records.checker import Rechecker
 from inkwitness.records.current_list import CurrentList
 from inkwitness.records.runner import Runner
@@ -49,22 +54,30 @@ _ROUTERS = (
     sampling,
     holders,
     about,
+    access,
+    people,
 )
 
 
 def create_app(
-    settings: Settings, *, clock: Clock | None = None, names: Names | None = None
+    settings: Settings,
+    *,
+    clock: Clock | None = None,
+    names: Names | None = None,
+    reach: Callable[[], Reach] | None = None,
 ) -> FastAPI:
     """The application. Nothing is opened before it starts, and everything is closed when it ends.
 
     `clock` answers the time in UTC; tests fix it. `names` answers the host names and addresses at
-    which the server can be reached now, beside loopback and the settings' own.
+    which the server can be reached now, beside loopback and the settings' own; `reach` the same as
+    addresses to scan.
     """
     now = clock or (lambda: dt.datetime.now(dt.UTC))
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         services = _open(settings, now)
+        services.reach = reach
         app.state.services = services
         services.runner.start()
         try:
@@ -72,6 +85,8 @@ def create_app(
         finally:
             services.runner.stop()
             services.store.close()
+            if services.access is not None:
+                services.access.close()
 
     app = FastAPI(
         title="Inkwitness",
@@ -90,16 +105,17 @@ def create_app(
     )
     errors.install(app)
     app.add_middleware(LimitBody)
+    app.add_middleware(roles.NobodysBody)
     app.add_middleware(GZipMiddleware, minimum_size=1024)
     # added last, so it is the first to look at a request
     app.add_middleware(gate.Gate, ways=_ways(settings, names))
-    api = APIRouter(prefix="/api")
+    api = APIRouter(prefix="/api", dependencies=[Depends(roles.enforce)])
     for module in _ROUTERS:
         api.include_router(module.router)
     if importlib.util.find_spec("inkwitness.api.rules") is not None:
         api.include_router(importlib.import_module("inkwitness.api.rules").router)
 
-    @api.get("/{path:path}", include_in_schema=False)
+    @api.get("/{path:path}", include_in_schema=False, openapi_extra=roles.may(*roles.READERS))
     def nothing_there(path: str) -> None:
         # or the page's own fallback would answer an unknown address of the API
         raise HTTPException(404, path)
@@ -150,6 +166,7 @@ def _open(settings: Settings, now: Clock) -> Services:
         current_list=current_list,
         clock=now,
         build_rechecker=partial(build, settings.max_age_days),
+        access=open_access(settings.data) if settings.accounts else None,
     )
     return services
 

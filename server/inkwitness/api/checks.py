@@ -3,6 +3,7 @@
 from fastapi import APIRouter
 
 from inkwitness.api.deps import App, Id, Lang
+from inkwitness.api.roles import READERS, may
 from inkwitness.api.sentences import in_language
 from inkwitness.api.wire import CheckRecord, check_record
 from inkwitness.records import chain, checks
@@ -18,7 +19,7 @@ class CheckOfUnit(CheckRecord):
     unit_id: str
 
 
-@router.get("/{check_id}")
+@router.get("/{check_id}", openapi_extra=may(*READERS))
 def see_check(app: App, check_id: Id, lang: Lang = "en") -> CheckOfUnit:
     """A check as it was made; a newer one may stand beside it."""
     with app.store.database.reading() as conn:

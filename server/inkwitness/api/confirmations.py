@@ -7,6 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from sqlalchemy import Connection
 
 from inkwitness.api.deps import App, Id, Lang, Services, Writer
+from inkwitness.api.roles import READERS, SCREENER, may
 from inkwitness.api.sentences import in_language
 from inkwitness.api.wire import Answer
 from inkwitness.check.contract import CheckOut
@@ -109,7 +110,7 @@ class AgreementOut(Answer):
     differed: int = Field(examples=[1])
 
 
-@router.post("/confirmations", status_code=201)
+@router.post("/confirmations", status_code=201, openapi_extra=may(SCREENER))
 def confirm(app: App, hand: Writer, body: Confirm, lang: Lang = "en") -> Confirmed:
     """Keep a person's word on a mark and judge the photo again. The reading stays as it was."""
     with app.store.database.writing() as conn:
@@ -117,7 +118,7 @@ def confirm(app: App, hand: Writer, body: Confirm, lang: Lang = "en") -> Confirm
         return _judged(conn, app, hand, entry.id, body.photo_id, new, lang, "confirmed")
 
 
-@router.post("/confirmations/several", status_code=201)
+@router.post("/confirmations/several", status_code=201, openapi_extra=may(SCREENER))
 def confirm_several(
     app: App, hand: Writer, body: ConfirmSeveral, lang: Lang = "en"
 ) -> ConfirmedSeveral:
@@ -138,7 +139,9 @@ def confirm_several(
     )
 
 
-@router.post("/confirmations/{confirmation_id}/withdraw", status_code=201)
+@router.post(
+    "/confirmations/{confirmation_id}/withdraw", status_code=201, openapi_extra=may(SCREENER)
+)
 def withdraw(
     app: App, hand: Writer, confirmation_id: Id, body: Withdraw, lang: Lang = "en"
 ) -> Confirmed:
@@ -149,7 +152,7 @@ def withdraw(
         return _judged(conn, app, hand, entry.id, photo_id, new, lang, "withdrawn")
 
 
-@router.get("/agreement")
+@router.get("/agreement", openapi_extra=may(*READERS))
 def see_agreement(app: App) -> AgreementOut:
     """How often people who typed a mark unseen typed what had been read."""
     with app.store.database.reading() as conn:

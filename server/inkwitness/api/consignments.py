@@ -15,6 +15,13 @@ from inkwitness.api.consignment_shapes import (
     RefusalOut,
 )
 from inkwitness.api.deps import App, Id, Services, Writer
+from inkwitness.api.roles import (
+    READERS,
+    RELEASER,
+    SCREENER,
+    may,
+    may_decide,
+)
 from inkwitness.api.sampling import StatementOut
 from inkwitness.api.units import Decide
 from inkwitness.api.wire import Answer, DecisionOut, UnitRow, WrittenBy, by, decision_out, unit_row
@@ -186,7 +193,7 @@ class TickList(Answer):
     reserve: list[PlaceOut]
 
 
-@router.post("", status_code=201)
+@router.post("", status_code=201, openapi_extra=may(SCREENER, RELEASER))
 def make_consignment(app: App, hand: Writer, body: MakeConsignment) -> ConsignmentOut:
     """Keep what a consignment is declared to be. The same again changes nothing."""
     with app.store.database.writing() as conn:
@@ -194,7 +201,7 @@ def make_consignment(app: App, hand: Writer, body: MakeConsignment) -> Consignme
         return _see(conn, body.id, app)
 
 
-@router.get("")
+@router.get("", openapi_extra=may(*READERS))
 def list_consignments(app: App) -> ConsignmentPage:
     """Every consignment, the newest first."""
     with app.store.database.reading() as conn:
@@ -205,14 +212,14 @@ def list_consignments(app: App) -> ConsignmentPage:
     return ConsignmentPage(consignments=[ConsignmentRow(**_row(one)) for one in found])
 
 
-@router.get("/{consignment_id}")
+@router.get("/{consignment_id}", openapi_extra=may(*READERS))
 def see_consignment(app: App, consignment_id: Id) -> ConsignmentOut:
     """One consignment: counts, plan, drawn units, what the sample shows, decisions."""
     with app.store.database.reading() as conn:
         return _see(conn, consignment_id, app)
 
 
-@router.post("/{consignment_id}/plan", status_code=201)
+@router.post("/{consignment_id}/plan", status_code=201, openapi_extra=may(SCREENER, RELEASER))
 def make_plan(app: App, hand: Writer, consignment_id: Id, body: MakePlan) -> PlanOut:
     """Make a plan and its draw and keep both. A later plan takes the place of an earlier one."""
     asked = body.model_dump(exclude={"id", "instead_because"})
@@ -224,9 +231,14 @@ def make_plan(app: App, hand: Writer, consignment_id: Id, body: MakePlan) -> Pla
     return _plan(entry)
 
 
-@router.post("/{consignment_id}/decisions", status_code=201)
+@router.post(
+    "/{consignment_id}/decisions",
+    status_code=201,
+    openapi_extra=may(SCREENER, RELEASER),
+)
 def decide_on_consignment(app: App, hand: Writer, consignment_id: Id, body: Decide) -> DecisionOut:
     """Decide on a consignment. A release is refused with 409 while something stands in its way."""
+    may_decide(hand.actor, body.disposition)
     with app.store.database.writing() as conn:
         entry, _ = deciding.decide(
             conn, body.id, body.said(), hand, app.terms(), consignment_id=consignment_id
@@ -234,7 +246,7 @@ def decide_on_consignment(app: App, hand: Writer, consignment_id: Id, body: Deci
     return decision_out(entry)
 
 
-@router.get("/{consignment_id}/tick-list")
+@router.get("/{consignment_id}/tick-list", openapi_extra=may(*READERS))
 def see_tick_list(app: App, consignment_id: Id) -> TickList:
     """The draw as a list to tick off; empty while there is no plan."""
     with app.store.database.reading() as conn:

@@ -12,14 +12,19 @@ from fastapi import Depends, Header, Query, Request
 from pydantic import AfterValidator
 
 from inkwitness import rulebook
+from inkwitness.access.errors import OtherPerson
+from inkwitness.access.people import name_key
 from inkwitness.api.errors import BadRequest
+from inkwitness.api.roles import SignedIn
 from inkwitness.api.settings import Settings
 from inkwitness.consignment.gate import Terms
 from inkwitness.holders.values import HolderList
+from inkwitness.network.reach import Reach
 from inkwitness.records import checks
-from inkwitness.records.chain import Hand, local_actor
+from inkwitness.records.chain import Actor, Hand, local_actor
 from inkwitness.records.checker import Rechecker
 from inkwitness.records.current_list import CurrentList
+from inkwitness.records.database import Database
 from inkwitness.records.runner import Runner
 from inkwitness.records.store import Store
 from inkwitness.rulebook import Rulebook
@@ -37,6 +42,8 @@ class Services:
     current_list: CurrentList
     clock: Clock
     build_rechecker: Callable[[], Rechecker]
+    access: Database | None = None
+    reach: Callable[[], Reach] | None = None
     _rechecker: Rechecker | None = None
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
@@ -61,13 +68,18 @@ class Services:
         return Terms(
             on=self.clock().date(),
             look_up_days=self.settings.look_up_days,
-            two_persons=self.settings.two_persons,
+            two_persons=self.settings.two_persons or self.two_people,
             without_list=frozenset(
                 one.scheme
                 for one in schemes
                 if one.public_list is None or not one.public_list.lists_goods
             ),
         )
+
+    @property
+    def two_people(self) -> bool:
+        """Whether some things take a second person: where accounts tell people apart."""
+        return self.access is not None
 
     def today(self) -> dt.date:
         """The date that checks are made for: the setting's, or the server's own."""
@@ -78,8 +90,23 @@ def _services(request: Request) -> Services:
     return cast(Services, request.app.state.services)
 
 
+def _actor(signed: SignedIn, name: str) -> Actor:
+    """Who writes: the person signed in where accounts are on, else whoever typed a name."""
+    if signed is not None and signed.person_id is not None:
+        if name and name_key(name) != name_key(signed.name):
+            raise OtherPerson(
+                f"{name} did this, and {signed.name} is signed in now. It is kept on the phone "
+                f"and goes when {name} signs in here again."
+            )
+        return Actor(f"person:{signed.person_id}", signed.name, signed.roles)
+    if not name:
+        raise BadRequest("The header X-Actor is missing. Say who writes: type a name.")
+    return local_actor(name)
+
+
 def _hand(
     request: Request,
+    signed: SignedIn,
     x_actor: Annotated[
         str | None,
         Header(description="name typed by the person, percent-encoded", examples=["Ines%20Okparo"]),
@@ -93,8 +120,6 @@ def _hand(
     ] = None,
 ) -> Hand:
     name = " ".join(unquote(x_actor or "").split())
-    if not name:
-        raise BadRequest("The header X-Actor is missing. Say who writes: type a name.")
     if len(name) > 100:
         raise BadRequest("The name in X-Actor is longer than 100 letters. Use a shorter one.")
     now = _services(request).clock()
@@ -107,7 +132,7 @@ def _hand(
         if told.tzinfo is None:
             raise BadRequest("The time in X-Clock has no offset from UTC. Send it with one.")
         offset = round((told - now).total_seconds() * 1000)
-    return Hand(local_actor(name), now, offset)
+    return Hand(_actor(signed, name), now, offset)
 
 
 def canonical_id(value: str) -> str:

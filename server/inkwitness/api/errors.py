@@ -8,6 +8,7 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
+from inkwitness.access.errors import NotAllowed, NotSignedIn, OtherPerson, Wait
 from inkwitness.errors import (
     BadInput,
     BadList,
@@ -39,6 +40,10 @@ _STATUS: tuple[tuple[type[InkwitnessError], int], ...] = (
     (NotFound, 404),
     (Differs, 409),
     (Refused, 409),
+    (NotSignedIn, 401),
+    (NotAllowed, 403),
+    (OtherPerson, 403),
+    (Wait, 429),
     (BadRequest, 400),
     (ReaderMissing, 503),
     (BadRules, 500),
@@ -73,7 +78,10 @@ def install(app: FastAPI) -> None:
 
     @app.exception_handler(InkwitnessError)
     def _ours(_request: Request, error: InkwitnessError) -> JSONResponse:
-        return answer(status_of(error), error.code, error.message)
+        told = answer(status_of(error), error.code, error.message)
+        if isinstance(error, Wait):
+            told.headers["Retry-After"] = str(error.seconds)
+        return told
 
     @app.exception_handler(RequestValidationError)
     def _invalid(_request: Request, error: RequestValidationError) -> JSONResponse:

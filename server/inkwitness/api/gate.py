@@ -1,9 +1,10 @@
 """Which requests are let in at all: by Host name, Origin and the way they came, loopback included.
 
-A browser sends a page's requests to whatever address the page's name resolves to. Without a look at
-the Host header, a page on a stranger's name that resolves to 127.0.0.1 is a page of this server; and
-without a look at the Origin, a page in another tab can write here. Sources: RFC 9110, 7.2 (Host)
-and RFC 6454, 7 (Origin); Fetch Metadata Request Headers (W3C draft) for `Sec-Fetch-Site`.
+A browser sends a page's requests to whatever address the page's name resolves to. Without a look
+at the Host header, a page on a stranger's name that resolves to 127.0.0.1 is a page of this
+server; and without a look at the Origin, a page in another tab can write here. Sources: RFC 9110,
+7.2 (Host) and RFC 6454, 7 (Origin); Fetch Metadata Request Headers (W3C draft) for
+`Sec-Fetch-Site`.
 """
 
 import ipaddress
@@ -109,8 +110,8 @@ class Gate:
                 403,
                 "passed_on",
                 (
-                    "A proxy passed this request on, and accounts are off: whoever reaches the proxy "
-                    "would have every role. Start the server with --accounts."
+                    "A proxy passed this request on, and accounts are off: whoever reaches the "
+                    "proxy would have every role. Start the server with --accounts."
                 ),
             )
         if ways.outside and scope["scheme"] != "https" and scope["path"] != ALIVE:
@@ -118,8 +119,8 @@ class Gate:
                 403,
                 "not_https",
                 (
-                    "This came without https, or from a proxy that is not named. Name the proxy with "
-                    "--proxy and have it send X-Forwarded-Proto."
+                    "This came without https, or from a proxy that is not named. Name the proxy "
+                    "with --proxy and have it send X-Forwarded-Proto."
                 ),
             )
         own = ways.outside or f"{scope['scheme']}://{host.lower()}"
@@ -155,8 +156,8 @@ def _elsewhere() -> tuple[int, str, str]:
         403,
         "other_page",
         (
-            "A page of another address asked for this, and only Inkwitness's own page may. If you did "
-            "not do this yourself, close the other page."
+            "A page of another address asked for this, and only Inkwitness's own page may. If you "
+            "did not do this yourself, close the other page."
         ),
     )
 

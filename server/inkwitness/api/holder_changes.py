@@ -24,6 +24,7 @@ from inkwitness.api.holder_shapes import (
     needed,
     proposal_out,
 )
+from inkwitness.api.roles import LIST_KEEPER, READERS, may
 from inkwitness.errors import BadInput, BadList, NotFound
 from inkwitness.holders import importing, own_json
 from inkwitness.holders.cells import clean
@@ -61,7 +62,7 @@ MapField = Annotated[
 SheetField = Annotated[str, Form(description="name of the sheet; empty: the first")]
 
 
-@router.post("/preview")
+@router.post("/preview", openapi_extra=may(LIST_KEEPER))
 def preview(
     app: App, file: FileField, mapping: MapField = "", sheet: SheetField = ""
 ) -> PreviewOut:
@@ -87,7 +88,7 @@ def preview(
     )
 
 
-@router.post("/proposals", status_code=201)
+@router.post("/proposals", status_code=201, openapi_extra=may(LIST_KEEPER))
 def propose_file(
     app: App,
     hand: Writer,
@@ -111,7 +112,7 @@ def propose_file(
     return _propose(app, hand, proposal_id, proposed, note)
 
 
-@router.post("/proposals/entries", status_code=201)
+@router.post("/proposals/entries", status_code=201, openapi_extra=may(LIST_KEEPER))
 def propose_entries(app: App, hand: Writer, body: ProposeEntries) -> ProposalOut:
     """Keep some entries as a proposal: each takes the place of the entry of its number."""
     base = app.holder_list()
@@ -136,14 +137,14 @@ def propose_entries(app: App, hand: Writer, body: ProposeEntries) -> ProposalOut
     return _propose(app, hand, body.id, proposed, body.note)
 
 
-@router.get("/proposals")
+@router.get("/proposals", openapi_extra=may(*READERS))
 def proposals(app: App) -> list[ProposalOut]:
     """Proposals that can still be accepted, the newest first."""
     with app.store.database.reading() as conn:
         return [proposal_out(one) for one in lists.open_proposals(conn)]
 
 
-@router.get("/proposals/{proposal_id}")
+@router.get("/proposals/{proposal_id}", openapi_extra=may(*READERS))
 def proposal(app: App, proposal_id: Id) -> ProposalOut:
     """A proposal with its difference from the edition it was made against."""
     with app.store.database.reading() as conn:
@@ -151,25 +152,25 @@ def proposal(app: App, proposal_id: Id) -> ProposalOut:
         return proposal_out(entry, lists.changes_of(conn, proposal_id))
 
 
-@router.post("/proposals/{proposal_id}/accept", status_code=201)
+@router.post("/proposals/{proposal_id}/accept", status_code=201, openapi_extra=may(LIST_KEEPER))
 def accept(
     app: App, hand: Writer, background: BackgroundTasks, proposal_id: Id, body: Accept
 ) -> EditionOut:
     """Make a proposal the next edition; stock that was confirmed is then judged against it."""
     with app.store.database.writing() as conn:
-        entry, _ = lists.accept(conn, body.id, proposal_id, hand)
+        entry, _ = lists.accept(conn, body.id, proposal_id, hand, two_people=app.two_people)
         made = next(one for one in lists.editions(conn) if one.edition_id == entry.id)
     background.add_task(_recheck, app, entry.id, hand)
     return EditionOut.model_validate(asdict(made))
 
 
-@router.get("/editions/{number}/recheck")
+@router.get("/editions/{number}/recheck", openapi_extra=may(*READERS))
 def recheck_state(app: App, number: int) -> RecheckOut:
     """How far re-checking is, and the stock whose answer the edition changed."""
     return _recheck_out(app, number)
 
 
-@router.post("/editions/{number}/recheck", status_code=202)
+@router.post("/editions/{number}/recheck", status_code=202, openapi_extra=may(LIST_KEEPER))
 def recheck(app: App, hand: Writer, background: BackgroundTasks, number: int) -> RecheckOut:
     """Take up re-checking where it stopped, for the edition in force."""
     holder_list = needed(app)

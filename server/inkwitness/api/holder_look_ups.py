@@ -6,6 +6,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, File, Form, Response, UploadFile
 
 from inkwitness.api.deps import App, Id, Services, Writer, canonical_id
+from inkwitness.api.roles import LIST_KEEPER, READERS, RELEASER, SCREENER, may
 from inkwitness.api.wire import Answer, WrittenBy, by
 from inkwitness.consignment.values import Source
 from inkwitness.errors import BadInput, NotFound
@@ -44,7 +45,7 @@ class LookUpOut(Answer):
     by: WrittenBy
 
 
-@router.post("/look-ups", status_code=201)
+@router.post("/look-ups", status_code=201, openapi_extra=may(SCREENER, LIST_KEEPER, RELEASER))
 def keep_look_up(
     app: App,
     hand: Writer,
@@ -81,7 +82,7 @@ def keep_look_up(
     return _look_up_out(entry)
 
 
-@router.get("/look-ups")
+@router.get("/look-ups", openapi_extra=may(*READERS))
 def kept_look_ups(app: App, unit_id: str = "", consignment_id: str = "") -> list[LookUpOut]:
     """Look-ups at the authority's own list, the newest first."""
     with app.store.database.reading() as conn:
@@ -89,7 +90,9 @@ def kept_look_ups(app: App, unit_id: str = "", consignment_id: str = "") -> list
         return [_look_up_out(entry) for entry in found]
 
 
-@router.get("/look-ups/{look_up_id}/files/{index}", response_class=Response)
+@router.get(
+    "/look-ups/{look_up_id}/files/{index}", response_class=Response, openapi_extra=may(*READERS)
+)
 def attached_file(app: App, look_up_id: Id, index: int) -> Response:
     """A file that was attached to a look-up, to be saved, never shown as a page of ours."""
     with app.store.database.reading() as conn:

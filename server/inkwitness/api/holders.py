@@ -18,6 +18,7 @@ from inkwitness.api.holder_shapes import (
     list_out,
     needed,
 )
+from inkwitness.api.roles import READERS, may
 from inkwitness.holders import exporting, match
 from inkwitness.holders.editions import difference
 from inkwitness.holders.lookup import entries_of
@@ -32,14 +33,14 @@ _KINDS = {
 }
 
 
-@router.get("")
+@router.get("", openapi_extra=may(*READERS))
 def in_force(app: App) -> ListOut | None:
     """The edition in force; null where none was accepted yet."""
     found = app.holder_list()
     return list_out(app, found) if found is not None else None
 
 
-@router.get("/entries")
+@router.get("/entries", openapi_extra=may(*READERS))
 def entries(
     app: App,
     q: Annotated[str, Query(max_length=200, description="piece of a number, model or name")] = "",
@@ -53,7 +54,7 @@ def entries(
     return EntriesOut(entries=[entry_out(one) for one in found.entries], total=found.total)
 
 
-@router.get("/check")
+@router.get("/check", openapi_extra=may(*READERS))
 def look_up_number(
     app: App,
     number: Annotated[str, Query(min_length=1, max_length=100)],
@@ -77,14 +78,14 @@ def look_up_number(
     )
 
 
-@router.get("/editions")
+@router.get("/editions", openapi_extra=may(*READERS))
 def editions(app: App) -> list[EditionOut]:
     """Every edition, the newest first."""
     with app.store.database.reading() as conn:
         return [EditionOut.model_validate(asdict(one)) for one in lists.editions(conn)]
 
 
-@router.get("/editions/{number}/export", response_class=Response)
+@router.get("/editions/{number}/export", response_class=Response, openapi_extra=may(*READERS))
 def export(
     app: App,
     number: int,
@@ -101,7 +102,7 @@ def export(
     return Response(data, media_type=_KINDS[kind], headers=headers)
 
 
-@router.get("/difference")
+@router.get("/difference", openapi_extra=may(*READERS))
 def editions_differ(
     app: App,
     old: Annotated[int, Query(ge=1)],

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from inkwitness.api.deps import App, Id, Writer, canonical_id
 from inkwitness.api.errors import ErrorOut
+from inkwitness.api.roles import READERS, SCREENER, may
 from inkwitness.api.wire import Answer
 from inkwitness.errors import BadInput
 from inkwitness.records import chain, checks, jobs, photos
@@ -42,6 +43,7 @@ class PhotoTaken(Answer):
             (422, "a field that cannot be used"),
         )
     },
+    openapi_extra=may(SCREENER),
 )
 def send_photo(
     app: App,
@@ -87,7 +89,7 @@ def send_photo(
     return PhotoTaken(photo_id=entry.id, unit_id=unit_id, job_id=job.id)
 
 
-@router.get("/{photo_id}/picture", response_class=Response)
+@router.get("/{photo_id}/picture", response_class=Response, openapi_extra=may(*READERS))
 def see_picture(
     app: App,
     photo_id: Id,
@@ -103,7 +105,7 @@ def see_picture(
     return Response(picture, media_type=media_type, headers=_KEEP)
 
 
-@router.get("/{photo_id}/lines/{index}", response_class=Response)
+@router.get("/{photo_id}/lines/{index}", response_class=Response, openapi_extra=may(*READERS))
 def see_line(app: App, photo_id: Id, index: int) -> Response:
     """One line of print, straightened, as PNG."""
     with app.store.database.reading() as conn:

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Query, Response
 
 from inkwitness.api.deps import App, Id, Services
+from inkwitness.api.roles import READERS, may
 from inkwitness.records import chain, units
 from inkwitness.records.tables import units as units_table
 from inkwitness.reports import pdf
@@ -24,7 +25,7 @@ View = Annotated[
 ]
 
 
-@router.get("/units/{unit_id}/report", response_class=Response)
+@router.get("/units/{unit_id}/report", response_class=Response, openapi_extra=may(*READERS))
 def report_unit(app: App, unit_id: Id, format: Format = "pdf", view: View = "full") -> Response:  # noqa: A002
     """The report of one unit."""
     with app.store.database.reading() as conn:
@@ -40,7 +41,9 @@ def report_unit(app: App, unit_id: Id, format: Format = "pdf", view: View = "ful
     return _answer(app, document, format, f"unit-{unit_id}")
 
 
-@router.get("/consignments/{consignment_id}/report", response_class=Response)
+@router.get(
+    "/consignments/{consignment_id}/report", response_class=Response, openapi_extra=may(*READERS)
+)
 def report_consignment(app: App, consignment_id: Id, format: Format = "pdf") -> Response:  # noqa: A002
     """The report of a consignment."""
     with app.store.database.reading() as conn:

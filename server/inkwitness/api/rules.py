@@ -5,6 +5,7 @@ import datetime as dt
 from fastapi import APIRouter, Query
 from pydantic import BaseModel, ConfigDict
 
+from inkwitness.api.roles import READERS, may
 from inkwitness.errors import NotFound
 from inkwitness.rulebook import Rule, Scheme, shipped
 from inkwitness.rulebook.counts import counts_of
@@ -119,7 +120,7 @@ class AcrossOut(_Out):
     messages_made_by: str
 
 
-@router.get("")
+@router.get("", openapi_extra=may(*READERS))
 def list_schemes() -> RulesOut:
     """All schemes, and how much there is."""
     book = shipped()
@@ -145,7 +146,7 @@ def list_schemes() -> RulesOut:
     )
 
 
-@router.get("/classes")
+@router.get("/classes", openapi_extra=may(*READERS))
 def list_classes() -> ClassesOut:
     """The classes of all schemes side by side, the lowest minimum efficiency first."""
     rows = [_class(scheme, entry) for scheme in shipped().schemes for entry in scheme.classes]
@@ -153,7 +154,7 @@ def list_classes() -> ClassesOut:
     return ClassesOut(caveat=CAVEAT, classes=rows)
 
 
-@router.get("/across")
+@router.get("/across", openapi_extra=may(*READERS))
 def show_across(lang: str = Query("en")) -> AcrossOut:
     """The rules across schemes."""
     book = shipped()
@@ -164,7 +165,7 @@ def show_across(lang: str = Query("en")) -> AcrossOut:
     )
 
 
-@router.get("/{scheme}")
+@router.get("/{scheme}", openapi_extra=may(*READERS))
 def show_scheme(scheme: str, lang: str = Query("en")) -> SchemeOut:
     """One scheme: classes, marks, rules with examples and sources, cautions."""
     book = shipped()

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query
 from pydantic import BaseModel, ConfigDict, Field
 
+from inkwitness.api.roles import READERS, may
 from inkwitness.sampling import answers
 from inkwitness.sampling.cartons import CartonQuestion
 from inkwitness.sampling.statements import Looked
@@ -167,7 +168,7 @@ def _said(answer: Any) -> list[StatementOut]:
     return [StatementOut.model_validate(statement) for statement in answer.statements]
 
 
-@router.get("/plan")
+@router.get("/plan", openapi_extra=may(*READERS))
 def plan(
     lot: Lot,
     aql: Annotated[str, Query(max_length=40)],
@@ -187,7 +188,7 @@ def plan(
     )
 
 
-@router.get("/discovery")
+@router.get("/discovery", openapi_extra=may(*READERS))
 def discovery(
     lot: Lot,
     odd_share: OddShare = None,
@@ -208,7 +209,7 @@ def discovery(
     return DiscoveryOut.model_validate(answer)
 
 
-@router.get("/cartons")
+@router.get("/cartons", openapi_extra=may(*READERS))
 def cartons(
     cartons: int,
     per_carton: int,
@@ -222,7 +223,7 @@ def cartons(
     return CartonsOut.model_validate(answers.answer_cartons(question, confidence))
 
 
-@router.get("/bound")
+@router.get("/bound", openapi_extra=may(*READERS))
 def bound(
     looked_at: int,
     differed: int,
@@ -248,7 +249,7 @@ def bound(
     return BoundOut.model_validate(answer)
 
 
-@router.get("/estimate")
+@router.get("/estimate", openapi_extra=may(*READERS))
 def estimate(
     looked_at: int,
     flagged: int,
@@ -262,7 +263,7 @@ def estimate(
     return EstimateOut(share=found.share, low=found.low, high=found.high, statements=_said(answer))
 
 
-@router.get("/curve")
+@router.get("/curve", openapi_extra=may(*READERS))
 def curve(
     lot: Lot,
     n: int,
@@ -286,7 +287,7 @@ def curve(
     )
 
 
-@router.post("/draw")
+@router.post("/draw", openapi_extra=may(*READERS))
 def draw(asked: DrawIn) -> DrawOut:
     """Which units to look at, in an order that anyone can repeat from this record."""
     answer = answers.answer_draw(

@@ -7,6 +7,13 @@ from fastapi import APIRouter, Query
 from pydantic import Field
 
 from inkwitness.api.deps import App, Id, Lang, Services, Writer
+from inkwitness.api.roles import (
+    READERS,
+    RELEASER,
+    SCREENER,
+    may,
+    may_decide,
+)
 from inkwitness.api.sentences import in_language, unit_in_language
 from inkwitness.api.wire import (
     Answer,
@@ -112,7 +119,7 @@ class Decide(Answer):
         return Said(self.disposition, self.reason, self.limits, until, self.about)
 
 
-@router.get("")
+@router.get("", openapi_extra=may(*READERS))
 def list_units(
     app: App,
     limit: Annotated[int, Query(ge=1, le=200)] = 50,
@@ -125,7 +132,7 @@ def list_units(
     return UnitPage(units=[unit_row(unit) for unit in found])
 
 
-@router.get("/{unit_id}")
+@router.get("/{unit_id}", openapi_extra=may(*READERS))
 def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
     """One unit: its photos, all checks (the newest first), what people said and decided."""
     with app.store.database.reading() as conn:
@@ -171,7 +178,7 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
     )
 
 
-@router.get("/{unit_id}/checks")
+@router.get("/{unit_id}/checks", openapi_extra=may(*READERS))
 def see_unit_checks(app: App, unit_id: Id, lang: Lang = "en") -> list[UnitCheckRecord]:
     """Every check of a unit's photos together, the newest first; none for a unit of one photo."""
     with app.store.database.reading() as conn:
@@ -180,7 +187,7 @@ def see_unit_checks(app: App, unit_id: Id, lang: Lang = "en") -> list[UnitCheckR
     return [_in_language(app, entry, lang) for entry in made]
 
 
-@router.post("/{unit_id}/attach", status_code=201)
+@router.post("/{unit_id}/attach", status_code=201, openapi_extra=may(SCREENER, RELEASER))
 def attach_unit(app: App, hand: Writer, unit_id: Id, body: Attach) -> UnitRow:
     """Put a unit under a consignment; a later attachment takes the place of an earlier one.
 
@@ -193,9 +200,14 @@ def attach_unit(app: App, hand: Writer, unit_id: Id, body: Attach) -> UnitRow:
         return unit_row(units.summaries(conn, [unit_id])[0])
 
 
-@router.post("/{unit_id}/decisions", status_code=201)
+@router.post(
+    "/{unit_id}/decisions",
+    status_code=201,
+    openapi_extra=may(SCREENER, RELEASER),
+)
 def decide_on_unit(app: App, hand: Writer, unit_id: Id, body: Decide) -> DecisionOut:
     """Decide on one unit. A release is refused with 409 while something stands in its way."""
+    may_decide(hand.actor, body.disposition)
     with app.store.database.writing() as conn:
         entry, _ = deciding.decide(conn, body.id, body.said(), hand, app.terms(), unit_id=unit_id)
     return decision_out(entry)

@@ -4,35 +4,48 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-import uvicorn
 
 from inkwitness import rulebook
-from inkwitness.api.app import create_app
-from inkwitness.api.gate import is_loopback
 from inkwitness.api.settings import Settings
 from inkwitness.check.pipeline import Checker, check_bytes
 from inkwitness.cli import demo as demo_data
+from inkwitness.cli.listening import choose, listen
 from inkwitness.cli.report import report_text
-from inkwitness.errors import BadInput
 from inkwitness.reading.engines import load_readers
 
 
 def serve(
     data: Annotated[Path, typer.Option(help="Folder for database and photos.")] = Path("data"),
-    host: Annotated[str, typer.Option(help="Address to listen on.")] = "127.0.0.1",
+    host: Annotated[str, typer.Option(help="Address to listen on; this machine alone.")] = "",
     port: Annotated[int, typer.Option(help="Port to listen on.")] = 8000,
     demo: Annotated[
         bool, typer.Option("--demo", help="Fill an empty store with the demo.")
     ] = False,
     once: Annotated[bool, typer.Option("--once", help="Set up, check a sample, stop.")] = False,
+    network: Annotated[
+        bool, typer.Option("--network", help="https for phones in the room, with accounts.")
+    ] = False,
+    accounts: Annotated[
+        bool, typer.Option("--accounts", help="People sign in and have roles.")
+    ] = False,
+    outside: Annotated[
+        str, typer.Option(help="Address of the proxy in front: https://ink.example")
+    ] = "",
+    proxy: Annotated[
+        list[str] | None, typer.Option(help="Address from which the proxy comes; repeatable.")
+    ] = None,
 ) -> None:
     """Serve the page and the API; with --demo on the fictional list and its fixed date."""
-    if not is_loopback(host):
-        raise BadInput(
-            f"--host {host}: accounts are off, and whoever reaches this server has every role. It "
-            "listens on this machine alone (127.0.0.1)."
-        )
-    settings = Settings(data=data, demo=demo, on=demo_data.DAY if demo else None)
+    how = choose(
+        host, port, network=network, accounts=accounts, outside=outside, proxies=proxy or []
+    )
+    settings = Settings(
+        data=data,
+        demo=demo,
+        on=demo_data.DAY if demo else None,
+        accounts=how.accounts,
+        outside=how.outside,
+    )
     fresh = not (data / demo_data.DONE).exists()
     if demo and fresh:
         demo_data.fill(settings)
@@ -45,5 +58,4 @@ def serve(
         )
     if once:
         return
-    print(f"Inkwitness is at http://{host}:{port}/   (stop with Ctrl-C)", flush=True)
-    uvicorn.run(create_app(settings), host=host, port=port, log_level="warning")
+    listen(settings, how)

@@ -96,6 +96,11 @@ def role_for(kind: Disposition) -> Role:
     return "releaser" if kind in _RELEASERS else "screener"
 
 
+def roles_for(kind: Disposition) -> tuple[Role, ...]:
+    """Whose decision it is: a releaser may hold and ask as well, or a hold would wait."""
+    return ("releaser",) if role_for(kind) == "releaser" else ("screener", "releaser")
+
+
 def held(kinds: Sequence[str]) -> bool:
     """Whether a hold is in force, from all decisions in order. Only lifting it ends one."""
     on_hold = False

@@ -107,7 +107,7 @@ def _refuse(said: Said, hand: Hand, found: Goods, terms: Terms) -> None:
     """Raise what does not allow this decision."""
     kind = said.disposition
     role = dispositions.role_for(kind)
-    if role not in hand.actor.roles:
+    if not set(dispositions.roles_for(kind)) & set(hand.actor.roles):
         raise Refused(f"Only a person with the role “{role}” decides this.")
     _check_words(said)
     if kind == "lift_hold" and not dispositions.held([act.kind for act in found.acts]):

@@ -1,0 +1,293 @@
+"""`/access`: who is signed in on this device; joining it, signing in, switching names, leaving."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Request, Response
+from pydantic import BaseModel, ConfigDict, Field
+
+from inkwitness.access import codes, devices, people, secrets, waits
+from inkwitness.access.devices import Signed
+from inkwitness.access.errors import NotAllowed, NotSignedIn
+from inkwitness.api.access_shapes import CodeOut, DeviceOut, PersonShort, code_out, device_out
+from inkwitness.api.deps import App, Id, Services
+from inkwitness.api.roles import ANYONE, COOKIE, READERS, SignedIn, may
+from inkwitness.api.wire import Answer
+from inkwitness.errors import BadInput, NotFound
+from inkwitness.records.database import Database
+
+router = APIRouter(prefix="/access", tags=["access"])
+
+_LABEL = Field("", max_length=100, description="what the device is called in the list of devices")
+
+
+class Me(Answer):
+    """Who is signed in now."""
+
+    person_id: str
+    name: str
+    roles: list[str]
+    has_password: bool
+    has_pin: bool
+
+
+class AccessOut(Answer):
+    """What a page needs to know before all else. Says nothing of people to a device not known."""
+
+    accounts: bool = Field(description="off: one person on this machine alone, with every role")
+    first: bool = Field(False, description="nobody has an account yet: use the first link")
+    shared: bool = Field(False, description="a known tablet on which people switch by PIN")
+    me: Me | None = None
+    people: list[PersonShort] = Field([], description="who can switch here, on a shared tablet")
+
+
+class _In(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+
+
+class First(_In):
+    """Makes the first administrator with the link that the server printed."""
+
+    code: str = Field(max_length=60)
+    name: str = Field(max_length=200)
+    password: str = Field(max_length=400)
+    device: str = _LABEL
+
+
+class Join(_In):
+    """Joins this device with a code."""
+
+    code: str = Field(max_length=60, examples=["K7QD-9MXA-02CF-T5WZ"])
+    device: str = _LABEL
+
+
+class Password(_In):
+    """Signs in by name and password."""
+
+    name: str = Field(max_length=200)
+    password: str = Field(max_length=400)
+    device: str = _LABEL
+
+
+class Switch(_In):
+    """Signs somebody else in on a shared tablet."""
+
+    person_id: Id
+    pin: str = Field(max_length=20)
+
+
+class Secrets(_In):
+    """A new password, a new PIN, or both; `present` is the password in force, if there is one."""
+
+    password: Annotated[str, Field(max_length=400)] | None = None
+    pin: Annotated[str, Field(max_length=20)] | None = None
+    present: str = Field("", max_length=400)
+
+
+@router.get("", openapi_extra=may(ANYONE))
+def see_access(app: App, signed: SignedIn) -> AccessOut:
+    """Whether accounts are on, and who is signed in on the device that asks."""
+    return _state(app, signed)
+
+
+@router.post("/first", status_code=201, openapi_extra=may(ANYONE))
+def make_first(app: App, request: Request, response: Response, body: First) -> AccessOut:
+    """Make the first administrator, and join this device."""
+    store, now = _store(app), app.clock()
+    with store.writing() as conn:
+        waits.count(conn, f"code@{_place(request)}", now, free=30)
+    with store.writing() as conn:
+        codes.use(conn, "first", body.code, now)
+        roles = ("screener", "list_keeper", "releaser", "administrator")
+        person = people.add(conn, body.name, roles, now, by=None)
+        people.keep_password(conn, person.id, body.password, now)
+        token = devices.join(conn, person.id, body.device, now, by="first")
+        waits.forget(conn, f"code@{_place(request)}")
+    return _joined(app, response, token)
+
+
+@router.post("/join", status_code=201, openapi_extra=may(ANYONE))
+def join(app: App, request: Request, response: Response, body: Join) -> AccessOut:
+    """Join this device with a code that an administrator or oneself made on another one."""
+    store, now = _store(app), app.clock()
+    # counted for itself, so that a wrong code stays counted when its transaction is given up
+    with store.writing() as conn:
+        waits.count(conn, f"code@{_place(request)}", now, free=30)
+    with store.writing() as conn:
+        code = codes.use(conn, "join", body.code, now)
+        assert code.person_id is not None
+        person = people.get(conn, code.person_id)
+        token = devices.join(conn, person.id, body.device, now, by="code", shared=code.shared)
+        waits.forget(conn, f"code@{_place(request)}")
+    return _joined(app, response, token)
+
+
+@router.post("/sign-in", status_code=201, openapi_extra=may(ANYONE))
+def sign_in(
+    app: App, signed: SignedIn, request: Request, response: Response, body: Password
+) -> AccessOut:
+    """Sign in by name and password. A known device waits by itself, whatever others try."""
+    store, now = _store(app), app.clock()
+    place = f"device:{signed.device_id}" if signed is not None else _place(request)
+    key = f"password:{people.name_key(body.name)[:100]}@{place}"
+    with store.writing() as conn:
+        waits.count(conn, f"password@{place}", now, free=30)
+        waits.count(conn, key, now)
+    with store.reading() as conn:
+        person_id, kept = people.secret_of(conn, "password", name=body.name)
+    if not secrets.fits(kept, body.password):
+        raise NotAllowed("The name or the password is wrong. Try again, or ask for a code.")
+    with store.writing() as conn:
+        waits.forget(conn, key)
+        person = people.get(conn, person_id)
+        token = devices.join(conn, person.id, body.device, now, by="password")
+    return _joined(app, response, token)
+
+
+@router.post("/switch", status_code=201, openapi_extra=may(ANYONE))
+def switch(app: App, signed: SignedIn, response: Response, body: Switch) -> AccessOut:
+    """Sign somebody else in on a shared tablet by their PIN."""
+    store, now = _store(app), app.clock()
+    if signed is None:
+        raise NotSignedIn("This device is not known here. Join it with a code first.")
+    if not signed.shared:
+        raise NotAllowed("Names are switched by PIN on shared tablets only. Sign out first.")
+    key = f"pin:{body.person_id}@device:{signed.device_id}"
+    with store.writing() as conn:
+        waits.count(conn, key, now)
+    with store.reading() as conn:
+        person_id, kept = people.secret_of(conn, "pin", person_id=body.person_id)
+    if not secrets.fits(kept, body.pin):
+        raise NotAllowed("The PIN is wrong. Try again.")
+    with store.writing() as conn:
+        waits.forget(conn, key)
+        token = devices.switch(conn, signed.device_id, person_id, now)
+    return _joined(app, response, token)
+
+
+@router.post("/sign-out", openapi_extra=may(ANYONE))
+def sign_out(app: App, signed: SignedIn, response: Response) -> AccessOut:
+    """Sign out. A shared tablet stays known; any other device is forgotten."""
+    store = _store(app)
+    if signed is not None:
+        with store.writing() as conn:
+            devices.leave(conn, signed.device_id, app.clock(), by=signed.person_id)
+    if signed is None or not signed.shared:
+        response.delete_cookie(COOKIE, path="/", secure=True, httponly=True, samesite="strict")
+        return _state(app, None)
+    left = Signed(signed.device_id, True, None, "", (), signed.by)
+    return _state(app, left)
+
+
+@router.post("/secrets", openapi_extra=may(*READERS))
+def keep_secrets(app: App, signed: SignedIn, body: Secrets) -> AccessOut:
+    """Set one's own password or PIN. Who has a password gives it, or could be put out by a PIN."""
+    store, now, me = _store(app), app.clock(), _me(signed)
+    key = f"secrets:{me.person_id}@device:{me.device_id}"
+    with store.writing() as conn:
+        waits.count(conn, key, now)
+    with store.reading() as conn:
+        _, kept = people.secret_of(conn, "password", person_id=me.person_id or "")
+    if kept is not None and not secrets.fits(kept, body.present):
+        raise NotAllowed("The present password is wrong. Without it, ask for a code.")
+    if kept is None and me.by == "pin":
+        raise NotAllowed("You are here by your PIN. Set secrets on a device of your own.")
+    if body.password is None and body.pin is None:
+        raise BadInput("Send a password, a PIN, or both.")
+    with store.writing() as conn:
+        waits.forget(conn, key)
+        assert me.person_id is not None
+        if body.password is not None:
+            people.keep_password(conn, me.person_id, body.password, now)
+        if body.pin is not None:
+            people.keep_pin(conn, me.person_id, body.pin, now)
+    return _state(app, me)
+
+
+@router.post("/join-code", status_code=201, openapi_extra=may(*READERS))
+def make_own_code(app: App, request: Request, signed: SignedIn) -> CodeOut:
+    """A code to join a further device of one's own. Not from a PIN, which others see typed."""
+    store, me = _store(app), _me(signed)
+    if me.by == "pin":
+        raise NotAllowed("You are here by your PIN. Make the code on a device of your own.")
+    with store.writing() as conn:
+        code, ends = codes.make(conn, "join", app.clock(), person_id=me.person_id)
+    return code_out(app, request, "join", code, ends)
+
+
+@router.get("/devices", openapi_extra=may(*READERS))
+def own_devices(app: App, signed: SignedIn) -> list[DeviceOut]:
+    """One's own devices."""
+    me = _me(signed)
+    with _store(app).reading() as conn:
+        found = devices.known(conn, app.clock(), joined_by=me.person_id or "")
+    return [device_out(one, me) for one in found]
+
+
+@router.post("/devices/{device_id}/revoke", openapi_extra=may(*READERS))
+def revoke_own(app: App, signed: SignedIn, device_id: Id) -> list[DeviceOut]:
+    """Take one of one's own devices off."""
+    me, now = _me(signed), app.clock()
+    with _store(app).writing() as conn:
+        own = [one.id for one in devices.known(conn, now, joined_by=me.person_id or "")]
+        if device_id not in own:
+            raise NotFound("This is no device of yours. An administrator can take it off.")
+        devices.revoke(conn, device_id, now, by=me.person_id)
+        found = devices.known(conn, now, joined_by=me.person_id or "")
+    return [device_out(one, me) for one in found]
+
+
+def _store(app: Services) -> Database:
+    if app.access is None:
+        raise BadInput("Accounts are off. Start the server with --network or --accounts.")
+    return app.access
+
+
+def _me(signed: Signed | None) -> Signed:
+    if signed is None or signed.person_id is None:
+        raise NotSignedIn()
+    return signed
+
+
+def _place(request: Request) -> str:
+    return waits.place(request.client.host if request.client is not None else None)
+
+
+def _joined(app: Services, response: Response, token: str) -> AccessOut:
+    response.set_cookie(
+        COOKIE,
+        token,
+        max_age=round(devices.LONGEST.total_seconds()),
+        path="/",
+        secure=True,
+        httponly=True,
+        samesite="strict",
+    )
+    with _store(app).reading() as conn:
+        signed = devices.who(conn, token, app.clock())
+    return _state(app, signed)
+
+
+def _state(app: Services, signed: Signed | None) -> AccessOut:
+    if app.access is None:
+        return AccessOut(accounts=False)
+    me: Me | None = None
+    others: list[PersonShort] = []
+    with app.access.reading() as conn:
+        first = not people.administrators(conn)
+        if signed is not None and signed.person_id is not None:
+            person = people.get(conn, signed.person_id)
+            me = Me(
+                person_id=person.id,
+                name=person.name,
+                roles=list(signed.roles),
+                has_password=person.has_password,
+                has_pin=person.has_pin,
+            )
+        if signed is not None and signed.shared:
+            others = [
+                PersonShort(person_id=one.id, name=one.name)
+                for one in people.everybody(conn)
+                if one.has_pin
+            ]
+    shared = signed is not None and signed.shared
+    return AccessOut(accounts=True, first=first, shared=shared, me=me, people=others)

@@ -1,0 +1,214 @@
+"""How the server listens: on this machine alone, in the room, or behind a proxy; what is refused."""
+
+import datetime as dt
+import ipaddress
+import threading
+from dataclasses import dataclass
+from pathlib import Path
+
+import uvicorn
+
+from inkwitness.access import codes, people
+from inkwitness.access.store import open_access
+from inkwitness.api.app import create_app
+from inkwitness.api.gate import is_loopback, outside_origin
+from inkwitness.api.plain import create_plain_app
+from inkwitness.api.settings import Settings
+from inkwitness.errors import BadInput
+from inkwitness.network import qr
+from inkwitness.network.authority import root_pem
+from inkwitness.network.reach import Reach
+from inkwitness.network.room import Room
+
+LOOPBACK = "127.0.0.1"
+# How often the addresses of this machine are looked at.
+_LOOK_EVERY = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class How:
+    """What was asked on the command line, looked at and found possible."""
+
+    host: str
+    port: int
+    network: bool
+    accounts: bool
+    outside: str
+    proxies: tuple[str, ...]
+
+    @property
+    def plain_port(self) -> int:
+        return self.port + 1
+
+    @property
+    def own_port(self) -> int:
+        return self.port + 2
+
+
+def choose(
+    host: str, port: int, *, network: bool, accounts: bool, outside: str, proxies: list[str]
+) -> How:
+    """Look at how the server is to listen; raises BadInput where others would reach it unguarded."""
+    if network and (outside or proxies or host):
+        raise BadInput(
+            "--network serves this room by itself, on every address. Leave --host, --outside and "
+            "--proxy out, or leave --network out."
+        )
+    if network:
+        return How("0.0.0.0", port, True, True, "", ())
+    host = host or LOOPBACK
+    for proxy in proxies:
+        _look_at_proxy(proxy)
+    if bool(outside) != bool(proxies):
+        raise BadInput(
+            "--outside and --proxy go together: the address by which people reach the proxy, and "
+            "the address from which the proxy reaches this server."
+        )
+    accounts = accounts or bool(outside)
+    if not accounts and not is_loopback(host):
+        raise BadInput(
+            f"--host {host}: accounts are off, and whoever reaches this server has every role. "
+            "It listens on this machine alone (127.0.0.1). For phones in the room use --network; "
+            "behind a proxy use --outside and --proxy."
+        )
+    if not outside and not is_loopback(host):
+        raise BadInput(
+            f"--host {host}: without https, passwords and photos can be read along on the way. "
+            "For phones in the room use --network; behind a proxy use --outside and --proxy."
+        )
+    return How(
+        host, port, False, accounts, outside_origin(outside) if outside else "", tuple(proxies)
+    )
+
+
+def _look_at_proxy(proxy: str) -> None:
+    try:
+        network = ipaddress.ip_network(proxy)
+    except ValueError as error:
+        raise BadInput(f"--proxy {proxy} is no address. Write 127.0.0.1 or 10.0.2.0/24.") from error
+    if network.prefixlen < (8 if network.version == 4 else 32):
+        raise BadInput(
+            f"--proxy {proxy} names too many: any of them could say who asks. Name the proxy."
+        )
+
+
+def listen(settings: Settings, how: How) -> None:
+    """Serve until it is stopped."""
+    if how.network:
+        _in_the_room(settings, how)
+        return
+    reach = (lambda: Reach((how.outside,))) if how.outside else None
+    address = how.outside or f"http://{how.host}:{how.port}"
+    if how.accounts:
+        _first_link(settings.data, address)
+    print(f"Inkwitness is at {address}/   (stop with Ctrl-C)", flush=True)
+    if not how.accounts:
+        print("Accounts are off: it listens on this machine alone.", flush=True)
+    config = _config(create_app(settings, reach=reach), how.host, how.port)
+    if how.proxies:
+        config.proxy_headers = True
+        config.forwarded_allow_ips = list(how.proxies)
+    uvicorn.Server(config).run()
+
+
+def first_link(folder: Path, address: str, now: dt.datetime) -> str:
+    """A link that makes an administrator, good once and for a day; ends any older one."""
+    store = open_access(folder)
+    try:
+        with store.writing() as conn:
+            code, _ = codes.make(conn, "first", now)
+    finally:
+        store.close()
+    return f"{address}/#/first/{code}"
+
+
+def _first_link(folder: Path, address: str) -> None:
+    """Print the first link once: only while nobody has an account."""
+    store = open_access(folder)
+    try:
+        with store.reading() as conn:
+            there = bool(people.administrators(conn))
+    finally:
+        store.close()
+    if not there:
+        link = first_link(folder, address, dt.datetime.now(dt.UTC))
+        print(f"Nobody has an account yet. This link makes the administrator, once:\n  {link}\n")
+
+
+def _in_the_room(settings: Settings, how: How) -> None:
+    room = Room(
+        settings.data / "network",
+        how.port,
+        how.plain_port,
+        clock=lambda: dt.datetime.now(dt.UTC),
+    )
+    app = create_app(settings, names=room.names, reach=room.reach)
+    plain = create_plain_app(
+        settings,
+        lambda: root_pem(room.authority),
+        room.reach,
+        room.names,
+        lambda: app.state.services,
+    )
+    config = _config(app, how.host, how.port)
+    config.ssl_certfile = str(room.authority.chain_file)
+    config.ssl_keyfile = str(room.authority.key_file)
+    config.load()
+    # This machine itself needs no certificate: http on loopback is as safe for a browser. The
+    # application is the same one, opened and closed by the server above.
+    own = _config(app, LOOPBACK, how.own_port)
+    own.lifespan = "off"
+    others = [uvicorn.Server(own), uvicorn.Server(_config(plain, how.host, how.plain_port))]
+    stopping = threading.Event()
+
+    def watch() -> None:
+        while not stopping.wait(_LOOK_EVERY):
+            if room.look():
+                assert config.ssl is not None
+                config.ssl.load_cert_chain(room.authority.chain_file, room.authority.key_file)
+
+    threads = [threading.Thread(target=one.run, daemon=True) for one in others]
+    threads.append(threading.Thread(target=watch, daemon=True))
+    _say(settings, how, room)
+    for thread in threads:
+        thread.start()
+    try:
+        uvicorn.Server(config).run()
+    finally:
+        stopping.set()
+        for one in others:
+            one.should_exit = True
+        for thread in threads:
+            thread.join(timeout=15)
+        room.close()
+
+
+def _say(settings: Settings, how: How, room: Room) -> None:
+    own = f"http://{LOOPBACK}:{how.own_port}"
+    _first_link(settings.data, own)
+    reach = room.reach()
+    print(f"On this machine:   {own}/")
+    for origin in reach.origins:
+        print(f"In the room:       {origin}/")
+    if reach.plain:
+        print(f"A phone starts at: {reach.plain}/")
+        print(qr.for_terminal(f"{reach.plain}/"))
+    else:
+        print("This machine is on no network yet. Addresses follow when it is.")
+    print("A phone trusts this server once it has its authority. Compare the fingerprint there:")
+    print(f"  {reach.fingerprint[:47]}\n  {reach.fingerprint[48:]}")
+    if room.made_now:
+        print("The authority was made just now: phones that trusted an older one trust this anew.")
+    print(f"It ends on {room.authority.ends():%Y-%m-%d}. Stop with Ctrl-C.", flush=True)
+
+
+def _config(app: object, host: str, port: int) -> uvicorn.Config:
+    # proxy headers are believed from nobody unless named: the library's own default is loopback
+    return uvicorn.Config(
+        app,  # type: ignore[arg-type]
+        host=host,
+        port=port,
+        log_level="warning",
+        proxy_headers=False,
+        server_header=False,
+    )
