@@ -7,7 +7,7 @@ function fillServiceWorker(): Plugin {
     name: "fill-service-worker",
     generateBundle(_options, bundle) {
       const files = Object.keys(bundle)
-        .filter((name) => name !== "sw.js" && !name.endsWith(".map"))
+        .filter((name) => name !== "sw.js" && !name.endsWith(".map") && !/^(assets\/)?door[-.]/.test(name))
         .sort();
       const worker = bundle["sw.js"];
       if (worker === undefined || worker.type !== "chunk") return;
@@ -49,7 +49,7 @@ export default defineConfig({
     target: ["es2020", "chrome87", "safari14", "firefox90"],
     modulePreload: { polyfill: false },
     rolldownOptions: {
-      input: { index: "index.html", sw: "src/sw/sw.ts", early: "src/early.ts" },
+      input: { index: "index.html", door: "door.html", sw: "src/sw/sw.ts", early: "src/early.ts" },
       output: {
         entryFileNames: (chunk) => (["sw", "early"].includes(chunk.name) ? `${chunk.name}.js` : "assets/[name]-[hash].js"),
       },

@@ -158,8 +158,16 @@ def test_behind_a_proxy_only_its_own_address_is_answered(tmp_path: Path) -> None
 
 @pytest.mark.parametrize(
     ("host", "answer"),
-    [("127.0.0.1", True), ("127.8.9.1", True), ("::1", True), ("localhost", True)]
-    + [("0.0.0.0", False), ("::", False), ("192.168.43.1", False), ("ink.example", False)],
+    [
+        ("127.0.0.1", True),
+        ("127.8.9.1", True),
+        ("::1", True),
+        ("localhost", True),
+        ("0.0.0.0", False),
+        ("::", False),
+        ("192.168.43.1", False),
+        ("ink.example", False),
+    ],
 )
 def test_loopback_is_told_from_addresses_that_others_reach(host: str, answer: bool) -> None:
     assert is_loopback(host) is answer

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from inkwitness.consignment.values import LookUp, PhotoState, UnitState
 from inkwitness.records import consignments
 from inkwitness.records.chain import Actor, Hand
 from inkwitness.records.store import new_id
@@ -13,6 +14,9 @@ from inkwitness.records.two_people import SecondNeeded
 from tests.access.conftest import House
 from tests.api.conftest import NOW
 from tests.api.test_consignments import make
+
+PHOTO = PhotoState("p", "no_conflict_found", "confirmed")
+STATE = UnitState("u", 1, (PHOTO,), list_keys=("TC-84A-9981",))
 
 
 def decide(client: TestClient, consignment: str, disposition: str) -> Any:
@@ -57,21 +61,15 @@ def release(house: House, name: str, where: str) -> str:
             disposition="release",
             reason="a reason",
             limits="",
-            states=(),
-            look_ups=(),
+            states=(STATE,),
+            look_ups=(LookUp("TC-84A-9981", "listed", "Ines Okparo", "2031-03-18"),),
             consignment_id=where,
             second_name=True,
         )
     return str(entry.content["disposition"])
 
 
-@pytest.fixture
-def nothing_in_the_way(monkeypatch: pytest.MonkeyPatch) -> None:
-    # what stands in the way of a release is tested where consignments are
-    monkeypatch.setattr(consignments, "refusals", lambda states, look_ups: ())
-
-
-def test_a_release_needs_its_second_name(house: House, nothing_in_the_way: None) -> None:
+def test_a_release_needs_its_second_name(house: House) -> None:
     where = make(house.signed("screener"))
     assert release(house, "Ines Okparo", where) == "release_first"
     with pytest.raises(SecondNeeded):
@@ -80,7 +78,7 @@ def test_a_release_needs_its_second_name(house: House, nothing_in_the_way: None)
     assert release(house, "Bo Terrazin", where) == "release_first"
 
 
-def test_a_hold_between_two_names_ends_the_first(house: House, nothing_in_the_way: None) -> None:
+def test_a_hold_between_two_names_ends_the_first(house: House) -> None:
     ines = house.signed("screener", "releaser", name="Ines Okparo")
     bo = house.signed("releaser", name="Bo Terrazin")
     where = make(ines)

@@ -2,7 +2,7 @@
 import { signal } from "@preact/signals";
 import { language } from "./settings";
 import { db } from "./outbox/db";
-import { head, isFull, offline, send } from "./outbox/outbox";
+import { head, isFull, offline, send, signedOut } from "./outbox/outbox";
 import { newId } from "./ids";
 import { person } from "./settings";
 import type { About } from "./types";
@@ -31,6 +31,7 @@ function withLanguage(path: string): string {
 }
 
 async function refusal(response: Response): Promise<Refused> {
+  if (response.status === 401) signedOut.value = true;
   const answer: unknown = await response.json().catch(() => null);
   const told = (answer as { error?: { message?: string } } | null)?.error?.message;
   return new Refused(told ?? `The server answered ${response.status}.`, response.status);

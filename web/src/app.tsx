@@ -1,5 +1,6 @@
 import { useState } from "preact/hooks";
 import { lazy } from "./ui/lazy";
+import { may, nobody } from "./access";
 import { route } from "./route";
 import { Frame } from "./ui/common";
 import { Update } from "./ui/update";
@@ -13,6 +14,13 @@ const later = {
   unit: lazy(() => import("./pages/unit").then((page) => page.UnitPage)),
   outbox: lazy(() => import("./pages/outbox").then((page) => page.OutboxPage)),
   more: lazy(() => import("./pages/more").then((page) => page.MorePage)),
+  join: lazy(() => import("./pages/join").then((page) => page.JoinPage)),
+  first: lazy(() => import("./pages/join").then((page) => page.FirstPage)),
+  signIn: lazy(() => import("./pages/join").then((page) => page.SignInPage)),
+  me: lazy(() => import("./pages/me").then((page) => page.MePage)),
+  people: lazy(() => import("./pages/people").then((page) => page.PeoplePage)),
+  network: lazy(() => import("./pages/network").then((page) => page.NetworkPage)),
+  ticket: lazy(() => import("./pages/network").then((page) => page.TicketPage)),
   papers: lazy(() => import("./pages/papers").then((page) => page.PapersPage)),
   bins: lazy(() => import("./pages/bins").then((page) => page.BinsPage)),
   roll: lazy(() => import("./pages/roll").then((page) => page.RollPage)),
@@ -31,9 +39,24 @@ export function warm(): void {
   void later.unit.fetch();
 }
 
+/** A page that one's role does not cover, opened by its address. */
+function NotYours() {
+  return (
+    <Frame title={t("role.not")}>
+      <h1>{t("role.not")}</h1>
+      <p class="notice">{t("role.ask")}</p>
+      <a class="button" href="#/">
+        {t("nowhere.home")}
+      </a>
+    </Frame>
+  );
+}
+
 function Page() {
   const { page, id, sub } = route.value;
   const [filter, setFilter] = useState("");
+  if (nobody() && !["join", "first", "outbox"].includes(page)) return <later.signIn />;
+  if ((page === "take" && !may("screener")) || (page === "people" && !may("administrator"))) return <NotYours />;
   switch (page) {
     case "":
       return <HomePage />;

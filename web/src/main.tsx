@@ -1,5 +1,6 @@
 import { effect } from "@preact/signals";
 import { render } from "preact";
+import { learnAccess } from "./access";
 import { learnAbout } from "./api";
 import { App, warm } from "./app";
 import { keepSending, waitingCount } from "./outbox/outbox";
@@ -7,6 +8,7 @@ import { language, leftHand, sunlight } from "./settings";
 import { guess, speak } from "./words";
 import "./style/base.css";
 import "./style/parts.css";
+import "./style/access.css";
 
 effect(() => {
   document.documentElement.toggleAttribute("data-sun", sunlight.value);
@@ -23,6 +25,7 @@ async function start(): Promise<void> {
   await speak(language.value || guess());
   const place = document.getElementById("page");
   if (place !== null) render(<App />, place);
+  await learnAccess();
   keepSending();
   await learnAbout();
   whenIdle(warm);

@@ -21,6 +21,15 @@ function stored<T>(key: string, otherwise: T) {
   return held;
 }
 
+/** What the server said of who is signed in on this device; null before it was ever asked. */
+export interface Access {
+  accounts: boolean;
+  first: boolean;
+  shared: boolean;
+  me: { person_id: string; name: string; roles: string[]; has_password: boolean; has_pin: boolean } | null;
+  people: { person_id: string; name: string }[];
+}
+export const access = stored<Access | null>("access", null);
 export const language = stored<string>("language", "");
 export const person = stored<string>("person", "");
 export const people = stored<string[]>("people", []);

@@ -1,4 +1,4 @@
-"""How the server listens: on this machine alone, in the room, or behind a proxy; what is refused."""
+"""How the server listens: on this machine alone, in the room, behind a proxy; what is refused."""
 
 import datetime as dt
 import ipaddress
@@ -48,7 +48,7 @@ class How:
 def choose(
     host: str, port: int, *, network: bool, accounts: bool, outside: str, proxies: list[str]
 ) -> How:
-    """Look at how the server is to listen; raises BadInput where others would reach it unguarded."""
+    """How the server is to listen; raises BadInput where others would reach it unguarded."""
     if network and (outside or proxies or host):
         raise BadInput(
             "--network serves this room by itself, on every address. Leave --host, --outside and "
@@ -76,9 +76,8 @@ def choose(
             f"--host {host}: without https, passwords and photos can be read along on the way. "
             "For phones in the room use --network; behind a proxy use --outside and --proxy."
         )
-    return How(
-        host, port, False, accounts, outside_origin(outside) if outside else "", tuple(proxies)
-    )
+    known_as = outside_origin(outside) if outside else ""
+    return How(host, port, False, accounts, known_as, tuple(proxies))
 
 
 def _look_at_proxy(proxy: str) -> None:

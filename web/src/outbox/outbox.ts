@@ -29,6 +29,8 @@ export const changed = signal(0);
 export const waitingCount = signal(0);
 export const refusedCount = signal(0);
 export const offline = signal(false);
+/** The server says that nobody is signed in here (any more). */
+export const signedOut = signal(false);
 
 async function tell(): Promise<void> {
   const base = await db();
@@ -84,7 +86,7 @@ export function inOrder(parcels: readonly Parcel[]): Parcel[] {
     .sort((a, b) => a.turn - b.turn || (a.id < b.id ? -1 : 1));
 }
 
-type Sent = { state: "sent"; answer: unknown } | { state: "refused"; reason: string } | { state: "waiting" };
+type Sent = { state: "sent"; answer: unknown } | { state: "refused"; reason: string } | { state: "waiting"; held?: boolean };
 
 /** Who writes, and what their clock says: every write carries both. */
 export function head(actor: string): Record<string, string> {
@@ -120,7 +122,10 @@ async function sendOne(parcel: Parcel, fetcher: typeof fetch): Promise<Sent> {
   // Busy, too fast, or broken on the server's side: the parcel is not at fault, it waits.
   if (response.status >= 500 || response.status === 429 || response.status === 408) return { state: "waiting" };
   const answer: unknown = await response.json().catch(() => null);
-  const told = (answer as { error?: { message?: string } } | null)?.error?.message;
+  const { message: told, code } = (answer as { error?: { message?: string; code?: string } } | null)?.error ?? {};
+  // Nobody is signed in, or somebody else is: it goes under the right name, or not yet.
+  if (response.status === 401) signedOut.value = true;
+  if (response.status === 401 || code === "other_person") return { state: "waiting", held: true };
   return { state: "refused", reason: told ?? `the server answered ${response.status}` };
 }
 
@@ -128,11 +133,16 @@ let running: Promise<void> | null = null;
 
 async function run(fetcher: typeof fetch): Promise<void> {
   const base = await db();
+  const held = new Set<string>();
   for (;;) {
-    const [parcel] = inOrder(await base.getAllFromIndex("parcels", "state", "waiting"));
+    const [parcel] = inOrder(await base.getAllFromIndex("parcels", "state", "waiting")).filter(({ id }) => !held.has(id));
     if (parcel === undefined) break;
     const sent = await sendOne(parcel, fetcher);
-    offline.value = sent.state === "waiting";
+    offline.value = sent.state === "waiting" && sent.held !== true;
+    if (sent.state === "waiting" && sent.held === true) {
+      held.add(parcel.id);
+      continue;
+    }
     if (sent.state === "waiting") break;
     const now: Parcel =
       sent.state === "sent"

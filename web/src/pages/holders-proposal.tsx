@@ -1,4 +1,5 @@
 /** What is proposed for the next edition of the list, what it would change, and accepting it. */
+import { may } from "../access";
 import { useEffect, useState } from "preact/hooks";
 import { ask, NotHere, Refused } from "../api";
 import { dash, type Edition, type Entry } from "../holders/list";
@@ -138,9 +139,11 @@ export function ProposalPage({ id }: { id: string }) {
           {proposal !== null && (
             <>
               <p>{t("proposal.two")}</p>
-              <button type="button" class="button main" onClick={() => signed(() => void accept())}>
-                {t("proposal.accept")}
-              </button>
+              {may("list_keeper") && (
+                <button type="button" class="button main" onClick={() => signed(() => void accept())}>
+                  {t("proposal.accept")}
+                </button>
+              )}
             </>
           )}
         </>

@@ -1,5 +1,6 @@
+import { may } from "../access";
 import { about } from "../api";
-import { leftHand, sunlight, typedFirst } from "../settings";
+import { access, leftHand, sunlight, typedFirst } from "../settings";
 import { missed } from "../photo/measure";
 import { Choices, Frame, Toggle } from "../ui/common";
 import { useGet } from "../ui/load";
@@ -13,11 +14,13 @@ export function MorePage() {
     ["#/rules", "rules.title"], ["#/bins", "bins.title"], ["#/roll", "roll.title"], ["#/outbox", "outbox.title"],
   ] as const;
   const info = about.value;
+  const accounts = access.value?.accounts === true;
+  const ours = accounts ? ([["#/me", "me.title"], ...(may("administrator") ? ([["#/people", "people.title"]] as const) : []), ["#/network", "network.title"]] as const) : [];
   return (
     <Frame title={t("more.title")}>
       <h1>{t("more.title")}</h1>
       <nav class="stack tight" aria-label={t("more.pages")}>
-        {pages.map(([to, key]) => (
+        {[...pages, ...ours].map(([to, key]) => (
           <a key={to} class="button" href={to}>
             {t(key)}
           </a>

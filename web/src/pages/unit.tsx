@@ -23,6 +23,7 @@ import { MarkCard, TypeFirst, type Word } from "../ui/mark";
 import { PhotoView } from "../ui/photo";
 import { Shape } from "../ui/shapes";
 import { Together } from "../ui/together";
+import { ByTicket } from "../ui/ticket";
 import { named, t } from "../words";
 
 function cardsOfCheck(check: Check): Shown[] {
@@ -302,6 +303,7 @@ function Onward({ unit, left }: { unit: Unit; left: number }) {
       <a class="button" href={`#/take/${unit.unit_id}`}>
         {t("unit.add")}
       </a>
+      <ByTicket unit={unit.unit_id} />
       <a class="button" href={`#/papers/${unit.unit_id}`}>
         {t("papers.open")}
       </a>

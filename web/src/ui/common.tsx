@@ -2,27 +2,16 @@
 import type { ComponentChildren, JSX } from "preact";
 import { signal } from "@preact/signals";
 import { useEffect, useRef, useState } from "preact/hooks";
+import { AccountSheet } from "./account";
+import { Caveat } from "./caveat";
 import { offline, refusedCount, waitingCount } from "../outbox/outbox";
 import { route } from "../route";
-import { language, people, person } from "../settings";
+import { access, language, people, person } from "../settings";
 import type { Basis } from "../types";
-import { aboutWords, inEnglish, languages, moment, named, speak, t, unreviewed, type Key } from "../words";
+import { aboutWords, languages, moment, named, speak, t, unreviewed } from "../words";
 import { Drop, Shape } from "./shapes";
 
-export function Caveat({ long = false }: { long?: boolean }) {
-  const key: Key = long ? "caveat.long" : "caveat.short";
-  return (
-    <p class="caveat">
-      {t(key)}
-      {unreviewed.value && aboutWords.value.language !== "en" && (
-        <>
-          {" "}
-          <span lang="en">{inEnglish(key)}</span>
-        </>
-      )}
-    </p>
-  );
-}
+export { Caveat };
 
 export function Sheet({ title, close, children }: { title: string; close: () => void; children: ComponentChildren }) {
   const box = useRef<HTMLDialogElement>(null);
@@ -148,7 +137,7 @@ function Top() {
         {shown.toUpperCase()}
       </button>
       {sheet === "language" && <LanguageSheet close={close} />}
-      {sheet === "person" && <PersonSheet close={close} />}
+      {sheet === "person" && (access.value?.accounts === true ? <AccountSheet close={close} /> : <PersonSheet close={close} />)}
     </header>
   );
 }
@@ -307,9 +296,12 @@ export function Toggle({ label, on, change }: { label: string; on: boolean; chan
 export function Problem({ of, again }: { of: unknown; again?: () => void }) {
   const words = of instanceof Error && of.name !== "NotHere" ? of.message : "";
   const away = of instanceof Error && of.message.startsWith("no network");
+  // A browser says the same of no network and of a certificate that it does not trust (any more).
+  const doubt = away && navigator.onLine && location.protocol === "https:";
   return (
     <div class="notice" role="alert">
       <p>{away ? t("problem.away") : words || t("problem.unknown")}</p>
+      {doubt && <p>{t("problem.certificate")}</p>}
       {again !== undefined && (
         <button type="button" class="button" onClick={again}>
           {t("again")}

@@ -1,7 +1,9 @@
 /** A person decides: on a consignment, or on one unit. */
 import { useState } from "preact/hooks";
+import { may } from "../access";
 import { record, Refused } from "../api";
 import { newId } from "../ids";
+import { access } from "../settings";
 import type { Decision } from "../types";
 import { day, has, moment, named, t } from "../words";
 import { Choices, Problem, useSigned } from "./common";
@@ -45,6 +47,13 @@ function Ways({ of }: { of: InTheWay[] }) {
       })}
     </ul>
   );
+}
+
+/** Whose decision it is; the server has the same list, and the last word. */
+const releasers: readonly string[] = [...releases, "lift_hold", "keep_in", "return", "hand_over", "destroy"];
+
+function mine(disposition: string): boolean {
+  return releasers.includes(disposition) ? may("releaser") : may("screener", "releaser");
 }
 
 /** What a person decided before, and what they decide now. The server alone says what a release waits for. */
@@ -91,23 +100,26 @@ export function Decide({
     <section class="stack" aria-labelledby="decide">
       <h2 id="decide">{t("decide.title")}</h2>
       {problem !== null && <Problem of={problem} />}
-      {!held && (
+      {!held && mine("hold") && (
         <button type="button" class="button main" onClick={() => signed(() => void decide("hold", ""))}>
           <Shape of="held" /> {hold}
         </button>
       )}
-      <Choices
-        legend={t("decide.other")} name="disposition" value={what} change={choose}
-        options={[...(held ? (["lift_hold"] as const) : []), ...ofUnit, ...often].map(option)}
-      />
-      <details>
+      {may("screener", "releaser") && (
+        <Choices
+          legend={t("decide.other")} name="disposition" value={what} change={choose}
+          options={[...(held ? (["lift_hold"] as const) : []), ...ofUnit, ...often].filter(mine).map(option)}
+        />
+      )}
+      <details hidden={!may("screener", "releaser")}>
         <summary>{t("decide.more")}</summary>
-        <Choices legend={t("decide.more")} name="disposition-more" value={what} change={choose} options={seldom.map(option)} />
+        <Choices legend={t("decide.more")} name="disposition-more" value={what} change={choose} options={seldom.filter(mine).map(option)} />
       </details>
       {what !== "" && (
         <form class="sheet" onSubmit={(event) => { event.preventDefault(); signed(() => void decide(what, reason)); }}>
           {releasing && (
             <>
+              {access.value?.accounts === true && <p>{t("decide.release.second")}</p>}
               <p>
                 {t("decide.release.person")} {inTheWay.length > 0 && t("decide.release.why")}
               </p>

@@ -1,4 +1,5 @@
 /** What a person's look at the authority's own list said, and what of the user's list is in the print. */
+import { may } from "../access";
 import { useState } from "preact/hooks";
 import { newId } from "../ids";
 import { NoRoom, send } from "../outbox/outbox";
@@ -170,10 +171,12 @@ export function LookUp({ about }: { about: About }) {
             ))}
           </ul>
         )}
-        <details>
-          <summary>{t("lookup.open")}</summary>
-          <Form about={about} kept={again} />
-        </details>
+        {may("screener", "list_keeper", "releaser") && (
+          <details>
+            <summary>{t("lookup.open")}</summary>
+            <Form about={about} kept={again} />
+          </details>
+        )}
       </div>
     </section>
   );

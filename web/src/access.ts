@@ -1,0 +1,89 @@
+/** Who is signed in on this device, and what they may do. The server decides; this only shows it. */
+import { effect, signal } from "@preact/signals";
+import { ask, get, NotHere, Refused } from "./api";
+import { signedOut } from "./outbox/outbox";
+import { access, person, type Access } from "./settings";
+
+export const roles = ["screener", "list_keeper", "releaser", "auditor", "administrator"] as const;
+export type Role = (typeof roles)[number];
+
+/** A code with its addresses; `qr` holds rows of 1 (dark) and 0. */
+export interface Link {
+  url: string;
+  qr: string[];
+}
+
+export interface Code {
+  code: string;
+  ends_at: string;
+  links: Link[];
+}
+
+export interface Device {
+  device_id: string;
+  label: string;
+  shared: boolean;
+  person: string;
+  joined_by: string;
+  made_at: string;
+  seen_at: string;
+  this: boolean;
+}
+
+export interface Network {
+  pages: Link[];
+  trust: Link | null;
+  fingerprint: string;
+}
+
+/** Whether accounts are on and nobody is signed in here, as far as this device knows. */
+export function nobody(): boolean {
+  return access.value?.accounts === true && access.value.me === null;
+}
+
+/** True where any of these roles is one's own, or accounts are off. */
+export function may(...wanted: Role[]): boolean {
+  const now = access.value;
+  return now === null || !now.accounts || wanted.some((role) => now.me?.roles.includes(role) === true);
+}
+
+function take(told: Access): void {
+  access.value = told;
+  if (told.accounts) person.value = told.me?.name ?? "";
+  signedOut.value = false;
+}
+
+/** Asks the server who is signed in; with no network what was known before stands. */
+export async function learnAccess(): Promise<void> {
+  try {
+    take((await get<Access>("/access", false)).answer);
+  } catch (problem) {
+    if (!(problem instanceof NotHere || problem instanceof Refused)) throw problem;
+  }
+}
+
+/** Signs in, joins, switches or leaves: each answers who is signed in then. */
+export async function enter(path: string, body: Record<string, unknown>): Promise<void> {
+  take(await ask<Access>(`/access/${path}`, body));
+}
+
+/** What this device is called in the list of devices, until somebody calls it otherwise. */
+export function deviceName(): string {
+  const agent = navigator.userAgent;
+  const kind = /iPad|Tablet/.test(agent) ? "Tablet" : /Mobi|iPhone|Android/.test(agent) ? "Phone" : "Computer";
+  return `${kind} ${new Date().toISOString().slice(0, 10)}`;
+}
+
+// What a role does not cover is not shown: one attribute, and style/access.css lists what it hides.
+effect(() => {
+  document.documentElement.dataset["cannot"] = roles.filter((role) => !may(role)).join(" ");
+});
+
+// A request was answered with "nobody is signed in": the session ended, or the device was taken off.
+const ended = signal(false);
+effect(() => {
+  if (signedOut.value && !ended.peek()) {
+    ended.value = true;
+    void learnAccess().finally(() => (ended.value = false));
+  }
+});

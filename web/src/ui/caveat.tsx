@@ -1,0 +1,17 @@
+/** What every page says of itself. */
+import { aboutWords, inEnglish, t, unreviewed, type Key } from "../words";
+
+export function Caveat({ long = false }: { long?: boolean }) {
+  const key: Key = long ? "caveat.long" : "caveat.short";
+  return (
+    <p class="caveat">
+      {t(key)}
+      {unreviewed.value && aboutWords.value.language !== "en" && (
+        <>
+          {" "}
+          <span lang="en">{inEnglish(key)}</span>
+        </>
+      )}
+    </p>
+  );
+}
