@@ -9,7 +9,7 @@ case "$2" in
                tesseract-ocr-kor:/usr/share/tesseract-ocr/5/tessdata/kor.traineddata
                fonts-dejavu-core:$fonts/truetype/dejavu/DejaVuSans.ttf" ;;
   # strace shows whom the program speaks to; the typefaces are what the drawn print is set in.
-  dev) wanted="chromium:chromium strace:strace libnss3-tools:certutil iproute2:ip
+  dev) wanted="chromium:chromium strace:strace libnss3-tools:certutil iproute2:ip openssl:openssl
                fonts-allerta:$fonts/opentype/allerta/allerta_stencil.otf
                fonts-bebas-neue:$fonts/opentype/bebas-neue/BebasNeue-Regular.otf
                fonts-comfortaa:$fonts/truetype/comfortaa/Comfortaa-Regular.ttf

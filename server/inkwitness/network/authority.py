@@ -52,7 +52,7 @@ class Authority:
     @property
     def fingerprint(self) -> str:
         """SHA-256 of the root as phones show it: two hex digits at a time."""
-        return self.root.fingerprint(hashes.SHA256()).hex(":").upper()
+        return self.root.fingerprint(hashes.SHA256()).hex(" ").upper()
 
     @property
     def chain_file(self) -> Path:

@@ -1,4 +1,5 @@
 /** Consignments: what was declared, what to look at, what was seen, what a person decided. */
+import { may } from "../access";
 import { useEffect, useState } from "preact/hooks";
 import { record, Refused } from "../api";
 import { newId } from "../ids";
@@ -251,7 +252,7 @@ export function ConsignmentPage() {
         <Shape of="camera" /> {t("consignment.add")}
       </a>
       {row.plan === null ? (
-        row.units_declared !== null && <PlanForm id={id} row={row} done={again} />
+        row.units_declared !== null && may("screener", "releaser") && <PlanForm id={id} row={row} done={again} />
       ) : (
         <section class="sheet" aria-labelledby="plan">
           <h2 id="plan">{t("plan.made")}</h2>
