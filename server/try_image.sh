@@ -43,7 +43,7 @@ for _ in \$(seq 120); do
   sleep 1
 done
 chroot "$root" \$as \$run \$python /opt/inkwitness/server/alive.py
-echo "alive, as user \$(awk '/^Uid/ {print \$2}' /proc/\$server/status), capabilities \$(awk '/^CapBnd/ {print \$2}' /proc/\$server/status)"
+echo "alive, as user \$(awk '/^Uid/ {print \$2}' $root/proc/\$server/status), capabilities \$(awk '/^CapBnd/ {print \$2}' $root/proc/\$server/status)"
 if chroot "$root" \$as touch /opt/inkwitness/written 2>/dev/null; then echo "the root can be written" >&2; exit 1; fi
 cat > "$root/tmp/ask.py" <<'ASK'
 import urllib.error, urllib.request

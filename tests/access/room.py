@@ -96,7 +96,7 @@ def _run(*command: str) -> None:
 
 @contextmanager
 def server(made: Room, data: Path, *options: str) -> Iterator[str]:
-    """`inkwitness serve --network` in the laptop's namespace; gives what it printed at its start."""
+    """`inkwitness serve --network` in the laptop's namespace; gives what it printed."""
     command = ["ip", "netns", "exec", made.laptop, sys.executable, "-m", "inkwitness", "serve"]
     command += ["--network", "--data", str(data), "--port", str(PORT), *options]
     two = {"INKWITNESS_WORKERS": "1", "INKWITNESS_THREADS": "1"}

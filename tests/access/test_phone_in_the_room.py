@@ -1,4 +1,4 @@
-"""A second Chromium in the room: it trusts the authority, joins by the QR code, goes and comes back.
+"""A second Chromium in the room: trusts the authority, joins by the QR code, goes, comes back.
 
 The server is reached at the machine's own address on a network of the test's own. No certificate
 error is ignored anywhere: the authority is in the browser's store, or the browser refuses.
@@ -36,8 +36,13 @@ def chromium(playwright: Playwright, made: Room, namespace: str, home: Path) -> 
     return playwright.chromium.launch(
         executable_path=made.chromium(namespace),
         headless=True,
-        args=["--no-sandbox", "--no-first-run", "--disable-dev-shm-usage"]
-        + ["--disable-background-networking", "--disable-component-update"],
+        args=[
+            "--no-sandbox",
+            "--no-first-run",
+            "--disable-dev-shm-usage",
+            "--disable-background-networking",
+            "--disable-component-update",
+        ],
         env={"HOME": str(home), "PATH": "/usr/bin:/bin:/usr/sbin:/sbin"},
     )
 
@@ -55,6 +60,7 @@ def page_of(browser: Browser, base: str) -> Iterator[Page]:
     complaints: list[str] = []
     page = context.new_page()
     page.on("pageerror", lambda error: complaints.append(str(error)))
+    hand.remember(page, typedFirst=0)
     yield page
     context.close()
     assert complaints == []

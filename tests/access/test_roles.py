@@ -133,6 +133,10 @@ def test_a_decision_takes_the_role_for_it(
             assert answer.status_code == (404 if role in roles else 403), (role, answer.text)
 
 
+def test_no_script_of_another_site_runs_where_people_are_signed_in(house: House) -> None:
+    assert house.signed("administrator").get("/api/docs").status_code == 404
+
+
 def test_the_name_that_is_written_is_that_of_who_is_signed_in(house: House) -> None:
     client = house.signed("screener", name="Ines Okparo")
     body = {"id": new_id(), "label": "FICTIONAL delivery"}

@@ -222,6 +222,15 @@ def test_many_addresses_of_one_ipv6_network_are_one_place(house: House) -> None:
     assert answers[-1] == 429
 
 
+def test_signing_in_again_ends_what_the_browser_was_before(house: House) -> None:
+    ines = make_first(house)
+    before = ines.headers["Cookie"].partition("=")[2]
+    again = sign_in(house, PASSWORD, token=before)
+    assert me(house.client(before)) is None
+    rows = house.client(cookie(again)).get("/api/devices").json()
+    assert [one["this"] for one in rows] == [True]
+
+
 # ---- a shared tablet
 
 
@@ -256,6 +265,12 @@ def test_a_pin_switches_names_and_never_opens_the_administrators_role(
     assert post(tablet, "secrets", password="mine from now on").status_code == 403
     # the cookie from before is worth nothing
     assert me(house.client(before.partition("=")[2])) is None
+
+
+def test_a_password_on_a_shared_tablet_leaves_it_shared(house: House, tablet: TestClient) -> None:
+    answer = post(tablet, "sign-in", name="Ines Okparo", password=PASSWORD)
+    assert "administrator" in answer.json()["me"]["roles"]
+    assert answer.json()["shared"] is True
 
 
 def test_a_tablet_that_lies_unused_asks_for_a_pin_again(house: House, tablet: TestClient) -> None:

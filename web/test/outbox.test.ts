@@ -1,7 +1,7 @@
 import { IDBFactory } from "fake-indexeddb";
 import { beforeEach, describe, expect, it } from "vitest";
 import { closeDb, db } from "../src/outbox/db";
-import { again, all, bytesOf, drop, find, flush, inOrder, NoRoom, put, tidy, waitingCount } from "../src/outbox/outbox";
+import { again, all, bytesOf, drop, find, flush, inOrder, NoRoom, offline, put, signedOut, tidy, waitingCount } from "../src/outbox/outbox";
 
 const answer = (status: number, body: unknown) => new Response(JSON.stringify(body), { status });
 const photo = (id: string, turn: 0 | 1 = 0) => ({
@@ -50,6 +50,34 @@ describe("the outbox", () => {
     expect(sent!.has("file")).toBe(false);
     expect(await find("l")).toMatchObject({ state: "sent", kind: "form" });
     expect(await bytesOf("l")).toBeUndefined();
+  });
+
+  it("keeps what somebody did until that person is signed in, and sends what is of who is", async () => {
+    await put({ ...photo("a"), actor: "Bo Terrazin" });
+    await put({ ...photo("b"), actor: "Ines Okparo" });
+    const server = (who: string) => async (_path: unknown, options?: RequestInit) =>
+      decodeURIComponent(new Headers(options?.headers).get("X-Actor")!) === who
+        ? answer(202, {})
+        : answer(403, { error: { code: "other_person", message: "Bo did this" } });
+    await flush(server("Ines Okparo") as typeof fetch);
+    expect((await find("a"))?.state).toBe("waiting");
+    expect((await find("b"))?.state).toBe("sent");
+    expect(offline.value).toBe(false);
+    await flush(server("Bo Terrazin") as typeof fetch);
+    expect((await find("a"))?.state).toBe("sent");
+  });
+
+  it("keeps everything while nobody is signed in, and says so", async () => {
+    await put(photo("a"));
+    await flush(async () => answer(401, { error: { code: "not_signed_in", message: "sign in" } }));
+    expect((await find("a"))?.state).toBe("waiting");
+    expect(signedOut.value).toBe(true);
+  });
+
+  it("refuses what a role does not cover, with the reason", async () => {
+    await put(photo("a"));
+    await flush(async () => answer(403, { error: { code: "not_allowed", message: "it takes a screener" } }));
+    expect(await find("a")).toMatchObject({ state: "refused", reason: "it takes a screener" });
   });
 
   it("leaves everything waiting when there is no network, and sends it later", async () => {

@@ -82,13 +82,15 @@ def join(
     return token
 
 
-def switch(conn: Connection, device_id: str, person_id: str, now: dt.datetime) -> str:
-    """Sign somebody else in on a known device by their PIN; answers its new token."""
+def switch(
+    conn: Connection, device_id: str, person_id: str, now: dt.datetime, *, by: str = "pin"
+) -> str:
+    """Sign somebody else in on a known device; answers its new token."""
     token = new_token()
     conn.execute(
         update(devices)
         .where(devices.c.id == device_id)
-        .values(token_hash=digest(token), person_id=person_id, by="pin", seen_at=stamp(now))
+        .values(token_hash=digest(token), person_id=person_id, by=by, seen_at=stamp(now))
     )
     note(conn, now, "switched", by=person_id, about=device_id)
     return token

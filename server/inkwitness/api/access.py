@@ -1,9 +1,11 @@
 """`/access`: who is signed in on this device; joining it, signing in, switching names, leaving."""
 
+import datetime as dt
 from typing import Annotated
 
 from fastapi import APIRouter, Request, Response
 from pydantic import BaseModel, ConfigDict, Field
+from sqlalchemy import Connection
 
 from inkwitness.access import codes, devices, people, secrets, waits
 from inkwitness.access.devices import Signed
@@ -90,7 +92,9 @@ def see_access(app: App, signed: SignedIn) -> AccessOut:
 
 
 @router.post("/first", status_code=201, openapi_extra=may(ANYONE))
-def make_first(app: App, request: Request, response: Response, body: First) -> AccessOut:
+def make_first(
+    app: App, signed: SignedIn, request: Request, response: Response, body: First
+) -> AccessOut:
     """Make the first administrator, and join this device."""
     store, now = _store(app), app.clock()
     with store.writing() as conn:
@@ -100,13 +104,14 @@ def make_first(app: App, request: Request, response: Response, body: First) -> A
         roles = ("screener", "list_keeper", "releaser", "administrator")
         person = people.add(conn, body.name, roles, now, by=None)
         people.keep_password(conn, person.id, body.password, now)
+        _forget(conn, signed, now)
         token = devices.join(conn, person.id, body.device, now, by="first")
         waits.forget(conn, f"code@{_place(request)}")
     return _joined(app, response, token)
 
 
 @router.post("/join", status_code=201, openapi_extra=may(ANYONE))
-def join(app: App, request: Request, response: Response, body: Join) -> AccessOut:
+def join(app: App, signed: SignedIn, request: Request, response: Response, body: Join) -> AccessOut:
     """Join this device with a code that an administrator or oneself made on another one."""
     store, now = _store(app), app.clock()
     # counted for itself, so that a wrong code stays counted when its transaction is given up
@@ -116,6 +121,7 @@ def join(app: App, request: Request, response: Response, body: Join) -> AccessOu
         code = codes.use(conn, "join", body.code, now)
         assert code.person_id is not None
         person = people.get(conn, code.person_id)
+        _forget(conn, signed, now)
         token = devices.join(conn, person.id, body.device, now, by="code", shared=code.shared)
         waits.forget(conn, f"code@{_place(request)}")
     return _joined(app, response, token)
@@ -139,7 +145,11 @@ def sign_in(
     with store.writing() as conn:
         waits.forget(conn, key)
         person = people.get(conn, person_id)
-        token = devices.join(conn, person.id, body.device, now, by="password")
+        if signed is not None and signed.shared:
+            token = devices.switch(conn, signed.device_id, person.id, now, by="password")
+        else:
+            _forget(conn, signed, now)
+            token = devices.join(conn, person.id, body.device, now, by="password")
     return _joined(app, response, token)
 
 
@@ -250,6 +260,12 @@ def _me(signed: Signed | None) -> Signed:
 
 def _place(request: Request) -> str:
     return waits.place(request.client.host if request.client is not None else None)
+
+
+def _forget(conn: Connection, signed: Signed | None, now: dt.datetime) -> None:
+    """End what this browser was before: its cookie is about to be replaced."""
+    if signed is not None:
+        devices.revoke(conn, signed.device_id, now, by=signed.person_id)
 
 
 def _joined(app: Services, response: Response, token: str) -> AccessOut:

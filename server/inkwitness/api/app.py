@@ -98,7 +98,8 @@ def create_app(
             "It is not proof of authenticity."
         ),
         openapi_url="/api/openapi.json",
-        docs_url="/api/docs",
+        # its script comes from another site, which must not run where somebody is signed in
+        docs_url=None if settings.accounts else "/api/docs",
         redoc_url=None,
         swagger_ui_oauth2_redirect_url=None,
         lifespan=lifespan,
