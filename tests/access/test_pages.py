@@ -19,15 +19,21 @@ from tests.web.serving import PHONE, ROOT, SAMPLES, free_port, launch, phone
 from tests.web.test_access import Found, look_at
 
 pytestmark = pytest.mark.browser
+NETWORK = ("2 /api/alive", "1 /plain/about")
 
 
 @contextmanager
-def served(folder: Path) -> Iterator[tuple[int, str]]:
-    """`inkwitness serve --network` that reads nothing; its port and what it printed."""
+def served(
+    folder: Path, *options: str, waits: tuple[str, ...] = NETWORK
+) -> Iterator[tuple[int, str]]:
+    """`inkwitness serve` that reads nothing; its port and what it printed.
+
+    `waits` are what has to answer first: a step from the port, and a path there.
+    """
     port = free_port()
     folder.mkdir(parents=True, exist_ok=True)
     log = folder / "server.log"
-    command = [sys.executable, "-m", "inkwitness", "serve", "--network"]
+    command = [sys.executable, "-m", "inkwitness", "serve", *options]
     command += ["--data", str(folder), "--port", str(port)]
     env = {**os.environ, "PYTHONUNBUFFERED": "1", "INKWITNESS_WORKERS": "0"}
     env["INKWITNESS_CHECKER"] = "tests.api.fake_checker:build"
@@ -38,8 +44,10 @@ def served(folder: Path) -> Iterator[tuple[int, str]]:
             for _ in range(1500):
                 assert process.poll() is None, log.read_text()
                 try:
-                    urllib.request.urlopen(f"http://127.0.0.1:{port + 2}/api/alive", timeout=5)
-                    urllib.request.urlopen(f"http://127.0.0.1:{port + 1}/plain/about", timeout=5)
+                    for one in waits:
+                        step, _, path = one.partition(" ")
+                        where = f"http://127.0.0.1:{port + int(step)}{path}"
+                        urllib.request.urlopen(where, timeout=5).close()
                     break
                 except (urllib.error.URLError, OSError):
                     time.sleep(0.2)
@@ -98,7 +106,7 @@ def states(page: Page, own: str, plain: str, said: str) -> Iterator[str]:
 def test_every_page_of_accounts_can_be_used_by_everybody(tmp_path: Path) -> None:
     """WCAG 2.2 (2023), levels A and AA, as axe-core looks; 48 px is the project's own."""
     found: Found = {}
-    with served(tmp_path / "data") as (port, said), sync_playwright() as playwright:
+    with served(tmp_path / "data", "--network") as (port, said), sync_playwright() as playwright:
         browser = launch(playwright)
         own, plain = f"http://127.0.0.1:{port + 2}", f"http://127.0.0.1:{port + 1}"
         page = phone(browser, own, person="").new_page()
