@@ -31,6 +31,16 @@ HTTPS = f"https://{LAPTOP_ADDRESS}:{PORT}"
 PLAIN = f"http://{LAPTOP_ADDRESS}:{PORT + 1}"
 
 
+# What the page keeps of the server's answers, to show when there is no network.
+LEFT = """async () => await new Promise(resolve => {
+  const asked = indexedDB.open('inkwitness');
+  asked.onsuccess = () => {
+    const all = asked.result.transaction('copies').objectStore('copies').getAllKeys();
+    all.onsuccess = () => { asked.result.close(); resolve(all.result); };
+  };
+})"""
+
+
 def chromium(playwright: Playwright, made: Room, namespace: str, home: Path) -> Browser:
     home.mkdir(parents=True, exist_ok=True)
     return playwright.chromium.launch(
@@ -223,6 +233,48 @@ def test_a_ticket_sends_photos_to_one_unit_and_reads_nothing_back(
             assert page.request.get(f"{PLAIN}{path}").status in (404, 405)
     browser.close()
     assert names_in(made.folder / "data", "photos")[-1] == "Ines Okparo (ticket)"
+
+
+def test_a_phone_that_is_taken_off_is_signed_out_and_shows_nothing_that_was_kept(
+    laptop: Page, phone: Browser
+) -> None:
+    link = code_for(laptop, "Dov Halm")
+    with page_of(phone, HTTPS) as page:
+        page.goto(link)
+        page.get_by_role("button", name="Join", exact=True).click()
+        expect(page.get_by_role("button", name=re.compile("Dov Halm"))).to_be_visible()
+        page.goto("/#/rules")
+        expect(page.get_by_role("heading", level=2).first).to_be_visible()
+        assert page.evaluate(LEFT) != []
+        laptop.goto("/#/people")
+        row = laptop.get_by_role("listitem").filter(has_text="Signed in now: Dov Halm")
+        row.get_by_role("button", name=re.compile("^Take it off")).click()
+        expect(row).to_have_count(0)
+        page.goto("/#/consignments")
+        expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
+        page.goto("/#/kept")
+        expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
+        assert page.evaluate(LEFT) == []
+
+
+def test_a_running_server_follows_when_the_hotspot_changes_its_address(
+    made: Room, served: str
+) -> None:
+    made.inside(made.laptop, "ip", "address", "add", "172.20.10.1/28", "dev", "cable")
+    made.inside(made.phone, "ip", "address", "add", "172.20.10.2/28", "dev", "cable")
+    root = made.folder / "data" / "network" / "root.crt"
+    asked = (
+        "import ssl, sys, time, urllib.request as u\n"
+        "c = ssl.create_default_context(cafile=sys.argv[1])\n"
+        "for _ in range(60):\n"
+        "    try:\n"
+        "        print(u.urlopen(sys.argv[2], timeout=5, context=c).read().decode()); break\n"
+        "    except OSError:\n"
+        "        time.sleep(1)\n"
+    )
+    where = f"https://172.20.10.1:{PORT}/api/alive"
+    told = made.inside(made.phone, sys.executable, "-c", asked, str(root), where)
+    assert json.loads(told) == {"alive": True}
 
 
 def test_the_name_that_stays_is_answered_in_the_room(made: Room, served: str) -> None:

@@ -1,6 +1,7 @@
 /** Who is signed in on this device, and what they may do. The server decides; this only shows it. */
 import { effect, signal } from "@preact/signals";
 import { ask, get, NotHere, Refused } from "./api";
+import { db } from "./outbox/db";
 import { signedOut } from "./outbox/outbox";
 import { access, person, type Access } from "./settings";
 
@@ -47,7 +48,14 @@ export function may(...wanted: Role[]): boolean {
   return now === null || !now.accounts || wanted.some((role) => now.me?.roles.includes(role) === true);
 }
 
+/** What the server told is forgotten with whoever it was told to; what waits to be sent stays. */
+async function forgetCopies(): Promise<void> {
+  await (await db()).clear("copies");
+  if ("caches" in window) await caches.delete("pictures");
+}
+
 function take(told: Access): void {
+  if (told.accounts && told.me === null) void forgetCopies().catch((problem: unknown) => console.warn("copies could not be forgotten", problem));
   access.value = told;
   if (told.accounts) person.value = told.me?.name ?? "";
   signedOut.value = false;
