@@ -114,13 +114,17 @@ def test_a_write_by_nobody_is_refused_before_its_body_is_read(house: House) -> N
 @pytest.mark.parametrize(
     ("disposition", "roles"),
     [
-        ("hold", {"screener", "list_keeper", "releaser", "administrator"}),
+        ("hold", {"screener", "releaser"}),
+        ("hold_conflict", {"screener", "releaser"}),
         ("ask_holder", {"screener", "releaser"}),
         ("laboratory", {"screener", "releaser"}),
+        ("refuse", {"screener", "releaser"}),
         ("lift_hold", {"releaser"}),
+        ("keep_in", {"releaser"}),
         ("return", {"releaser"}),
-        ("dispose", {"releaser"}),
+        ("destroy", {"releaser"}),
         ("release", {"releaser"}),
+        ("release_limited", {"releaser"}),
     ],
 )
 def test_a_decision_takes_the_role_for_it(

@@ -3,24 +3,16 @@
 from pathlib import Path
 from typing import Any
 
-import pytest
 from starlette.testclient import TestClient
 
-from inkwitness.consignment.values import LookUp, PhotoState, UnitState
-from inkwitness.records import consignments
-from inkwitness.records.chain import Actor, Hand
 from inkwitness.records.store import new_id
-from inkwitness.records.two_people import SecondNeeded
 from tests.access.conftest import House
-from tests.api.conftest import NOW
-from tests.api.test_consignments import make
-
-PHOTO = PhotoState("p", "no_conflict_found", "confirmed")
-STATE = UnitState("u", 1, (PHOTO,), list_keys=("TC-84A-9981",))
+from tests.api.conftest import NOW, png, wait_for
+from tests.api.test_consignments import make, whole
 
 
-def decide(client: TestClient, consignment: str, disposition: str) -> Any:
-    body = {"id": new_id(), "disposition": disposition, "reason": "a reason"}
+def decide(client: TestClient, consignment: str, disposition: str, **more: str) -> Any:
+    body = {"id": new_id(), "disposition": disposition, "reason": "a reason", **more}
     return client.post(f"/api/consignments/{consignment}/decisions", json=body)
 
 
@@ -30,64 +22,53 @@ def is_held(client: TestClient, consignment: str) -> bool:
 
 def test_a_hold_is_not_lifted_by_its_setter_alone(house: House) -> None:
     ines = house.signed("screener", "releaser", name="Ines Okparo")
-    bo = house.signed("releaser", name="Bo Terrazin")
+    bo = house.signed("screener", "releaser", name="Bo Terrazin")
     where = make(ines)
     assert decide(ines, where, "hold").status_code == 201
-    assert decide(ines, where, "lift_hold").json()["error"]["code"] == "second_needed"
+    assert decide(ines, where, "lift_hold").status_code == 409
+    # the same person on another device, and by agreeing with themselves
     again = house.signed("screener", "releaser", name="Ines Okparo")
+    assert decide(again, where, "agree", about="lift_hold").is_success
     assert decide(again, where, "lift_hold").status_code == 409
     assert is_held(ines, where)
-    assert decide(bo, where, "lift_hold").status_code == 201
+    assert decide(bo, where, "agree", about="lift_hold").is_success
+    assert decide(ines, where, "lift_hold").status_code == 201
     assert not is_held(ines, where)
 
 
-def test_where_two_set_a_hold_either_may_lift_it(house: House) -> None:
-    ines = house.signed("screener", "releaser", name="Ines Okparo")
-    bo = house.signed("releaser", name="Bo Terrazin")
-    where = make(ines)
-    assert decide(ines, where, "hold").is_success
-    assert decide(bo, where, "hold").is_success
-    assert decide(ines, where, "lift_hold").is_success
-
-
-def release(house: House, name: str, where: str) -> str:
-    """A release of what nothing stands in the way of, by somebody; what was kept."""
-    actor = Actor(f"person:{name}", name, ("releaser",))
-    with house.app.state.services.store.database.writing() as conn:
-        entry, _ = consignments.decide(
-            conn,
-            new_id(),
-            Hand(actor, NOW),
-            disposition="release",
-            reason="a reason",
-            limits="",
-            states=(STATE,),
-            look_ups=(LookUp("TC-84A-9981", "listed", "Ines Okparo", "2031-03-18"),),
-            consignment_id=where,
-            second_name=True,
-        )
-    return str(entry.content["disposition"])
+def test_a_releaser_who_does_not_screen_may_hold(house: House) -> None:
+    where = make(house.signed("screener"))
+    releaser = house.signed("releaser")
+    assert decide(releaser, where, "hold").status_code == 201
+    assert is_held(releaser, where)
 
 
 def test_a_release_needs_its_second_name(house: House) -> None:
-    where = make(house.signed("screener"))
-    assert release(house, "Ines Okparo", where) == "release_first"
-    with pytest.raises(SecondNeeded):
-        release(house, "Ines Okparo", where)
-    assert release(house, "Bo Terrazin", where) == "release"
-    assert release(house, "Bo Terrazin", where) == "release_first"
-
-
-def test_a_hold_between_two_names_ends_the_first(house: House) -> None:
-    ines = house.signed("screener", "releaser", name="Ines Okparo")
+    ines = house.signed("screener", "releaser", "list_keeper", name="Ines Okparo")
     bo = house.signed("releaser", name="Bo Terrazin")
-    where = make(ines)
-    assert release(house, "Ines Okparo", where) == "release_first"
-    assert decide(ines, where, "hold").is_success
-    with pytest.raises(SecondNeeded, match="hold"):
-        release(house, "Bo Terrazin", where)
+
+    def send(name: str = "plain.png", **fields: Any) -> dict[str, Any]:
+        form = {"id": new_id(), "unit_id": new_id(), **fields}
+        answer = ines.post("/api/photos", data=form, files={"file": (name, png(), "image/png")})
+        taken: dict[str, Any] = answer.json()
+        taken["job"] = wait_for(ines, taken["job_id"])
+        return taken
+
+    where, _ = whole(ines, send, "plain.png")
+    assert decide(ines, where, "release").status_code == 409
+    assert decide(ines, where, "agree", about="release").is_success
+    refused = decide(ines, where, "release")
+    assert refused.status_code == 409
+    assert "second person" in refused.json()["error"]["message"].lower()
+    # a hold in between takes an agreement away, and has to be lifted by two
+    assert decide(bo, where, "agree", about="release").is_success
+    assert decide(bo, where, "hold").is_success
+    assert decide(ines, where, "release").status_code == 409
+    assert decide(ines, where, "agree", about="lift_hold").is_success
     assert decide(bo, where, "lift_hold").is_success
-    assert release(house, "Bo Terrazin", where) == "release_first"
+    assert decide(ines, where, "release").status_code == 409
+    assert decide(bo, where, "agree", about="release").is_success
+    assert decide(ines, where, "release").status_code == 201
 
 
 def test_a_list_edition_is_not_accepted_by_its_proposer(house: House) -> None:

@@ -140,7 +140,7 @@ def _keep(
     services: Services, actor: Actor, unit_id: str, said: dict[str, str], data: bytes
 ) -> None:
     if len(data) > MAX_BYTES:
-        raise too_many_bytes()
+        raise too_many_bytes("photo")
     try:
         photo_id = canonical_id(said["id"])
     except ValueError as error:
