@@ -264,7 +264,7 @@ def _codes(
 def _pairs(before: _Word, word: _Word, text: str, vocabulary: Vocabulary) -> bool:
     """Whether a short word and the code behind it may be one model (`QM 22`)."""
     short = len(before.text) <= 3 and before.text.isalpha() and before.text.isascii()
-    known = _is_known(before.text, vocabulary) or before.text in vocabulary.name_endings
+    known = before.text in vocabulary.known_words | vocabulary.name_endings
     return short and not known and text[before.end : word.start] == " " and word.text[0].isdigit()
 
 
@@ -358,7 +358,10 @@ def _as_model(
     near = _height(piece, highest) / 4
     again = sum(other.plain == piece.plain for other in pieces) > 1
     if not piece.is_code:
-        return None if piece is maker or len(piece.plain) < 3 else near - 4.0
+        names = {other.plain for other in pieces if not other.is_code}
+        if len(piece.plain) < 3 or (piece is maker and len(names) < 2):
+            return None
+        return near - (6.0 if piece is maker else 4.0)
     code = _code(piece)
     if _DATE_SHAPE.fullmatch(code):
         return None
