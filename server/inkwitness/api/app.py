@@ -122,6 +122,7 @@ def _open(settings: Settings, now: Clock) -> Services:
         today=today,
         workers=settings.workers,
         seconds=settings.reader_seconds,
+        look_around=settings.look_around_seconds,
     )
     services = Services(
         settings=settings,

@@ -6,6 +6,7 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel
+from sqlalchemy.exc import DatabaseError
 from starlette.exceptions import HTTPException
 
 from inkwitness.errors import (
@@ -17,9 +18,11 @@ from inkwitness.errors import (
     NotAPhoto,
     NotFound,
     ReaderMissing,
+    StorageTrouble,
     TooLarge,
 )
 from inkwitness.records.consignments import Refused
+from inkwitness.records.trouble import says, trouble
 
 _log = logging.getLogger(__name__)
 
@@ -41,6 +44,7 @@ _STATUS: tuple[tuple[type[InkwitnessError], int], ...] = (
     (Refused, 409),
     (BadRequest, 400),
     (ReaderMissing, 503),
+    (StorageTrouble, 503),
     (BadRules, 500),
 )
 
@@ -58,9 +62,17 @@ class ErrorOut(BaseModel):
     error: ErrorBody
 
 
+#: After how many seconds to try again, by why it did not go.
+_RETRY_AFTER = {"busy": 2, "no_space": 60, "read_only": 60, "storage": 30, "too_many": 5}
+
+
 def answer(status: int, code: str, message: str) -> JSONResponse:
-    """An error as JSON."""
-    return JSONResponse({"error": {"code": code, "message": message}}, status_code=status)
+    """An error as JSON; where it passes, with the seconds after which to try again."""
+    headers = {}
+    if status in (429, 503):
+        headers["Retry-After"] = str(_RETRY_AFTER.get(code, 30))
+    content = {"error": {"code": code, "message": message}}
+    return JSONResponse(content, status_code=status, headers=headers)
 
 
 def status_of(error: InkwitnessError) -> int:
@@ -70,6 +82,16 @@ def status_of(error: InkwitnessError) -> int:
 
 def install(app: FastAPI) -> None:
     """Have every error answered in the one shape."""
+
+    @app.exception_handler(StorageTrouble)
+    @app.exception_handler(DatabaseError)
+    @app.exception_handler(OSError)
+    def _storage(request: Request, error: Exception) -> JSONResponse:
+        kind = trouble(error)
+        if kind is None:
+            return _fault(request, error)
+        _log.warning("%s %s: %s: %s", request.method, request.url.path, kind, error)
+        return answer(503, kind, says(kind))
 
     @app.exception_handler(InkwitnessError)
     def _ours(_request: Request, error: InkwitnessError) -> JSONResponse:

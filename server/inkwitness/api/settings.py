@@ -22,6 +22,9 @@ class Settings(BaseSettings):
     reader_seconds: float = Field(
         180.0, gt=0, description="after this long a photo is given up and its process ended"
     )
+    look_around_seconds: float = Field(
+        15.0, gt=0, description="how often readers that ended and jobs nobody holds are looked for"
+    )
     max_age_days: int = Field(
         30, ge=0, description="a list checked longer ago than this is called too old"
     )
