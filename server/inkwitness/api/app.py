@@ -32,6 +32,7 @@ from inkwitness.api.limits import LimitBody
 from inkwitness.api.settings import Settings
 from inkwitness.records.checker import Rechecker
 from inkwitness.records.current_list import CurrentList
+from inkwitness.records.helpers import Helpers
 from inkwitness.records.runner import Runner
 from inkwitness.records.store import open_store
 
@@ -65,6 +66,8 @@ def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
             yield
         finally:
             services.runner.stop()
+            services.pictures.stop()
+            services.tables.stop()
             services.store.close()
 
     app = FastAPI(
@@ -131,6 +134,8 @@ def _open(settings: Settings, now: Clock) -> Services:
         current_list=current_list,
         clock=now,
         build_rechecker=partial(build, settings.max_age_days),
+        pictures=Helpers(settings.helpers, seconds=settings.helper_seconds),
+        tables=Helpers(min(settings.helpers, 1), seconds=settings.helper_seconds),
     )
     return services
 

@@ -217,9 +217,12 @@ def make_plan(app: App, hand: Writer, consignment_id: Id, body: MakePlan) -> Pla
     """Make a plan and its draw and keep both. A later plan takes the place of an earlier one."""
     asked = body.model_dump(exclude={"id", "instead_because"})
     question = Question(**{**asked, "units": tuple(body.units)})
-    with app.store.database.writing() as conn:
+    with app.store.database.reading() as conn:
         declared = chain.get(conn, consignments_table, consignment_id).content
-        plan = plans.make(question, declared) | {"instead_because": body.instead_because.strip()}
+    # what is declared of a consignment never changes, so it can be asked for before the lock
+    made = app.tables.run(plans.make, question, declared)
+    plan = made | {"instead_because": body.instead_because.strip()}
+    with app.store.database.writing() as conn:
         entry, _ = consignments.keep_plan(conn, body.id, consignment_id, plan, hand)
     return _plan(entry)
 

@@ -20,6 +20,7 @@ from inkwitness.records import checks
 from inkwitness.records.chain import Hand, local_actor
 from inkwitness.records.checker import Rechecker
 from inkwitness.records.current_list import CurrentList
+from inkwitness.records.helpers import Helpers
 from inkwitness.records.runner import Runner
 from inkwitness.records.store import Store
 from inkwitness.rulebook import Rulebook
@@ -37,6 +38,8 @@ class Services:
     current_list: CurrentList
     clock: Clock
     build_rechecker: Callable[[], Rechecker]
+    pictures: Helpers
+    tables: Helpers
     _rechecker: Rechecker | None = None
     _lock: threading.Lock = field(default_factory=threading.Lock)
 

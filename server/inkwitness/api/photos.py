@@ -3,7 +3,7 @@
 import datetime as dt
 from typing import Annotated
 
-from fastapi import APIRouter, File, Form, Query, Response, UploadFile
+from fastapi import APIRouter, File, Form, Path, Query, Response, UploadFile
 from pydantic import Field
 
 from inkwitness.api.deps import App, Id, Writer, canonical_id
@@ -12,7 +12,7 @@ from inkwitness.api.wire import Answer
 from inkwitness.errors import BadInput
 from inkwitness.records import chain, checks, jobs, photos
 from inkwitness.records.photos import Sent
-from inkwitness.records.served import MAX_BYTES, smaller, too_many_bytes
+from inkwitness.records.served import MAX_BYTES, served_copy, smaller, too_many_bytes
 from inkwitness.records.tables import photos as photos_table
 
 router = APIRouter(prefix="/photos", tags=["photos"])
@@ -79,7 +79,8 @@ def send_photo(
         label=label.strip(),
         consignment_id=_id(consignment_id, "consignment_id"),
     )
-    entry, _ = photos.keep(app.store, sent, data, hand)
+    copy = app.pictures.run(served_copy, data)
+    entry, _ = photos.keep(app.store, sent, data, hand, copy)
     with app.store.database.writing() as conn:
         job = jobs.make(conn, entry.id, hand)
     if job.state == "waiting":
@@ -99,12 +100,12 @@ def see_picture(
     data = app.store.files.served(photo["served_sha256"])
     if width is None:
         return Response(data, media_type=photo["served_type"], headers=_KEEP)
-    picture, media_type = smaller(data, width)
+    picture, media_type = app.pictures.run(smaller, data, width)
     return Response(picture, media_type=media_type, headers=_KEEP)
 
 
 @router.get("/{photo_id}/lines/{index}", response_class=Response)
-def see_line(app: App, photo_id: Id, index: int) -> Response:
+def see_line(app: App, photo_id: Id, index: Annotated[int, Path(ge=0, le=9999)]) -> Response:
     """One line of print, straightened, as PNG."""
     with app.store.database.reading() as conn:
         chain.get(conn, photos_table, photo_id)

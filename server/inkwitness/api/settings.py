@@ -19,6 +19,12 @@ class Settings(BaseSettings):
     workers: int = Field(
         1, ge=0, le=8, description="reading processes; 0 reads in a thread of the server"
     )
+    helpers: int = Field(
+        1, ge=0, le=8, description="processes that decode pictures; 0: the server itself does"
+    )
+    helper_seconds: float = Field(
+        60.0, gt=0, description="after this long a picture, list or plan is given up"
+    )
     reader_seconds: float = Field(
         180.0, gt=0, description="after this long a photo is given up and its process ended"
     )

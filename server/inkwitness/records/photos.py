@@ -35,8 +35,12 @@ class Sent:
     consignment_id: str | None = None
 
 
-def keep(store: Store, sent: Sent, data: bytes, hand: Hand) -> tuple[Entry, bool]:
+def keep(
+    store: Store, sent: Sent, data: bytes, hand: Hand, copy: Served | None = None
+) -> tuple[Entry, bool]:
     """Keep a photo and, where it is new, its unit; answers the entry and whether it is new.
+
+    `copy` is the copy that may be shown, where it was made already.
 
     Raises NotAPhoto, TooLarge, BadInput, NotFound (a consignment, or the photo that it replaces)
     and Differs.
@@ -45,7 +49,7 @@ def keep(store: Store, sent: Sent, data: bytes, hand: Hand) -> tuple[Entry, bool
         raise BadInput(f"`surface` is one of {', '.join(get_args(Surface))}.")
     if sent.whole not in get_args(Whole):
         raise BadInput(f"`whole` is one of {', '.join(get_args(Whole))}.")
-    copy = served_copy(data)
+    copy = copy or served_copy(data)
     sha256 = store.files.keep_sent(data)
     served = store.files.keep_served(copy.data)
     content = _content(sent, copy, sha256, served, len(data))
