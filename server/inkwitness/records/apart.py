@@ -73,6 +73,8 @@ class Process:
             except (EOFError, OSError) as error:
                 self._end(child)
                 raise Ended("stopped" if self._stopped else "died") from error
+            if isinstance(answer, MemoryError):
+                self._end(child)  # what is left of its memory may be in pieces
         if not worked:
             raise answer
         done: T = answer
@@ -146,7 +148,6 @@ def _work(pipe: Connection, set_up: _SetUp) -> None:
                 pipe.send((True, task(*args)))
             except MemoryError as error:
                 pipe.send((False, MemoryError(str(error))))
-                return  # what is left of the memory may be in pieces
             except Exception as error:
                 pipe.send((False, _sendable(error)))
 
