@@ -35,6 +35,7 @@ from inkwitness.records.current_list import CurrentList
 from inkwitness.records.helpers import Helpers
 from inkwitness.records.runner import Runner
 from inkwitness.records.store import open_store
+from inkwitness.records.watch import Watch
 
 _ROUTERS = (
     photos,
@@ -62,9 +63,11 @@ def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
         services = _open(settings, now)
         app.state.services = services
         services.runner.start()
+        services.watch.start()
         try:
             yield
         finally:
+            services.watch.stop()
             services.runner.stop()
             services.pictures.stop()
             services.tables.stop()
@@ -105,7 +108,7 @@ def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
 
 
 def _open(settings: Settings, now: Clock) -> Services:
-    store = open_store(settings.data)
+    store = open_store(settings.data, alone=True)
     current_list = CurrentList(store.database)
     module, _, name = settings.rechecker.partition(":")
     build = cast(Callable[[int], Rechecker], getattr(importlib.import_module(module), name))
@@ -135,6 +138,7 @@ def _open(settings: Settings, now: Clock) -> Services:
         clock=now,
         build_rechecker=partial(build, settings.max_age_days),
         pictures=Helpers(settings.helpers, seconds=settings.helper_seconds),
+        watch=Watch(store, settings.data, now),
         tables=Helpers(min(settings.helpers, 1), seconds=settings.helper_seconds),
     )
     return services

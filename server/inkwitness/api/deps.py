@@ -23,6 +23,7 @@ from inkwitness.records.current_list import CurrentList
 from inkwitness.records.helpers import Helpers
 from inkwitness.records.runner import Runner
 from inkwitness.records.store import Store
+from inkwitness.records.watch import Watch
 from inkwitness.rulebook import Rulebook
 
 Clock = Callable[[], dt.datetime]
@@ -40,6 +41,7 @@ class Services:
     build_rechecker: Callable[[], Rechecker]
     pictures: Helpers
     tables: Helpers
+    watch: Watch
     _rechecker: Rechecker | None = None
     _lock: threading.Lock = field(default_factory=threading.Lock)
 

@@ -8,7 +8,7 @@ import sys
 
 import typer
 
-from inkwitness.cli import check, holders, rules, sample, serve
+from inkwitness.cli import check, holders, records, rules, sample, serve
 from inkwitness.errors import InkwitnessError
 
 app = typer.Typer(
@@ -22,6 +22,7 @@ app.command("check")(check.check)
 app.command("serve")(serve.serve)
 app.add_typer(rules.app, name="rules", help="The rule book: show it, check its files.")
 app.add_typer(holders.app, name="holders", help="Your list of approval holders.")
+app.add_typer(records.app, name="records", help="What is kept: audit, head, backup, restore.")
 app.add_typer(sample.app, name="sample", help="How many to look at, and what that can show.")
 
 
