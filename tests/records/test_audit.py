@@ -53,7 +53,9 @@ def _look(data: Path, **more: object) -> Audit:
 
 def _change(data: Path, *statements: str) -> None:
     with closing(sqlite3.connect(data / "inkwitness.sqlite")) as raw:
-        triggers = raw.execute("SELECT name, sql FROM sqlite_master WHERE type='trigger'").fetchall()
+        triggers = raw.execute(
+            "SELECT name, sql FROM sqlite_master WHERE type='trigger'"
+        ).fetchall()
         for name, _ in triggers:
             raw.execute(f"DROP TRIGGER {name}")
         for statement in statements:

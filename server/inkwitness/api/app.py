@@ -19,16 +19,19 @@ from inkwitness.api import (
     checks,
     confirmations,
     consignments,
+    docs,
     errors,
     holders,
     jobs,
     photos,
+    ready,
     reports,
     sampling,
     units,
 )
 from inkwitness.api.deps import Clock, Services
-from inkwitness.api.limits import LimitBody
+from inkwitness.api.headers import Headers
+from inkwitness.api.limits import InTurn, LimitBody
 from inkwitness.api.settings import Settings
 from inkwitness.records.checker import Rechecker
 from inkwitness.records.current_list import CurrentList
@@ -48,6 +51,7 @@ _ROUTERS = (
     sampling,
     holders,
     about,
+    ready,
 )
 
 
@@ -83,19 +87,23 @@ def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
             "It is not proof of authenticity."
         ),
         openapi_url="/api/openapi.json",
-        docs_url="/api/docs",
+        docs_url=None,
         redoc_url=None,
-        swagger_ui_oauth2_redirect_url=None,
         lifespan=lifespan,
     )
     errors.install(app)
+    docs.install(app)
     app.add_middleware(LimitBody)
+    app.add_middleware(InTurn)
     app.add_middleware(GZipMiddleware, minimum_size=1024)
+    app.add_middleware(Headers)
     api = APIRouter(prefix="/api")
     for module in _ROUTERS:
-        api.include_router(module.router)
+        api.include_router(module.router, responses=errors.SENT)
     if importlib.util.find_spec("inkwitness.api.rules") is not None:
-        api.include_router(importlib.import_module("inkwitness.api.rules").router)
+        api.include_router(
+            importlib.import_module("inkwitness.api.rules").router, responses=errors.SENT
+        )
 
     @api.get("/{path:path}", include_in_schema=False)
     def nothing_there(path: str) -> None:

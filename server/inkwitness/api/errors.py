@@ -1,6 +1,7 @@
 """The one place that turns errors into HTTP answers: `{"error": {"code", "message"}}`."""
 
 import logging
+from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -33,6 +34,12 @@ class BadRequest(InkwitnessError):
     code = "bad_request"
 
 
+class TooMany(InkwitnessError):
+    """More is waiting than is worked off soon; HTTP 429."""
+
+    code = "too_many"
+
+
 # The first that fits counts: subclasses stand before their bases.
 _STATUS: tuple[tuple[type[InkwitnessError], int], ...] = (
     (NotAPhoto, 415),
@@ -43,6 +50,7 @@ _STATUS: tuple[tuple[type[InkwitnessError], int], ...] = (
     (Differs, 409),
     (Refused, 409),
     (BadRequest, 400),
+    (TooMany, 429),
     (ReaderMissing, 503),
     (StorageTrouble, 503),
     (BadRules, 500),
@@ -64,6 +72,22 @@ class ErrorOut(BaseModel):
 
 #: After how many seconds to try again, by why it did not go.
 _RETRY_AFTER = {"busy": 2, "no_space": 60, "read_only": 60, "storage": 30, "too_many": 5}
+
+
+#: What any route may answer beside its own, for the description of the API.
+SENT: dict[int | str, dict[str, Any]] = {
+    status: {"model": ErrorOut, "description": why}
+    for status, why in (
+        (400, "a header or an address that cannot be used"),
+        (404, "nothing has this id or address"),
+        (409, "the id was used before with other content, or the step is not open yet"),
+        (413, "over a limit on bytes, pixels, memory or time"),
+        (422, "a field that cannot be used"),
+        (429, "too much at once from this address; see Retry-After"),
+        (500, "a fault in this program"),
+        (503, "busy, no space, or storage in trouble; see Retry-After"),
+    )
+}
 
 
 def answer(status: int, code: str, message: str) -> JSONResponse:
@@ -91,7 +115,8 @@ def install(app: FastAPI) -> None:
         if kind is None:
             return _fault(request, error)
         _log.warning("%s %s: %s: %s", request.method, request.url.path, kind, error)
-        return answer(503, kind, says(kind))
+        told = error.message if isinstance(error, StorageTrouble) else says(kind)
+        return answer(503, kind, told)
 
     @app.exception_handler(InkwitnessError)
     def _ours(_request: Request, error: InkwitnessError) -> JSONResponse:

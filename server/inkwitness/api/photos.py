@@ -1,15 +1,16 @@
 """`/photos`: send a photo, see the copy that may be shown, see a line of print straightened."""
 
 import datetime as dt
+import shutil
 from typing import Annotated
 
 from fastapi import APIRouter, File, Form, Path, Query, Response, UploadFile
 from pydantic import Field
 
-from inkwitness.api.deps import App, Id, Writer, canonical_id
-from inkwitness.api.errors import ErrorOut
+from inkwitness.api.deps import App, Id, Services, Writer, canonical_id
+from inkwitness.api.errors import ErrorOut, TooMany
 from inkwitness.api.wire import Answer
-from inkwitness.errors import BadInput
+from inkwitness.errors import BadInput, StorageTrouble
 from inkwitness.records import chain, checks, jobs, photos
 from inkwitness.records.photos import Sent
 from inkwitness.records.served import MAX_BYTES, served_copy, smaller, too_many_bytes
@@ -61,6 +62,7 @@ def send_photo(
     label: Annotated[str, Form(max_length=200)] = "",
 ) -> PhotoTaken:
     """Keep a photo and have it read. The same again changes nothing and answers the same job."""
+    _check_room(app)
     data = file.file.read(MAX_BYTES + 1)
     if len(data) > MAX_BYTES:
         raise too_many_bytes("photo")
@@ -112,6 +114,24 @@ def see_line(app: App, photo_id: Id, index: Annotated[int, Path(ge=0, le=9999)])
         first = checks.as_read(conn, photo_id)
     reading = first.content["reading_id"] if first is not None else "none"
     return Response(app.store.files.strip(reading, index), media_type="image/png", headers=_KEEP)
+
+
+def _check_room(app: Services) -> None:
+    """What is taken must be read and kept: with space left for people's words on it."""
+    free = shutil.disk_usage(app.settings.data).free
+    if free < app.settings.least_free_mb * 1_000_000:
+        raise StorageTrouble(
+            f"The server's disk has {free // 1_000_000} MB left, so no photo is taken. Nothing was "
+            "stored; free some space, then send it again.",
+            "no_space",
+        )
+    with app.store.database.reading() as conn:
+        waiting, _ = jobs.waiting(conn)
+    if waiting >= app.settings.most_waiting:
+        raise TooMany(
+            f"{waiting} photos wait to be read, so no further one is taken. Nothing was stored; "
+            "send it again in a minute."
+        )
 
 
 def _name(filename: str | None) -> str:

@@ -19,6 +19,12 @@ class Settings(BaseSettings):
     workers: int = Field(
         1, ge=0, le=8, description="reading processes; 0 reads in a thread of the server"
     )
+    least_free_mb: int = Field(
+        200, ge=0, description="with less space than this on the disk no photo is taken"
+    )
+    most_waiting: int = Field(
+        2000, ge=1, description="with more photos than this waiting no further one is taken"
+    )
     helpers: int = Field(
         1, ge=0, le=8, description="processes that decode pictures; 0: the server itself does"
     )

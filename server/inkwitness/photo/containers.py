@@ -173,7 +173,7 @@ def _jpeg_size(data: bytes) -> tuple[int, int]:
 
 
 def _png_size(data: bytes) -> tuple[int, int]:
-    """PNG 5.6: IHDR is the first chunk and the only one of its kind; acTL makes it move (11.3.6)."""
+    """PNG 5.6: IHDR is the first chunk and the only one of its kind; 11.3.6: acTL lets it move."""
     kinds = [(kind, body) for kind, body, _ in _png_chunks(data)]
     headers = [body for kind, body in kinds if kind == b"IHDR"]
     if len(headers) != 1 or kinds[0][0] != b"IHDR":

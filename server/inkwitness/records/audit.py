@@ -1,4 +1,4 @@
-"""Looks whether what is kept is as it was written: every row, every file, and what belongs together.
+"""Looks whether what is kept is as it was written: each row, each file, what belongs together.
 
 It finds a row that was changed, left out or put elsewhere, and a file whose hash differs. Rows cut
 off the end and a chain that was computed anew are found by a head kept elsewhere (`heads`); without

@@ -51,13 +51,17 @@ _FIRST_WAIT, _LONGEST_WAIT = 0.2, 10.0
 _LOOK_AROUND = 15.0
 _INTERNAL = (
     "internal",
-    "The photo could not be read because of a fault in this program. Take the photo again; if "
-    "that does not help, report it with this photo's id.",
+    (
+        "The photo could not be read because of a fault in this program. Take the photo again; if "
+        "that does not help, report it with this photo's id."
+    ),
 )
 _READER_STOPPED = (
     "reader_stopped",
-    "The reader stopped at this photo. Take it again with less around the print, or send it in a "
-    "lower resolution.",
+    (
+        "The reader stopped at this photo. Take it again with less around the print, or send it "
+        "in a lower resolution."
+    ),
 )
 T = TypeVar("T")
 _log = logging.getLogger(__name__)

@@ -54,6 +54,11 @@ class Watch:
         if self._thread.ident is not None:
             self._thread.join()
 
+    def last(self) -> Looked | None:
+        """The last look as it ended, or None while there was none."""
+        with self._lock:
+            return self._state
+
     def now(self) -> Looked:
         """The last look with what came since; all of it where there are few rows."""
         with self._lock:
