@@ -1,4 +1,4 @@
-"""Picture files made to cost much or to tell two stories; nothing in them is a photo of anything."""
+"""Picture files made to cost much or to tell two stories; none is a photo of anything."""
 
 import io
 import struct

@@ -66,6 +66,7 @@ def make(question: Question, consignment: Mapping[str, Any]) -> dict[str, object
         "question": {**asdict(question), "units": list(written)},
         "kind": question.kind,
         "lot": len(frame),
+        "frame_cartons": cartons_of(frame),
         "accept": 0,
         "reject": 1,
     }
@@ -125,6 +126,13 @@ def make(question: Question, consignment: Mapping[str, Any]) -> dict[str, object
     made["draw"] = _draw(drawn.draw)
     made["statements"] = [_statement(one) for one in (*said, *drawn.statements)]
     return made
+
+
+def cartons_of(frame: tuple[str, ...]) -> int | None:
+    """How many cartons the names of a frame tell of; None where they tell of none."""
+    if any("/" not in name for name in frame):
+        return None
+    return len({name.rpartition("/")[0] for name in frame})
 
 
 def checked_length(drawn: int) -> None:
