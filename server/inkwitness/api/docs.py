@@ -34,7 +34,7 @@ def page(told: dict[str, Any]) -> str:
         '<!doctype html><html lang="en"><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width">'
         f"<title>{escape(about['title'])}: the API</title>"
-        '<link rel="stylesheet" href="/api/docs.css">'
+        '<link rel="icon" href="/mark.svg"><link rel="stylesheet" href="/api/docs.css">'
         f"<h1>{escape(about['title'])}: the API</h1><p>{escape(about.get('description', ''))}</p>"
         '<p>For programs: <a href="/api/openapi.json">openapi.json</a></p>'
         f"{body}</html>"

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import logging
+import time
 from dataclasses import asdict
 from typing import Annotated
 
@@ -36,6 +37,7 @@ from inkwitness.records import chain, checks, lists, rechecks
 from inkwitness.records.chain import Hand
 from inkwitness.records.list_tables import list_editions, list_proposals
 from inkwitness.records.served import MAX_BYTES, too_many_bytes
+from inkwitness.records.trouble import trouble
 
 router = APIRouter()
 _log = logging.getLogger(__name__)
@@ -207,18 +209,36 @@ def _propose(app: Services, hand: Hand, id_: str, proposed: HolderList, note: st
         return proposal_out(entry, lists.changes_of(conn, id_))
 
 
+#: Seconds to wait before re-checking is taken up again while the storage gives errors.
+WAITS = (0.2, 1.0, 5.0, 20.0, 60.0)
+
+
 def _recheck(app: Services, edition_id: str, hand: Hand) -> None:
     """Runs after the answer was sent; what it did is seen in `recheck_state`."""
-    try:
-        with app.store.database.reading() as conn:
-            number = chain.get(conn, list_editions, edition_id).content["edition"]
-            holder_list = lists.edition(conn, number)
-        rechecks.recheck_all(
-            app.store.database, app.rechecker(), edition_id, holder_list, hand, today=app.today()
-        )
-    except Exception:
-        _log.exception("Re-checking against edition %s stopped; it can be taken up", edition_id)
-        raise
+    for wait in (*WAITS, None):
+        try:
+            with app.store.database.reading() as conn:
+                number = chain.get(conn, list_editions, edition_id).content["edition"]
+                holder_list = lists.edition(conn, number)
+            rechecks.recheck_all(
+                app.store.database,
+                app.rechecker(),
+                edition_id,
+                holder_list,
+                hand,
+                today=app.today(),
+            )
+        except Exception as error:
+            if trouble(error) is None:
+                _log.exception("Re-checking against edition %s stopped", edition_id)
+                raise
+            if wait is None:
+                _log.error("Re-checking against edition %s stopped; take it up", edition_id)
+                return
+            _log.warning("Re-checking against edition %s waits: %s", edition_id, error)
+            time.sleep(wait)
+        else:
+            return
 
 
 def _recheck_out(app: Services, number: int) -> RecheckOut:

@@ -83,8 +83,8 @@ def send_photo(
     )
     copy = app.pictures.run(served_copy, data)
     entry, _ = photos.keep(app.store, sent, data, hand, copy)
-    with app.store.database.writing() as conn:
-        job = jobs.make(conn, entry.id, hand)
+    with app.store.database.reading() as conn:
+        job = jobs.of_photo(conn, entry.id)
     if job.state == "waiting":
         app.runner.submit(job)
     return PhotoTaken(photo_id=entry.id, unit_id=unit_id, job_id=job.id)

@@ -17,6 +17,7 @@ from alembic.config import Config
 from sqlalchemy import Connection, Engine, create_engine, event
 
 from inkwitness.errors import StorageTrouble
+from inkwitness.records.photo_files import flush
 from inkwitness.records.schema import metadata
 
 __all__ = ["Database", "connect_database", "metadata", "open_database"]
@@ -69,6 +70,9 @@ def open_database(path: Path) -> Database:
     opened = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
     os.fchmod(opened, 0o600)
     os.close(opened)
+    # It flushes the names of its logs and not its own, so that a power cut may lose all of it.
+    for folder in (path.parent, path.parent.parent):
+        flush(folder)
     database = connect_database(path)
     with database.writing() as conn:
         config = Config()

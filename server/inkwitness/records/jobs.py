@@ -61,6 +61,14 @@ def get(conn: Connection, job_id: str) -> Job:
     return _job(row)
 
 
+def of_photo(conn: Connection, photo_id: str) -> Job:
+    """The job of a photo; raises NotFound."""
+    row = conn.execute(select(jobs).where(jobs.c.photo_id == photo_id)).mappings().first()
+    if row is None:
+        raise NotFound(f"There is no job for the photo {photo_id}. Look at the id you sent.")
+    return _job(row)
+
+
 def unfinished(conn: Connection, *, again: bool = True) -> list[Job]:
     """Jobs that wait or that were cut off while reading, the oldest first.
 

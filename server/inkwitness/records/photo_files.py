@@ -108,7 +108,7 @@ class PhotoFiles:
         state = file_state(path, sha256)
         if state == "intact":
             # it may have been written by someone who was cut off before the flush
-            _flush(path)
+            flush(path)
             _flush_folders(path.parent, self.folder)
             return sha256
         if state == "changed":
@@ -173,19 +173,20 @@ def make_folders(folder: Path, top: Path) -> None:
     if folder != top:
         make_folders(folder.parent, top)
     folder.mkdir(mode=0o700, exist_ok=True, parents=folder == top)
-    _flush(folder.parent)
+    flush(folder.parent)
 
 
 def _flush_folders(folder: Path, top: Path) -> None:
     """Flush the names in a folder and in those above it, up to the one that `top` stands in."""
     while True:
-        _flush(folder)
+        flush(folder)
         if folder in (top, folder.parent):
             return
         folder = folder.parent
 
 
-def _flush(path: Path) -> None:
+def flush(path: Path) -> None:
+    """Have a file's bytes, or the names in a folder, on the disk before this returns."""
     opened = os.open(path, os.O_RDONLY)
     try:
         os.fsync(opened)

@@ -9,7 +9,7 @@ from sqlalchemy import Connection, select
 
 from inkwitness.errors import BadInput
 from inkwitness.findings.values import Circumstances, Surface, Whole
-from inkwitness.records import chain, units
+from inkwitness.records import chain, jobs, units
 from inkwitness.records.chain import Entry, Hand
 from inkwitness.records.served import Served, served_copy
 from inkwitness.records.store import Store
@@ -38,7 +38,7 @@ class Sent:
 def keep(
     store: Store, sent: Sent, data: bytes, hand: Hand, copy: Served | None = None
 ) -> tuple[Entry, bool]:
-    """Keep a photo and, where it is new, its unit; answers the entry and whether it is new.
+    """Keep a photo, its job and, where it is new, its unit; answers the entry, and if it is new.
 
     `copy` is the copy that may be shown, where it was made already.
 
@@ -66,7 +66,10 @@ def keep(
                 count=sent.count,
                 consignment_id=sent.consignment_id,
             )
-        return chain.append(conn, photos, sent.photo_id, content, hand)
+        kept = chain.append(conn, photos, sent.photo_id, content, hand)
+        # in the same transaction: no photo is acknowledged that nobody will read
+        jobs.make(conn, sent.photo_id, hand)
+        return kept
 
 
 #: Words that pages sent before, as the rules have them today. What the page called "agency logo"
