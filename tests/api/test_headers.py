@@ -94,8 +94,7 @@ def _answer(opened: socket.socket) -> bytes:
     [
         b"",
         b"GET /api/about HTTP/1.1\r\nHost: x\r\n",
-        b"POST /api/photos HTTP/1.1\r\nHost: x\r\nX-Actor: x\r\nContent-Type: multipart/form-data; "
-        b"boundary=x\r\nContent-Length: 100000\r\n\r\n--x",
+        b"POST /api/units HTTP/1.1\r\nHost: x\r\nContent-Length: 100000\r\n\r\n--x",
         _ASK + b"GET /api/about HT",
     ],
     ids=["nothing", "half a head", "half a body", "a second half head"],

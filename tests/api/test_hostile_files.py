@@ -1,4 +1,4 @@
-"""What strangers' files and large questions may cost: little, and never the server's own process."""
+"""What strangers' files and large questions may cost: little, and never the server's process."""
 
 import io
 import resource

@@ -144,7 +144,12 @@ def main() -> None:
         loads = [threading.Thread(target=_load, args=(port, told, stop)) for _ in range(4)]
         for one in loads:
             one.start()
-        time.sleep(chance.uniform(0.1, 1.5))
+        before = len(told.rows)
+        for _ in range(1200):
+            if len(told.rows) > before:
+                break
+            time.sleep(0.05)
+        time.sleep(chance.uniform(0.0, 2.0))
         os.killpg(process.pid, signal.SIGKILL)
         process.wait()
         stop.set()

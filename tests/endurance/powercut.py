@@ -111,21 +111,21 @@ class Disk:
             self._flush_folder(one)
 
     def _flush_folder(self, folder: str) -> None:
-        inside = {name for name in self.safe if os.path.dirname(name) == folder}
+        inside = {name for name in self.safe if name.rpartition("/")[0] == folder}
         for name in inside - set(self.names):
             del self.safe[name]
         for name, file in self.names.items():
-            if os.path.dirname(name) == folder:
+            if name.rpartition("/")[0] == folder:
                 self.safe[name] = file
             elif name.startswith(folder + "/"):
                 self.folders.add(folder + "/" + name[len(folder) + 1 :].split("/")[0])
 
     def build(self, top: str, target: Path, chance: random.Random, *, some: bool) -> None:
-        """The disk after the power came back; with `some`, part of what was not flushed is there."""
+        """The disk once the power is back; with `some`, part of what was not flushed is there."""
         for name, file in self.safe.items():
-            folder = os.path.dirname(name)
+            folder = name.rpartition("/")[0]
             while folder != top and folder in self.folders:
-                folder = os.path.dirname(folder)
+                folder = folder.rpartition("/")[0]
             if folder != top or name.endswith("-shm"):
                 continue  # a folder above it was never flushed into its own
             kept = [one for one in file.pending if some and chance.random() < 0.5]
@@ -176,8 +176,8 @@ def run(cuts: int, photos: int, seed: int) -> list[str]:
             check=False,
         )
         found = looked.stderr.decode() if looked.returncode else ""
-        for what in [found] if found else json.loads(looked.stdout):
-            wrong.append(f"cut after event {number} of {len(events)}: {what}")
+        where = f"cut after event {number} of {len(events)}"
+        wrong += [f"{where}: {what}" for what in ([found] if found else json.loads(looked.stdout))]
         shutil.rmtree(target)
     print(f"{len(moments)} power cuts, {len(disk.told)} acknowledged, {len(wrong)} lost or broken")
     shutil.rmtree(top)

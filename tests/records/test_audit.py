@@ -1,9 +1,9 @@
-"""The audit: what it finds, what it cannot see without a head kept elsewhere, and that it says so."""
+"""The audit: what it finds, and what it cannot see without a kept head, and says so."""
 
 import json
 import shutil
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -39,8 +39,8 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def data(made: Path, tmp_path: Path) -> Iterator[Path]:
-    yield Path(shutil.copytree(made, tmp_path / "data"))
+def data(made: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(made, tmp_path / "data"))
 
 
 def _look(data: Path, **more: object) -> Audit:

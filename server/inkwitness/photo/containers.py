@@ -239,6 +239,8 @@ def _png_chunks(data: bytes) -> Iterator[tuple[bytes, bytes, bytes]]:
 
 def _webp_chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
     position = 12
+    if len(data) < position:
+        raise _broken()
     (claimed,) = struct.unpack("<I", data[4:8])
     stop = 8 + claimed
     if stop > len(data):
