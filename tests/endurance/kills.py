@@ -7,6 +7,7 @@ with the heads that were kept on the way too.
 
 import argparse
 import hashlib
+import http.client
 import json
 import os
 import random
@@ -18,7 +19,6 @@ import sys
 import tempfile
 import threading
 import time
-import urllib.error
 import urllib.request
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -104,7 +104,7 @@ def _load(port: int, told: Told, stop: threading.Event) -> None:
     while not stop.is_set():
         try:
             _upload(port, told)
-        except (OSError, urllib.error.URLError, ValueError):
+        except (OSError, http.client.HTTPException, ValueError):
             # not acknowledged: the server was being killed, or not there
             stop.wait(0.05)
 
