@@ -114,7 +114,7 @@ def test_a_connection_that_says_nothing_more_is_closed(served: int, begins: byte
 def test_many_half_open_connections_leave_room_for_the_next_after_them(
     served: int, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
-    held = [socket.create_connection(("127.0.0.1", served), timeout=60) for _ in range(100)]
+    held = [socket.create_connection(("127.0.0.1", served), timeout=60) for _ in range(1050)]
     for _ in range(600):
         with closing(socket.create_connection(("127.0.0.1", served), timeout=60)) as opened:
             try:
@@ -125,7 +125,7 @@ def test_many_half_open_connections_leave_room_for_the_next_after_them(
                 pass
         time.sleep(0.05)
     else:
-        pytest.fail("no answer beside 100 connections that say nothing")
+        pytest.fail("no answer beside 1,050 connections that say nothing")
     for one in held:
         one.close()
     assert len(caplog.records) < 50
