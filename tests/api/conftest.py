@@ -25,6 +25,7 @@ def settings(folder: Path, **more: Any) -> Settings:
         web=folder / "web",
         **{
             "workers": 0,
+            "helpers": 0,
             "checker": "tests.api.fake_checker:build",
             "rechecker": "tests.api.fake_checker:build_rechecker",
             **more,

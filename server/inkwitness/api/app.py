@@ -19,21 +19,26 @@ from inkwitness.api import (
     checks,
     confirmations,
     consignments,
+    docs,
     errors,
     holders,
     jobs,
     photos,
+    ready,
     reports,
     sampling,
     units,
 )
 from inkwitness.api.deps import Clock, Services
-from inkwitness.api.limits import LimitBody
+from inkwitness.api.headers import Headers
+from inkwitness.api.limits import InTurn, LimitBody
 from inkwitness.api.settings import Settings
 from inkwitness.records.checker import Rechecker
 from inkwitness.records.current_list import CurrentList
+from inkwitness.records.helpers import Helpers
 from inkwitness.records.runner import Runner
 from inkwitness.records.store import open_store
+from inkwitness.records.watch import Watch
 
 _ROUTERS = (
     photos,
@@ -46,6 +51,7 @@ _ROUTERS = (
     sampling,
     holders,
     about,
+    ready,
 )
 
 
@@ -61,10 +67,14 @@ def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
         services = _open(settings, now)
         app.state.services = services
         services.runner.start()
+        services.watch.start()
         try:
             yield
         finally:
+            services.watch.stop()
             services.runner.stop()
+            services.pictures.stop()
+            services.tables.stop()
             services.store.close()
 
     app = FastAPI(
@@ -77,19 +87,23 @@ def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
             "It is not proof of authenticity."
         ),
         openapi_url="/api/openapi.json",
-        docs_url="/api/docs",
+        docs_url=None,
         redoc_url=None,
-        swagger_ui_oauth2_redirect_url=None,
         lifespan=lifespan,
     )
     errors.install(app)
+    docs.install(app)
     app.add_middleware(LimitBody)
+    app.add_middleware(InTurn)
     app.add_middleware(GZipMiddleware, minimum_size=1024)
+    app.add_middleware(Headers)
     api = APIRouter(prefix="/api")
     for module in _ROUTERS:
-        api.include_router(module.router)
+        api.include_router(module.router, responses=errors.SENT)
     if importlib.util.find_spec("inkwitness.api.rules") is not None:
-        api.include_router(importlib.import_module("inkwitness.api.rules").router)
+        api.include_router(
+            importlib.import_module("inkwitness.api.rules").router, responses=errors.SENT
+        )
 
     @api.get("/{path:path}", include_in_schema=False)
     def nothing_there(path: str) -> None:
@@ -102,7 +116,7 @@ def create_app(settings: Settings, *, clock: Clock | None = None) -> FastAPI:
 
 
 def _open(settings: Settings, now: Clock) -> Services:
-    store = open_store(settings.data)
+    store = open_store(settings.data, alone=True)
     current_list = CurrentList(store.database)
     module, _, name = settings.rechecker.partition(":")
     build = cast(Callable[[int], Rechecker], getattr(importlib.import_module(module), name))
@@ -122,6 +136,7 @@ def _open(settings: Settings, now: Clock) -> Services:
         today=today,
         workers=settings.workers,
         seconds=settings.reader_seconds,
+        look_around=settings.look_around_seconds,
     )
     services = Services(
         settings=settings,
@@ -130,6 +145,9 @@ def _open(settings: Settings, now: Clock) -> Services:
         current_list=current_list,
         clock=now,
         build_rechecker=partial(build, settings.max_age_days),
+        pictures=Helpers(settings.helpers, seconds=settings.helper_seconds),
+        watch=Watch(store, settings.data, now),
+        tables=Helpers(min(settings.helpers, 1), seconds=settings.helper_seconds),
     )
     return services
 

@@ -20,8 +20,10 @@ from inkwitness.records import checks
 from inkwitness.records.chain import Hand, local_actor
 from inkwitness.records.checker import Rechecker
 from inkwitness.records.current_list import CurrentList
+from inkwitness.records.helpers import Helpers
 from inkwitness.records.runner import Runner
 from inkwitness.records.store import Store
+from inkwitness.records.watch import Watch
 from inkwitness.rulebook import Rulebook
 
 Clock = Callable[[], dt.datetime]
@@ -37,6 +39,9 @@ class Services:
     current_list: CurrentList
     clock: Clock
     build_rechecker: Callable[[], Rechecker]
+    pictures: Helpers
+    tables: Helpers
+    watch: Watch
     _rechecker: Rechecker | None = None
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
