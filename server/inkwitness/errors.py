@@ -8,10 +8,15 @@
     ├── BadList           a holder list that cannot be imported            HTTP 422, exit 2
     ├── NotFound          an id that names nothing here                    HTTP 404
     ├── Differs           same id, other content: nothing is overwritten   HTTP 409
+    ├── StorageTrouble    the disk or the database cannot be used now      HTTP 503, exit 2
     └── ReaderMissing     a program or model that a reader needs           HTTP 503, exit 2
 
 Only `api.errors` and `cli.main` turn these into statuses and exit codes.
 """
+
+from typing import Literal
+
+StorageKind = Literal["busy", "no_space", "read_only", "storage"]
 
 
 class InkwitnessError(Exception):
@@ -70,3 +75,13 @@ class ReaderMissing(InkwitnessError):
     """A program or model file that a reader needs is not installed."""
 
     code = "reader_missing"
+
+
+class StorageTrouble(InkwitnessError):
+    """The disk or the database cannot be used now; `kind` says why, and it may pass."""
+
+    code = "storage"
+
+    def __init__(self, message: str, kind: StorageKind = "storage") -> None:
+        super().__init__(message)
+        self.kind = kind

@@ -137,8 +137,17 @@ def test_a_decision_takes_the_role_for_it(
             assert answer.status_code == (404 if role in roles else 403), (role, answer.text)
 
 
-def test_no_script_of_another_site_runs_where_people_are_signed_in(house: House) -> None:
-    assert house.signed("administrator").get("/api/docs").status_code == 404
+def test_the_apis_page_is_for_who_is_signed_in_and_runs_no_script(house: House) -> None:
+    page = house.signed("auditor").get("/api/docs")
+    assert page.status_code == 200
+    assert "<script" not in page.text
+    assert house.client().get("/api/docs").status_code == 401
+    assert house.client().get("/api/docs.css").status_code == 401
+
+
+def test_a_program_that_watches_is_told_yes_or_no_and_a_person_more(house: House) -> None:
+    assert house.client().get("/api/ready").json().keys() == {"ready"}
+    assert "free_mb" in house.signed("auditor").get("/api/ready").json()
 
 
 def test_the_name_that_is_written_is_that_of_who_is_signed_in(house: House) -> None:

@@ -199,8 +199,9 @@ def test_wrong_tries_wait_where_they_come_from_and_lock_no_colleague_out(house: 
     assert 0 < int(told.headers["Retry-After"]) <= 15 * 60
     # the one whose name was tried: from elsewhere, from the same place on a known device, by a code
     assert sign_in(house, PASSWORD, address="192.168.43.7").status_code == 201
-    assert sign_in(house, PASSWORD, token=known).status_code == 201
-    code = post(ines, "join-code").json()["code"]
+    again = sign_in(house, PASSWORD, token=known)
+    assert again.status_code == 201
+    code = post(house.client(cookie(again)), "join-code").json()["code"]
     at_that_place = house.client("", "192.168.43.66")
     assert post(at_that_place, "join", code=code).status_code == 201
 

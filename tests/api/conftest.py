@@ -26,6 +26,7 @@ def settings(folder: Path, **more: Any) -> Settings:
         **{
             "workers": 0,
             "names": "testserver",
+            "helpers": 0,
             "checker": "tests.api.fake_checker:build",
             "rechecker": "tests.api.fake_checker:build_rechecker",
             **more,

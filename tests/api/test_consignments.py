@@ -463,3 +463,19 @@ def test_each_lot_has_its_own_sample_and_statement(client: TestClient, send: Sen
     )
     assert worst["statement"][0]["key"] == "after.hold"
     assert (other["code"], other["outcome"], other["statement"]) == ("A310", None, [])
+
+
+def test_the_list_comes_in_pages_the_newest_first(client: TestClient) -> None:
+    made = [new_id() for _ in range(5)]
+    for number, id_ in enumerate(made):
+        client.post("/api/consignments", json={"id": id_, "label": f"FICTIONAL {number}"})
+    seen: list[str] = []
+    page = client.get("/api/consignments", params={"limit": 2}).json()
+    while True:
+        seen += [one["consignment_id"] for one in page["consignments"]]
+        if not page["more"]:
+            break
+        params: dict[str, str | int] = {"limit": 2, "before": seen[-1]}
+        page = client.get("/api/consignments", params=params).json()
+    assert seen == made[::-1]
+    assert client.get("/api/consignments", params={"limit": 201}).status_code == 422

@@ -15,7 +15,7 @@ from PIL import Image, ImageOps
 from PIL.PngImagePlugin import PngInfo
 
 from inkwitness.errors import NotAPhoto, TooLarge
-from inkwitness.records import containers
+from inkwitness.photo import containers
 from inkwitness.records.served import served_copy, smaller
 
 MAKER, ORIENTATION, GPS, SERIAL, COMMENT = 0x010F, 0x0112, 0x8825, 0xA431, 0x9286
@@ -149,7 +149,7 @@ def test_the_pixel_limit_is_seen_in_the_header_alone() -> None:
         struct.pack(">I", 13) + b"IHDR" + header + struct.pack(">I", zlib.crc32(b"IHDR" + header))
     )
     with pytest.raises(TooLarge, match="60000 x 60000"):
-        served_copy(b"\x89PNG\r\n\x1a\n" + chunk)
+        served_copy(b"\x89PNG\r\n\x1a\n" + chunk + bytes(4) + b"IEND" + bytes(4))
 
 
 def test_the_orientation_block_is_as_exif_describes_it() -> None:

@@ -11,7 +11,13 @@ export interface Route {
 function read(): Route {
   const [path = "", query = ""] = location.hash.replace(/^#\/?/, "").split("?");
   const [page = "", id = "", sub = ""] = path.split("/");
-  return { page, id: decodeURIComponent(id), sub, query: new URLSearchParams(query) };
+  try {
+    return { page, id: decodeURIComponent(id), sub, query: new URLSearchParams(query) };
+  } catch (error) {
+    // "%" and no two digits after it: an address that was cut or mistyped names no page
+    if (!(error instanceof URIError)) throw error;
+    return { page: "nothing", id: "", sub: "", query: new URLSearchParams() };
+  }
 }
 
 export const route = signal<Route>(read());

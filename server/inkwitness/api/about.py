@@ -9,7 +9,7 @@ import inkwitness
 from inkwitness.api.deps import App, Services
 from inkwitness.api.roles import ANYONE, READERS, may
 from inkwitness.api.wire import Answer
-from inkwitness.records import chain
+from inkwitness.records.heads import head_of
 
 router = APIRouter(tags=["about"])
 
@@ -46,11 +46,25 @@ class ChainOut(Answer):
     reason: str
 
 
+class FoundOut(Answer):
+    """One thing that is not as it should be."""
+
+    kind: str = Field(examples=["file_changed"])
+    table: str
+    what: str = Field(description="the id or the row")
+    says: str
+
+
 class Records(Answer):
     """Whether what is kept is as it was written, and the head to keep elsewhere."""
 
     head: str
+    rows_under_head: dict[str, int] = Field(description="rows of each table that has any")
+    looked_at: dt.datetime | None = Field(description="when the last look ended; null: not yet")
+    looking: bool = Field(description="a look is under way")
     chains: list[ChainOut]
+    found: list[FoundOut] = Field(description="at most 200; `inkwitness records audit` tells all")
+    notes: list[str]
 
 
 class Alive(Answer):
@@ -94,20 +108,33 @@ def _in_force(app: Services) -> ListInForce | None:
 
 @router.get("/records", openapi_extra=may(*READERS))
 def records(app: App) -> Records:
-    """Look through every chain of records. Shows change after writing; not that it was true."""
+    """What looking through every row and file showed, with the rows that came since looked at.
+
+    It shows change after writing; not that it was true.
+    """
+    state = app.watch.now()
+    first = {one.table: one for one in reversed(state.done.found) if one.kind == "row"}
     with app.store.database.reading() as conn:
-        head, _ = chain.heads(conn)
-        states = [chain.check_chain(conn, table) for table in chain.chained_tables()]
+        head = head_of(conn)
+    chains = [
+        ChainOut(
+            table=name,
+            rows=mark.rows,
+            head=mark.hash,
+            broken_at=first[name].seq if name in first else None,
+            reason=first[name].says if name in first else "",
+        )
+        for name, mark in sorted(state.done.marks.items())
+    ]
     return Records(
-        head=head,
-        chains=[
-            ChainOut(
-                table=state.table,
-                rows=state.rows,
-                head=state.head,
-                broken_at=state.broken_at,
-                reason=state.reason,
-            )
-            for state in states
+        head=head.head,
+        rows_under_head=dict(head.rows),
+        looked_at=state.ended,
+        looking=state.looking,
+        chains=chains,
+        found=[
+            FoundOut(kind=one.kind, table=one.table, what=one.what, says=one.says)
+            for one in state.done.found[:200]
         ],
+        notes=state.done.notes,
     )

@@ -21,25 +21,30 @@ from inkwitness.api import (
     checks,
     confirmations,
     consignments,
+    docs,
     errors,
     gate,
     holders,
     jobs,
     people,
     photos,
+    ready,
     reports,
     roles,
     sampling,
     units,
 )
 from inkwitness.api.deps import Clock, Services
-from inkwitness.api.limits import LimitBody
+from inkwitness.api.headers import Headers
+from inkwitness.api.limits import InTurn, LimitBody
 from inkwitness.api.settings import Settings
 from inkwitness.network.reach import Reach
 from inkwitness.records.checker import Rechecker
 from inkwitness.records.current_list import CurrentList
+from inkwitness.records.helpers import Helpers
 from inkwitness.records.runner import Runner
 from inkwitness.records.store import open_store
+from inkwitness.records.watch import Watch
 
 Names = Callable[[], set[str]]
 
@@ -56,6 +61,7 @@ _ROUTERS = (
     about,
     access,
     people,
+    ready,
 )
 
 
@@ -80,10 +86,14 @@ def create_app(
         services.reach = reach
         app.state.services = services
         services.runner.start()
+        services.watch.start()
         try:
             yield
         finally:
+            services.watch.stop()
             services.runner.stop()
+            services.pictures.stop()
+            services.tables.stop()
             services.store.close()
             if services.access is not None:
                 services.access.close()
@@ -98,23 +108,27 @@ def create_app(
             "It is not proof of authenticity."
         ),
         openapi_url="/api/openapi.json",
-        # its script comes from another site, which must not run where somebody is signed in
-        docs_url=None if settings.accounts else "/api/docs",
+        docs_url=None,
         redoc_url=None,
-        swagger_ui_oauth2_redirect_url=None,
         lifespan=lifespan,
     )
     errors.install(app)
+    docs.install(app)
     app.add_middleware(LimitBody)
+    app.add_middleware(InTurn)
+    # nobody's body waits for no turn
     app.add_middleware(roles.NobodysBody)
     app.add_middleware(GZipMiddleware, minimum_size=1024)
-    # added last, so it is the first to look at a request
     app.add_middleware(gate.Gate, ways=_ways(settings, names))
+    # added last, so that what the others refuse has the headers too
+    app.add_middleware(Headers)
     api = APIRouter(prefix="/api", dependencies=[Depends(roles.enforce)])
     for module in _ROUTERS:
-        api.include_router(module.router)
+        api.include_router(module.router, responses=errors.SENT)
     if importlib.util.find_spec("inkwitness.api.rules") is not None:
-        api.include_router(importlib.import_module("inkwitness.api.rules").router)
+        api.include_router(
+            importlib.import_module("inkwitness.api.rules").router, responses=errors.SENT
+        )
 
     @api.get("/{path:path}", include_in_schema=False, openapi_extra=roles.may(*roles.READERS))
     def nothing_there(path: str) -> None:
@@ -139,7 +153,7 @@ def _ways(settings: Settings, names: Names | None) -> gate.Ways:
 
 
 def _open(settings: Settings, now: Clock) -> Services:
-    store = open_store(settings.data)
+    store = open_store(settings.data, alone=True)
     current_list = CurrentList(store.database)
     module, _, name = settings.rechecker.partition(":")
     build = cast(Callable[[int], Rechecker], getattr(importlib.import_module(module), name))
@@ -159,6 +173,7 @@ def _open(settings: Settings, now: Clock) -> Services:
         today=today,
         workers=settings.workers,
         seconds=settings.reader_seconds,
+        look_around=settings.look_around_seconds,
     )
     services = Services(
         settings=settings,
@@ -167,6 +182,9 @@ def _open(settings: Settings, now: Clock) -> Services:
         current_list=current_list,
         clock=now,
         build_rechecker=partial(build, settings.max_age_days),
+        pictures=Helpers(settings.helpers, seconds=settings.helper_seconds),
+        watch=Watch(store, settings.data, now),
+        tables=Helpers(min(settings.helpers, 1), seconds=settings.helper_seconds),
         access=open_access(settings.data) if settings.accounts else None,
     )
     return services

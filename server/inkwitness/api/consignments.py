@@ -3,7 +3,7 @@
 import datetime as dt
 from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Query
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 from sqlalchemy import Connection
 
@@ -29,7 +29,7 @@ from inkwitness.consignment.values import rank
 from inkwitness.findings.outcome import Outcome
 from inkwitness.records import chain, consignments, deciding, overview, plans
 from inkwitness.records.chain import Entry
-from inkwitness.records.overview import Overview, Place
+from inkwitness.records.overview import Overview, Place, Row
 from inkwitness.records.plans import Question
 from inkwitness.records.prints import SideBySide, side_by_side
 from inkwitness.records.tables import consignments as consignments_table
@@ -113,7 +113,10 @@ class ConsignmentRow(Answer):
 
 
 class ConsignmentPage(Answer):
+    """A page of consignments; `more`: there are older ones."""
+
     consignments: list[ConsignmentRow]
+    more: bool
 
 
 class ConsignmentOut(ConsignmentRow):
@@ -202,14 +205,18 @@ def make_consignment(app: App, hand: Writer, body: MakeConsignment) -> Consignme
 
 
 @router.get("", openapi_extra=may(*READERS))
-def list_consignments(app: App) -> ConsignmentPage:
-    """Every consignment, the newest first."""
+def list_consignments(
+    app: App,
+    limit: Annotated[int, Query(ge=1, le=200)] = 100,
+    before: Id | None = None,
+) -> ConsignmentPage:
+    """Consignments, the newest first; ask on with `before` = the last one's id."""
     with app.store.database.reading() as conn:
-        found = [
-            overview.of_consignment(conn, entry.id, app.terms())
-            for entry in consignments.all_of_them(conn)
-        ]
-    return ConsignmentPage(consignments=[ConsignmentRow(**_row(one)) for one in found])
+        found = overview.rows(conn, limit=limit + 1, before=before)
+    return ConsignmentPage(
+        consignments=[ConsignmentRow(**_row(one)) for one in found[:limit]],
+        more=len(found) > limit,
+    )
 
 
 @router.get("/{consignment_id}", openapi_extra=may(*READERS))
@@ -224,9 +231,12 @@ def make_plan(app: App, hand: Writer, consignment_id: Id, body: MakePlan) -> Pla
     """Make a plan and its draw and keep both. A later plan takes the place of an earlier one."""
     asked = body.model_dump(exclude={"id", "instead_because"})
     question = Question(**{**asked, "units": tuple(body.units)})
-    with app.store.database.writing() as conn:
+    with app.store.database.reading() as conn:
         declared = chain.get(conn, consignments_table, consignment_id).content
-        plan = plans.make(question, declared) | {"instead_because": body.instead_because.strip()}
+    # what is declared of a consignment never changes, so it can be asked for before the lock
+    made = app.tables.run(plans.make, question, declared)
+    plan = made | {"instead_because": body.instead_because.strip()}
+    with app.store.database.writing() as conn:
         entry, _ = consignments.keep_plan(conn, body.id, consignment_id, plan, hand)
     return _plan(entry)
 
@@ -264,7 +274,7 @@ def see_tick_list(app: App, consignment_id: Id) -> TickList:
     )
 
 
-def _row(found: Overview) -> dict[str, Any]:
+def _row(found: Overview | Row) -> dict[str, Any]:
     counted = found.roll_up
     return {
         **found.entry.content,

@@ -25,8 +25,10 @@ from inkwitness.records.chain import Actor, Hand, local_actor
 from inkwitness.records.checker import Rechecker
 from inkwitness.records.current_list import CurrentList
 from inkwitness.records.database import Database
+from inkwitness.records.helpers import Helpers
 from inkwitness.records.runner import Runner
 from inkwitness.records.store import Store
+from inkwitness.records.watch import Watch
 from inkwitness.rulebook import Rulebook
 
 Clock = Callable[[], dt.datetime]
@@ -42,6 +44,9 @@ class Services:
     current_list: CurrentList
     clock: Clock
     build_rechecker: Callable[[], Rechecker]
+    pictures: Helpers
+    tables: Helpers
+    watch: Watch
     access: Database | None = None
     reach: Callable[[], Reach] | None = None
     _rechecker: Rechecker | None = None

@@ -19,7 +19,7 @@ from inkwitness.errors import BadInput
 
 LOOPBACK_NAMES = frozenset({"localhost", "127.0.0.1", "[::1]"})
 # Asked by whatever looks after the process, over plain http from the same host.
-ALIVE = "/api/alive"
+WATCHED = frozenset({"/api/alive", "/api/ready"})
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 _PASSED_ON = (b"x-forwarded-for", b"x-forwarded-host", b"x-forwarded-proto", b"forwarded", b"via")
 
@@ -114,7 +114,7 @@ class Gate:
                     "proxy would have every role. Start the server with --accounts."
                 ),
             )
-        if ways.outside and scope["scheme"] != "https" and scope["path"] != ALIVE:
+        if ways.outside and scope["scheme"] != "https" and scope["path"] not in WATCHED:
             return (
                 403,
                 "not_https",

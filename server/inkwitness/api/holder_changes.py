@@ -2,7 +2,7 @@
 
 import datetime as dt
 import logging
-from collections.abc import Sequence
+import time
 from dataclasses import asdict
 from typing import Annotated
 
@@ -24,19 +24,21 @@ from inkwitness.api.holder_shapes import (
     needed,
     proposal_out,
 )
+from inkwitness.api.list_files import look_at
 from inkwitness.api.roles import LIST_KEEPER, READERS, may
 from inkwitness.errors import BadInput, BadList, NotFound
 from inkwitness.holders import importing, own_json
 from inkwitness.holders.cells import clean
 from inkwitness.holders.columns import ColumnMap
-from inkwitness.holders.editions import difference
+from inkwitness.holders.editions import Change
 from inkwitness.holders.importing import Preview
 from inkwitness.holders.rows import RowRules
-from inkwitness.holders.values import HolderEntry, HolderList
+from inkwitness.holders.values import HolderList
 from inkwitness.records import chain, checks, lists, rechecks
 from inkwitness.records.chain import Hand
 from inkwitness.records.list_tables import list_editions, list_proposals
 from inkwitness.records.served import MAX_BYTES, too_many_bytes
+from inkwitness.records.trouble import trouble
 
 router = APIRouter()
 _log = logging.getLogger(__name__)
@@ -67,10 +69,7 @@ def preview(
     app: App, file: FileField, mapping: MapField = "", sheet: SheetField = ""
 ) -> PreviewOut:
     """Every problem of a file by row and column, and what it would change. Stores nothing."""
-    found = _preview(app, file, mapping, sheet)
-    shown = None
-    if not found.errors and found.entries:
-        shown = changes_out(difference(_kept(app, found.entries), found.entries))
+    found, changes = _preview(app, file, mapping, sheet)
     return PreviewOut(
         rows=found.rows,
         entries=len(found.entries),
@@ -84,7 +83,7 @@ def preview(
             ProblemOut.model_validate(asdict(one))
             for one in (*found.errors, *found.doubts)[:MOST_SHOWN]
         ],
-        difference=shown,
+        difference=changes_out(changes) if changes is not None else None,
     )
 
 
@@ -101,7 +100,7 @@ def propose_file(
     note: Annotated[str, Form(max_length=2000)] = "",
 ) -> ProposalOut:
     """Keep a file as a proposal for the next edition. Refused where it has an error."""
-    found = _preview(app, file, mapping, sheet)
+    found, _ = _preview(app, file, mapping, sheet)
     base = app.holder_list()
     proposed = importing.list_of(
         found,
@@ -180,7 +179,9 @@ def recheck(app: App, hand: Writer, background: BackgroundTasks, number: int) ->
     return _recheck_out(app, number)
 
 
-def _preview(app: Services, file: UploadFile, mapping: str, sheet: str) -> Preview:
+def _preview(
+    app: Services, file: UploadFile, mapping: str, sheet: str
+) -> tuple[Preview, list[Change] | None]:
     data = file.file.read(MAX_BYTES + 1)
     if len(data) > MAX_BYTES:
         raise too_many_bytes("list")
@@ -188,7 +189,7 @@ def _preview(app: Services, file: UploadFile, mapping: str, sheet: str) -> Previ
     rules = RowRules(
         schemes=[scheme.scheme for scheme in book.schemes], grammars=book.grammars, on=app.today()
     )
-    return importing.preview(data, mapping=_mapping(mapping), sheet=sheet or None, rules=rules)
+    return app.tables.run(look_at, data, _mapping(mapping), sheet or None, rules, app.holder_list())
 
 
 def _mapping(text: str) -> ColumnMap:
@@ -202,32 +203,43 @@ def _mapping(text: str) -> ColumnMap:
     return ColumnMap(found.columns, found.fixed, found.header_row)
 
 
-def _kept(app: Services, proposed: Sequence[HolderEntry]) -> tuple[HolderEntry, ...]:
-    """The entries in force that an import would stand beside."""
-    base = app.holder_list()
-    if base is None or base.fictional != any(entry.fictional for entry in proposed):
-        return ()
-    return base.entries
-
-
 def _propose(app: Services, hand: Hand, id_: str, proposed: HolderList, note: str) -> ProposalOut:
     with app.store.database.writing() as conn:
         entry, _ = lists.propose(conn, id_, proposed, hand, note=note)
+    with app.store.database.reading() as conn:
         return proposal_out(entry, lists.changes_of(conn, id_))
+
+
+#: Seconds to wait before re-checking is taken up again while the storage gives errors.
+WAITS = (0.2, 1.0, 5.0, 20.0, 60.0)
 
 
 def _recheck(app: Services, edition_id: str, hand: Hand) -> None:
     """Runs after the answer was sent; what it did is seen in `recheck_state`."""
-    try:
-        with app.store.database.reading() as conn:
-            number = chain.get(conn, list_editions, edition_id).content["edition"]
-            holder_list = lists.edition(conn, number)
-        rechecks.recheck_all(
-            app.store.database, app.rechecker(), edition_id, holder_list, hand, today=app.today()
-        )
-    except Exception:
-        _log.exception("Re-checking against edition %s stopped; it can be taken up", edition_id)
-        raise
+    for wait in (*WAITS, None):
+        try:
+            with app.store.database.reading() as conn:
+                number = chain.get(conn, list_editions, edition_id).content["edition"]
+                holder_list = lists.edition(conn, number)
+            rechecks.recheck_all(
+                app.store.database,
+                app.rechecker(),
+                edition_id,
+                holder_list,
+                hand,
+                today=app.today(),
+            )
+        except Exception as error:
+            if trouble(error) is None:
+                _log.exception("Re-checking against edition %s stopped", edition_id)
+                raise
+            if wait is None:
+                _log.error("Re-checking against edition %s stopped; take it up", edition_id)
+                return
+            _log.warning("Re-checking against edition %s waits: %s", edition_id, error)
+            time.sleep(wait)
+        else:
+            return
 
 
 def _recheck_out(app: Services, number: int) -> RecheckOut:

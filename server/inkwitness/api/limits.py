@@ -1,4 +1,7 @@
-"""Stops a request body that is over the limit before it fills the disk."""
+"""Stops a request body that is over the limit before it fills the disk, and too many at once."""
+
+import asyncio
+from collections import Counter
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -7,10 +10,17 @@ from inkwitness.records.served import MAX_BYTES, Sendable, too_many_bytes
 
 # A multipart body is the file, the fields and the boundaries around them.
 MAX_BODY = MAX_BYTES + 256 * 1024
+_LARGE = ("/api/photos", "/plain/photos", "/api/holders/preview", "/api/holders/proposals")
+#: Large bodies taken at once, and from one address; whoever is over waits, then is told to.
+MOST_AT_ONCE = 6
+MOST_OF_ONE_ADDRESS = 4
+_WAIT_SECONDS = 20.0
+_MOST_WAITING = 100
 
 # What is sent where, so that one who sends too much is told what to do about that.
 _SENT_TO: dict[str, Sendable] = {
     "/api/photos": "photo",
+    "/plain/photos": "photo",
     "/api/holders/preview": "list",
     "/api/holders/proposals": "list",
     "/api/holders/look-ups": "attachment",
@@ -57,3 +67,55 @@ class LimitBody:
     async def _refuse(self, scope: Scope, receive: Receive, send: Send) -> None:
         error = too_many_bytes(_SENT_TO.get(scope["path"].rstrip("/"), "request"))
         await answer(413, error.code, error.message)(scope, receive, send)
+
+
+class InTurn:
+    """Large bodies are taken a few at a time, each address its share; the rest wait unread.
+
+    Who has waited too long is answered 503 with Retry-After, and 429 where it is the only one that
+    sends so much: phones keep what was not taken and send it again.
+    """
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+        self._taken: Counter[str] = Counter()
+        self._waiting = 0
+        self._changed = asyncio.Condition()
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        large = scope["type"] == "http" and scope["method"] == "POST" and scope["path"] in _LARGE
+        if not large:
+            await self._app(scope, receive, send)
+            return
+        address = str((scope.get("client") or ("local",))[0])
+        if not await self._enter(address):
+            alone = self._taken.total() == self._taken[address]
+            message = (
+                "Too many files are being sent at once. Nothing of this one was stored; send it "
+                "again in a few seconds."
+            )
+            await answer(429 if alone else 503, "too_many", message)(scope, receive, send)
+            return
+        try:
+            await self._app(scope, receive, send)
+        finally:
+            async with self._changed:
+                self._taken[address] -= 1
+                self._changed.notify_all()
+
+    async def _enter(self, address: str) -> bool:
+        if self._waiting >= _MOST_WAITING:
+            return False
+        self._waiting += 1
+        try:
+            async with asyncio.timeout(_WAIT_SECONDS), self._changed:
+                await self._changed.wait_for(lambda: self._has_room(address))
+                self._taken[address] += 1
+                return True
+        except TimeoutError:
+            return False
+        finally:
+            self._waiting -= 1
+
+    def _has_room(self, address: str) -> bool:
+        return self._taken.total() < MOST_AT_ONCE and self._taken[address] < MOST_OF_ONE_ADDRESS

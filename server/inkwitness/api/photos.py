@@ -1,19 +1,22 @@
 """`/photos`: send a photo, see the copy that may be shown, see a line of print straightened."""
 
 import datetime as dt
+import shutil
 from typing import Annotated
 
-from fastapi import APIRouter, File, Form, Query, Response, UploadFile
+from fastapi import APIRouter, File, Form, Path, Query, Response, UploadFile
 from pydantic import Field
 
-from inkwitness.api.deps import App, Id, Writer, canonical_id
-from inkwitness.api.errors import ErrorOut
+from inkwitness.api.deps import App, Id, Services, Writer, canonical_id
+from inkwitness.api.errors import ErrorOut, TooMany
 from inkwitness.api.roles import READERS, SCREENER, may
 from inkwitness.api.wire import Answer
-from inkwitness.errors import BadInput
+from inkwitness.errors import BadInput, StorageTrouble
 from inkwitness.records import chain, checks, jobs, photos
+from inkwitness.records.chain import Hand
+from inkwitness.records.jobs import Job
 from inkwitness.records.photos import Sent
-from inkwitness.records.served import MAX_BYTES, smaller, too_many_bytes
+from inkwitness.records.served import MAX_BYTES, served_copy, smaller, too_many_bytes
 from inkwitness.records.tables import photos as photos_table
 
 router = APIRouter(prefix="/photos", tags=["photos"])
@@ -63,6 +66,7 @@ def send_photo(
     label: Annotated[str, Form(max_length=200)] = "",
 ) -> PhotoTaken:
     """Keep a photo and have it read. The same again changes nothing and answers the same job."""
+    check_room(app)
     data = file.file.read(MAX_BYTES + 1)
     if len(data) > MAX_BYTES:
         raise too_many_bytes("photo")
@@ -81,12 +85,8 @@ def send_photo(
         label=label.strip(),
         consignment_id=_id(consignment_id, "consignment_id"),
     )
-    entry, _ = photos.keep(app.store, sent, data, hand)
-    with app.store.database.writing() as conn:
-        job = jobs.make(conn, entry.id, hand)
-    if job.state == "waiting":
-        app.runner.submit(job)
-    return PhotoTaken(photo_id=entry.id, unit_id=unit_id, job_id=job.id)
+    job = take(app, sent, data, hand)
+    return PhotoTaken(photo_id=sent.photo_id, unit_id=unit_id, job_id=job.id)
 
 
 @router.get("/{photo_id}/picture", response_class=Response, openapi_extra=may(*READERS))
@@ -101,18 +101,47 @@ def see_picture(
     data = app.store.files.served(photo["served_sha256"])
     if width is None:
         return Response(data, media_type=photo["served_type"], headers=_KEEP)
-    picture, media_type = smaller(data, width)
+    picture, media_type = app.pictures.run(smaller, data, width)
     return Response(picture, media_type=media_type, headers=_KEEP)
 
 
 @router.get("/{photo_id}/lines/{index}", response_class=Response, openapi_extra=may(*READERS))
-def see_line(app: App, photo_id: Id, index: int) -> Response:
+def see_line(app: App, photo_id: Id, index: Annotated[int, Path(ge=0, le=9999)]) -> Response:
     """One line of print, straightened, as PNG."""
     with app.store.database.reading() as conn:
         chain.get(conn, photos_table, photo_id)
         first = checks.as_read(conn, photo_id)
     reading = first.content["reading_id"] if first is not None else "none"
     return Response(app.store.files.strip(reading, index), media_type="image/png", headers=_KEEP)
+
+
+def take(app: Services, sent: Sent, data: bytes, hand: Hand) -> Job:
+    """Keep a photo, by whichever way it came, and have it read; answers the job that reads it."""
+    copy = app.pictures.run(served_copy, data)
+    entry, _ = photos.keep(app.store, sent, data, hand, copy)
+    with app.store.database.reading() as conn:
+        job = jobs.of_photo(conn, entry.id)
+    if job.state == "waiting":
+        app.runner.submit(job)
+    return job
+
+
+def check_room(app: Services) -> None:
+    """What is taken must be read and kept: with space left for people's words on it."""
+    free = shutil.disk_usage(app.settings.data).free
+    if free < app.settings.least_free_mb * 1_000_000:
+        raise StorageTrouble(
+            f"The server's disk has {free // 1_000_000} MB left, so no photo is taken. Nothing was "
+            "stored; free some space, then send it again.",
+            "no_space",
+        )
+    with app.store.database.reading() as conn:
+        waiting, _ = jobs.waiting(conn)
+    if waiting >= app.settings.most_waiting:
+        raise TooMany(
+            f"{waiting} photos wait to be read, so no further one is taken. Nothing was stored; "
+            "send it again in a minute."
+        )
 
 
 def _name(filename: str | None) -> str:

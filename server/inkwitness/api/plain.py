@@ -17,13 +17,13 @@ from inkwitness.access import codes, people, waits
 from inkwitness.access.errors import NotAllowed
 from inkwitness.api import errors, gate
 from inkwitness.api.deps import Services, canonical_id
-from inkwitness.api.limits import LimitBody
+from inkwitness.api.limits import InTurn, LimitBody
+from inkwitness.api.photos import check_room, take
 from inkwitness.api.roles import SCREENER
 from inkwitness.api.settings import Settings
 from inkwitness.api.wire import Answer
 from inkwitness.errors import BadInput, NotFound
 from inkwitness.network.reach import Reach
-from inkwitness.records import jobs, photos
 from inkwitness.records.chain import Actor, Hand
 from inkwitness.records.photos import Sent
 from inkwitness.records.served import MAX_BYTES, too_many_bytes
@@ -62,6 +62,7 @@ def create_plain_app(
     app = FastAPI(openapi_url=None, docs_url=None, redoc_url=None)
     errors.install(app)
     app.add_middleware(LimitBody)
+    app.add_middleware(InTurn)
     app.add_middleware(gate.Gate, ways=gate.Ways(names=lambda: frozenset(names()), accounts=True))
     folder = settings.web or Path(inkwitness.__file__).parents[2] / "web" / "dist"
 
@@ -104,6 +105,7 @@ def create_plain_app(
     async def send(request: Request) -> Kept:
         open_ = services()
         actor, unit = await run_in_threadpool(_ticket, open_, request)
+        await run_in_threadpool(check_room, open_)
         # only now is the body read: without a ticket nothing comes in
         async with request.form(max_files=1, max_fields=10) as form:
             file = form.get("file")
@@ -161,8 +163,4 @@ def _keep(
         consignment_id=None,
     )
     hand = Hand(actor, services.clock())
-    entry, _ = photos.keep(services.store, sent, data, hand)
-    with services.store.database.writing() as conn:
-        job = jobs.make(conn, entry.id, hand)
-    if job.state == "waiting":
-        services.runner.submit(job)
+    take(services, sent, data, hand)

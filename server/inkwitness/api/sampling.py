@@ -3,12 +3,15 @@
 Shares, confidences and error rates travel as text ("0.05" or "5 %"), so that they stay exact.
 """
 
+from functools import partial
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query
 from pydantic import BaseModel, ConfigDict, Field
 
+from inkwitness.api.deps import App
 from inkwitness.api.roles import READERS, may
+from inkwitness.records.plans import checked_length
 from inkwitness.sampling import answers
 from inkwitness.sampling.cartons import CartonQuestion
 from inkwitness.sampling.statements import Looked
@@ -170,13 +173,14 @@ def _said(answer: Any) -> list[StatementOut]:
 
 @router.get("/plan", openapi_extra=may(*READERS))
 def plan(
+    app: App,
     lot: Lot,
     aql: Annotated[str, Query(max_length=40)],
     level: Annotated[str, Query(max_length=10)] = "II",
     inspection: Annotated[str, Query(max_length=20)] = "normal",
 ) -> PlanOut:
     """Attribute plan, for ordinary print and pack faults in a contract series only."""
-    answer = answers.answer_plan(lot, level, aql, inspection)
+    answer = app.tables.run(answers.answer_plan, lot, level, aql, inspection)
     found = answer.plan
     return PlanOut(
         letter=found.letter,
@@ -190,6 +194,7 @@ def plan(
 
 @router.get("/discovery", openapi_extra=may(*READERS))
 def discovery(
+    app: App,
     lot: Lot,
     odd_share: OddShare = None,
     odd: Odd = None,
@@ -198,7 +203,8 @@ def discovery(
     cartons: Annotated[int | None, Query(description="Cartons in the lot, if known.")] = None,
 ) -> DiscoveryOut:
     """Smallest sample that shows at least one odd unit, if there are so many."""
-    answer = answers.answer_discovery(
+    asked = partial(
+        answers.answer_discovery,
         lot,
         odd_share=odd_share,
         odd=odd,
@@ -206,11 +212,13 @@ def discovery(
         sensitivity=sensitivity,
         cartons=cartons,
     )
+    answer = app.tables.run(asked)
     return DiscoveryOut.model_validate(answer)
 
 
 @router.get("/cartons", openapi_extra=may(*READERS))
 def cartons(
+    app: App,
     cartons: int,
     per_carton: int,
     odd_cartons: int = 1,
@@ -220,11 +228,12 @@ def cartons(
 ) -> CartonsOut:
     """How many cartons to open, and how many units to look at in each."""
     question = CartonQuestion(cartons, per_carton, odd_cartons, odd_inside, sensitivity)
-    return CartonsOut.model_validate(answers.answer_cartons(question, confidence))
+    return CartonsOut.model_validate(app.tables.run(answers.answer_cartons, question, confidence))
 
 
 @router.get("/bound", openapi_extra=may(*READERS))
 def bound(
+    app: App,
     looked_at: int,
     differed: int,
     lot: Annotated[int | None, Query(description="Without it, a process is meant.")] = None,
@@ -240,17 +249,20 @@ def bound(
 ) -> BoundOut:
     """Most odd units that the lot may hold after this sample, and what may be said."""
     if lot is None:
-        answer = answers.answer_process(looked_at, differed, confidence, sensitivity)
+        answer = app.tables.run(
+            answers.answer_process, looked_at, differed, confidence, sensitivity
+        )
     else:
         looked = Looked(
             lot, looked_at, differed, untold, seed, design, cartons, opened, lacking, set_apart
         )
-        answer = answers.answer_bound(looked, confidence, sensitivity)
+        answer = app.tables.run(answers.answer_bound, looked, confidence, sensitivity)
     return BoundOut.model_validate(answer)
 
 
 @router.get("/estimate", openapi_extra=may(*READERS))
 def estimate(
+    app: App,
     looked_at: int,
     flagged: int,
     sensitivity: Annotated[str, Query(max_length=40)],
@@ -258,13 +270,16 @@ def estimate(
     confidence: Confidence = "0.95",
 ) -> EstimateOut:
     """Odd share behind unconfirmed flags, where both error rates are known."""
-    answer = answers.answer_estimate(looked_at, flagged, sensitivity, specificity, confidence)
+    answer = app.tables.run(
+        answers.answer_estimate, looked_at, flagged, sensitivity, specificity, confidence
+    )
     found = answer.estimate
     return EstimateOut(share=found.share, low=found.low, high=found.high, statements=_said(answer))
 
 
 @router.get("/curve", openapi_extra=may(*READERS))
 def curve(
+    app: App,
     lot: Lot,
     n: int,
     accept: int = 0,
@@ -273,9 +288,16 @@ def curve(
     odd: Odd = None,
 ) -> CurveOut:
     """The operating characteristic, with the odd units asked about marked on it."""
-    answer = answers.answer_curve(
-        lot, n, accept=accept, sensitivity=sensitivity, odd_share=odd_share, odd=odd
+    asked = partial(
+        answers.answer_curve,
+        lot,
+        n,
+        accept=accept,
+        sensitivity=sensitivity,
+        odd_share=odd_share,
+        odd=odd,
     )
+    answer = app.tables.run(asked)
     drawn = answer.curve
     return CurveOut(
         lot=drawn.lot,
@@ -288,9 +310,10 @@ def curve(
 
 
 @router.post("/draw", openapi_extra=may(*READERS))
-def draw(asked: DrawIn) -> DrawOut:
+def draw(app: App, asked: DrawIn) -> DrawOut:
     """Which units to look at, in an order that anyone can repeat from this record."""
-    answer = answers.answer_draw(
+    question = partial(
+        answers.answer_draw,
         asked.units,
         asked.seed,
         n=asked.n,
@@ -299,6 +322,8 @@ def draw(asked: DrawIn) -> DrawOut:
         per_carton=asked.per_carton,
         reserve=asked.reserve,
     )
+    answer = app.tables.run(question)
+    checked_length(len(answer.draw.units) + len(answer.draw.reserve))
     drawn = answer.draw
     return DrawOut(
         seed=drawn.seed,

@@ -19,8 +19,23 @@ class Settings(BaseSettings):
     workers: int = Field(
         1, ge=0, le=8, description="reading processes; 0 reads in a thread of the server"
     )
+    least_free_mb: int = Field(
+        200, ge=0, description="with less space than this on the disk no photo is taken"
+    )
+    most_waiting: int = Field(
+        2000, ge=1, description="with more photos than this waiting no further one is taken"
+    )
+    helpers: int = Field(
+        1, ge=0, le=8, description="processes that decode pictures; 0: the server itself does"
+    )
+    helper_seconds: float = Field(
+        60.0, gt=0, description="after this long a picture, list or plan is given up"
+    )
     reader_seconds: float = Field(
         180.0, gt=0, description="after this long a photo is given up and its process ended"
+    )
+    look_around_seconds: float = Field(
+        15.0, gt=0, description="how often readers that ended and jobs nobody holds are looked for"
     )
     max_age_days: int = Field(
         30, ge=0, description="a list checked longer ago than this is called too old"

@@ -5,13 +5,17 @@ what they come to together.
 """
 
 import datetime as dt
+import json
+import os
 import sys
+import traceback
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, cast, get_args
 
 import typer
+from pydantic import BaseModel
 from rich.console import Console
 from rich.progress import track
 
@@ -20,9 +24,10 @@ from inkwitness.check.pipeline import Checker, check_bytes
 from inkwitness.check.unit import check_unit
 from inkwitness.check.values import UnitPhoto
 from inkwitness.cli.report import report_text, unit_text
-from inkwitness.errors import BadInput
+from inkwitness.errors import BadInput, TooLarge
 from inkwitness.findings.values import Circumstances, Surface, Whole
 from inkwitness.holders.importing import read_csv
+from inkwitness.photo.decode import MAX_BYTES
 from inkwitness.reading.engines import load_readers
 
 
@@ -48,7 +53,8 @@ def check(
     """Read the print of each photo: what it says, what is missing, what contradicts what.
 
     Exit code 0: no conflict found in any (with --unit: in the unit); 1: some other outcome;
-    2: bad usage, or a file that is no photo (the others are still checked).
+    2: bad usage, or a file that is no photo (the others are still checked); 3: a fault, so that
+    what was printed may not be all.
     """
     day = date_of(on)
     asked = [_asked(text, Circumstances(day, surface, whole), placed=unit) for text in photos]
@@ -59,23 +65,32 @@ def check(
         max_age_days=max_age,
     )
     made: list[UnitPhoto] = []
+    faults = 0
     for path, circumstances in _in_turn(asked, quiet=as_json):
+        name = _printable(path.name)
         try:
-            checked = check_bytes(_bytes_of(path), path.name, checker, circumstances).out
+            checked = check_bytes(_bytes_of(path), name, checker, circumstances).out
         except BadInput as problem:
-            print(f"inkwitness: {path}: {problem.message}", file=sys.stderr, flush=True)
+            _tell(f"{_printable(str(path))}: {problem.message}")
+            continue
+        except Exception as fault:
+            # one photo's fault is told and the others are still checked
+            traceback.print_exception(fault)
+            _tell(f"{_printable(str(path))}: a fault in this program ({type(fault).__name__}).")
+            faults += 1
             continue
         made.append(UnitPhoto(checked, circumstances))
-        print(checked.model_dump_json() if as_json else report_text(checked), flush=True)
+        print(_json(checked) if as_json else report_text(checked), flush=True)
     if len(made) < len(asked):
+        left = len(asked) - len(made)
+        _tell(f"{left} of {len(asked)} photos were not checked; see above.")
         if unit:
-            told = "inkwitness: not all photos could be read, so the unit was not checked."
-            print(told, file=sys.stderr, flush=True)
-        raise typer.Exit(2)
+            _tell("not all photos could be read, so the unit was not checked.")
+        raise typer.Exit(3 if faults else 2)
     outcomes = [one.check.outcome for one in made]
     if unit:
         together = check_unit(made, checker, day)
-        print(together.model_dump_json() if as_json else unit_text(together), flush=True)
+        print(_json(together) if as_json else unit_text(together), flush=True)
         outcomes = [together.outcome]
     raise typer.Exit(0 if all(outcome == "no_conflict_found" for outcome in outcomes) else 1)
 
@@ -108,10 +123,36 @@ def date_of(text: str | None) -> dt.date:
 
 
 def _bytes_of(path: Path) -> bytes:
+    """The file's bytes; one over the limit is not read whole to be refused."""
     try:
-        return path.read_bytes()
-    except OSError as problem:
-        raise BadInput(f"{problem.strerror}. Name a photo file that can be opened.") from problem
+        with path.open("rb") as file:
+            data = file.read(MAX_BYTES + 1)
+            size = os.fstat(file.fileno()).st_size
+    except (OSError, ValueError) as problem:
+        why = problem.strerror if isinstance(problem, OSError) else str(problem)
+        raise BadInput(f"{why}. Name a photo file that can be opened.") from problem
+    if len(data) > MAX_BYTES:
+        raise TooLarge(
+            f"{max(size, len(data)) / 1e6:.0f} MB is more than {MAX_BYTES / 1e6:.0f} MB. "
+            "Send the photo in a smaller size."
+        )
+    return data
+
+
+def _printable(name: str) -> str:
+    """A file's name in letters: bytes of it that are none are written as escapes."""
+    return name.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace")
+
+
+def _json(out: BaseModel) -> str:
+    """One line of JSON that any output takes: letters it may not have are JSON's own escapes."""
+    if (sys.stdout.encoding or "").lower().replace("-", "") in ("utf8", "utf8sig"):
+        return out.model_dump_json()
+    return json.dumps(out.model_dump(mode="json"), separators=(",", ":"))
+
+
+def _tell(what: str) -> None:
+    print(f"inkwitness: {what}", file=sys.stderr, flush=True)
 
 
 def _in_turn(

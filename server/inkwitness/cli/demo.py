@@ -9,13 +9,14 @@ from pathlib import Path
 
 import inkwitness
 from inkwitness.api.settings import Settings
+from inkwitness.errors import BadInput
 from inkwitness.findings.values import Circumstances
 from inkwitness.holders.importing import read_csv
 from inkwitness.holders.values import HolderList
 from inkwitness.records import jobs, lists, photos
 from inkwitness.records.chain import Hand, local_actor
 from inkwitness.records.photos import Sent
-from inkwitness.records.store import new_id, open_store
+from inkwitness.records.store import DATABASE, new_id, open_store
 
 #: The day on which the scenario plays: checks of the demo are made for it.
 DAY = dt.date(2026, 11, 25)
@@ -23,6 +24,8 @@ SAMPLES = Path(inkwitness.__file__).parents[2] / "sample_images"
 FIRST_SAMPLE = "us-complete.jpg"
 #: A file in the data folder that says that the demo is in it.
 DONE = "demo-filled"
+#: A file that says that the folder is the demo's, filled or not yet.
+OURS = "demo-folder"
 _SHOWN = ("us-complete.jpg", "us-near-number.jpg", "en-reuse-missing.jpg")
 
 
@@ -37,9 +40,25 @@ def circumstances_of(sample: Path) -> Circumstances:
     return Circumstances(DAY, truth["surface"], truth["whole"])
 
 
+def check_folder(folder: Path, *, demo: bool) -> None:
+    """Raises BadInput where the demo is asked for on live data, or live work on the demo's."""
+    ours = (folder / OURS).exists() or (folder / DONE).exists()
+    if demo and not ours and (folder / DATABASE).exists():
+        raise BadInput(
+            f"The folder {folder} holds records that are not the demo's, so FICTIONAL rows are not "
+            "put into it. Name another folder with --data, or leave --demo out."
+        )
+    if not demo and ours:
+        raise BadInput(
+            f"The folder {folder} holds the fictional demo. Name another folder with --data, or "
+            "start it with --demo."
+        )
+
+
 def fill(settings: Settings) -> None:
     """Accept the demo list as first edition and hand in a few samples, read at the next start."""
-    store = open_store(settings.data)
+    store = open_store(settings.data, alone=True)
+    (settings.data / OURS).write_text("This folder is the fictional demo's.\n", encoding="utf-8")
     hand = Hand(local_actor("Demo"), dt.datetime.now().astimezone())
     try:
         with store.database.writing() as conn:

@@ -1,16 +1,24 @@
 """How the server listens: on this machine alone, in the room, behind a proxy; what is refused."""
 
+import asyncio
+import contextlib
 import datetime as dt
 import ipaddress
+import socket
+import sys
 import threading
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import uvicorn
+from uvicorn.config import STARTUP_FAILURE
 
 from inkwitness.access import codes, people
 from inkwitness.access.store import open_access
 from inkwitness.api.app import create_app
+from inkwitness.api.connections import MOST_CONNECTIONS, CarefulProtocol, behind, log_settings
 from inkwitness.api.gate import is_loopback, outside_origin
 from inkwitness.api.plain import create_plain_app
 from inkwitness.api.settings import Settings
@@ -91,10 +99,10 @@ def _look_at_proxy(proxy: str) -> None:
         )
 
 
-def listen(settings: Settings, how: How) -> None:
-    """Serve until it is stopped."""
+def listen(settings: Settings, how: How, log: str = "") -> None:
+    """Serve until it is stopped; `log` is the file for the log, empty for stderr."""
     if how.network:
-        _in_the_room(settings, how)
+        _in_the_room(settings, how, log)
         return
     reach = (lambda: Reach((how.outside,))) if how.outside else None
     address = how.outside or f"http://{how.host}:{how.port}"
@@ -103,11 +111,12 @@ def listen(settings: Settings, how: How) -> None:
     print(f"Inkwitness is at {address}/   (stop with Ctrl-C)", flush=True)
     if not how.accounts:
         print("Accounts are off: it listens on this machine alone.", flush=True)
-    config = _config(create_app(settings, reach=reach), how.host, how.port)
+    config = _config(create_app(settings, reach=reach), how.host, how.port, log_settings(log))
     if how.proxies:
         config.proxy_headers = True
         config.forwarded_allow_ips = list(how.proxies)
-    uvicorn.Server(config).run()
+        config.http = behind(how.proxies)
+    _run(config, [])
 
 
 def first_link(folder: Path, address: str, now: dt.datetime) -> str:
@@ -134,7 +143,7 @@ def _first_link(folder: Path, address: str) -> None:
         print(f"Nobody has an account yet. This link makes the administrator, once:\n  {link}\n")
 
 
-def _in_the_room(settings: Settings, how: How) -> None:
+def _in_the_room(settings: Settings, how: How, log: str) -> None:
     room = Room(
         settings.data / "network",
         how.port,
@@ -149,7 +158,7 @@ def _in_the_room(settings: Settings, how: How) -> None:
         room.names,
         lambda: app.state.services,
     )
-    config = _config(app, how.host, how.port)
+    config = _config(app, how.host, how.port, log_settings(log))
     config.ssl_certfile = str(room.authority.chain_file)
     config.ssl_keyfile = str(room.authority.key_file)
     config.load()
@@ -157,7 +166,7 @@ def _in_the_room(settings: Settings, how: How) -> None:
     # application is the same one, opened and closed by the server above.
     own = _config(app, LOOPBACK, how.own_port)
     own.lifespan = "off"
-    others = [uvicorn.Server(own), uvicorn.Server(_config(plain, how.host, how.plain_port))]
+    others = [_Beside(own), _Beside(_config(plain, how.host, how.plain_port))]
     stopping = threading.Event()
 
     def watch() -> None:
@@ -166,20 +175,55 @@ def _in_the_room(settings: Settings, how: How) -> None:
                 assert config.ssl is not None
                 config.ssl.load_cert_chain(room.authority.chain_file, room.authority.key_file)
 
-    threads = [threading.Thread(target=one.run, daemon=True) for one in others]
-    threads.append(threading.Thread(target=watch, daemon=True))
+    looking = threading.Thread(target=watch, daemon=True)
     _say(settings, how, room)
-    for thread in threads:
-        thread.start()
+    looking.start()
     try:
-        uvicorn.Server(config).run()
+        _run(config, others)
     finally:
         stopping.set()
-        for one in others:
-            one.should_exit = True
-        for thread in threads:
-            thread.join(timeout=15)
+        looking.join(timeout=15)
         room.close()
+
+
+class _Beside(uvicorn.Server):
+    """A server that starts and stops with another one, which hears the signals."""
+
+    @contextlib.contextmanager
+    def capture_signals(self) -> Iterator[None]:
+        yield
+
+
+class _First(uvicorn.Server):
+    """Opens and closes the application; the others answer only while it is open.
+
+    All are in one loop: what is counted and waited for is so over all ports together.
+    """
+
+    def __init__(self, config: uvicorn.Config, others: list[_Beside]) -> None:
+        super().__init__(config)
+        self._others = others
+        self._beside: list[asyncio.Task[None]] = []
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        await super().startup(sockets)
+        self._beside = [asyncio.create_task(one.serve()) for one in self._others]
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        for one in self._others:
+            one.should_exit = True
+        await asyncio.gather(*self._beside)
+        await super().shutdown(sockets)
+
+
+def _run(config: uvicorn.Config, others: list[_Beside]) -> None:
+    """Serve until stopped. Exits with uvicorn's code 3 where it could not start."""
+    server = _First(config, others)
+    # stopped by the keyboard it has ended in order, as it was asked to
+    with contextlib.suppress(KeyboardInterrupt):
+        server.run()
+    if not server.started:
+        sys.exit(STARTUP_FAILURE)
 
 
 def _say(settings: Settings, how: How, room: Room) -> None:
@@ -201,13 +245,20 @@ def _say(settings: Settings, how: How, room: Room) -> None:
     print(f"It ends on {room.authority.ends():%Y-%m-%d}. Stop with Ctrl-C.", flush=True)
 
 
-def _config(app: object, host: str, port: int) -> uvicorn.Config:
+def _config(app: object, host: str, port: int, log: dict[str, Any] | None = None) -> uvicorn.Config:
     # proxy headers are believed from nobody unless named: the library's own default is loopback
     return uvicorn.Config(
         app,  # type: ignore[arg-type]
         host=host,
         port=port,
+        http=CarefulProtocol,
+        log_config=log,
         log_level="warning",
+        access_log=False,
         proxy_headers=False,
         server_header=False,
+        limit_concurrency=MOST_CONNECTIONS,
+        timeout_keep_alive=15,
+        timeout_graceful_shutdown=30,
+        h11_max_incomplete_event_size=32 * 1024,
     )

@@ -1,15 +1,23 @@
 """`inkwitness`: reads print, compares, samples, serves.
 
 Exit codes of `check`: 0 every outcome is `no_conflict_found`; 1 some other outcome; 2 bad usage or
-a file that is no photo (the others are still checked).
+a file that is no photo (the others are still checked); 3 a fault, in this program or in what it
+writes to: what was printed may not be all. Code 3 means so for every command.
 """
 
+import contextlib
+import errno
+import io
+import os
 import sys
+import traceback
 
 import typer
 
-from inkwitness.cli import check, holders, people, rules, sample, serve
+from inkwitness.cli import check, holders, people, records, rules, sample, serve
 from inkwitness.errors import InkwitnessError
+
+CRASHED = 3
 
 app = typer.Typer(
     name="inkwitness",
@@ -23,13 +31,59 @@ app.command("serve")(serve.serve)
 app.add_typer(rules.app, name="rules", help="The rule book: show it, check its files.")
 app.add_typer(holders.app, name="holders", help="Your list of approval holders.")
 app.add_typer(people.app, name="people", help="Accounts, from this machine.")
+app.add_typer(records.app, name="records", help="What is kept: audit, head, backup, restore.")
 app.add_typer(sample.app, name="sample", help="How many to look at, and what that can show.")
 
 
 def main() -> None:
-    """Run the command line; our own errors become one sentence on stderr and exit code 2."""
+    """Run the command line; an error becomes a message on stderr and an exit code of its own."""
+    careful_output()
     try:
         app()
+        _flush()
     except InkwitnessError as error:
-        print(f"inkwitness: {error.message}", file=sys.stderr)
-        sys.exit(2)
+        _say(error.message)
+        _leave(2)
+    except SystemExit as ended:
+        try:
+            _flush()
+        except OSError as error:
+            _say(f"the answer could not be written whole ({error.strerror}).")
+            _leave(CRASHED)
+        raise ended
+    except OSError as error:
+        if error.errno in (errno.ENOSPC, errno.EIO, errno.EPIPE, errno.EFBIG, errno.EDQUOT):
+            _say(f"the answer could not be written whole ({error.strerror}).")
+        else:
+            _say(f"stopped by a fault: {error}")
+        _leave(CRASHED)
+    except KeyboardInterrupt:
+        _say("stopped by the keyboard; what was printed so far stands.")
+        _leave(130)
+    except Exception as error:
+        traceback.print_exc()
+        _say(f"stopped by a fault in this program ({type(error).__name__}). Report what you did.")
+        _leave(CRASHED)
+
+
+def careful_output() -> None:
+    """Letters that the terminal does not have are written as escapes instead of ending the run."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
+def _flush() -> None:
+    sys.stdout.flush()
+
+
+def _say(what: str) -> None:
+    with contextlib.suppress(OSError):
+        print(f"inkwitness: {what}", file=sys.stderr, flush=True)
+
+
+def _leave(code: int) -> None:
+    # without the interpreter's own last flush, which would fail again and change the exit code
+    with contextlib.suppress(OSError):
+        sys.stderr.flush()
+    os._exit(code)

@@ -1,5 +1,6 @@
 """`inkwitness serve`: the page and the API on this machine."""
 
+import os
 from pathlib import Path
 from typing import Annotated
 
@@ -15,12 +16,16 @@ from inkwitness.reading.engines import load_readers
 
 
 def serve(
-    data: Annotated[Path, typer.Option(help="Folder for database and photos.")] = Path("data"),
+    data: Annotated[
+        Path | None,
+        typer.Option(help="Folder for database and photos; by default data, or demo-data."),
+    ] = None,
     host: Annotated[str, typer.Option(help="Address to listen on; this machine alone.")] = "",
     port: Annotated[int, typer.Option(help="Port to listen on.")] = 8000,
     demo: Annotated[
         bool, typer.Option("--demo", help="Fill an empty store with the demo.")
     ] = False,
+    log: Annotated[str, typer.Option(help="File for the log; by default it goes to stderr.")] = "",
     once: Annotated[bool, typer.Option("--once", help="Set up, check a sample, stop.")] = False,
     network: Annotated[
         bool, typer.Option("--network", help="https for phones in the room, with accounts.")
@@ -39,14 +44,17 @@ def serve(
     how = choose(
         host, port, network=network, accounts=accounts, outside=outside, proxies=proxy or []
     )
+    folder = data or Path("demo-data" if demo else "data")
+    os.umask(0o077)
+    demo_data.check_folder(folder, demo=demo)
     settings = Settings(
-        data=data,
+        data=folder,
         demo=demo,
         on=demo_data.DAY if demo else None,
         accounts=how.accounts,
         outside=how.outside,
     )
-    fresh = not (data / demo_data.DONE).exists()
+    fresh = not (folder / demo_data.DONE).exists()
     if demo and fresh:
         demo_data.fill(settings)
     if demo and (fresh or once):
@@ -58,4 +66,4 @@ def serve(
         )
     if once:
         return
-    listen(settings, how)
+    listen(settings, how, log)

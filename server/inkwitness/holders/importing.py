@@ -14,7 +14,7 @@ from inkwitness.holders.columns import ColumnMap, find_columns
 from inkwitness.holders.delimited import read_delimited
 from inkwitness.holders.merging import merged
 from inkwitness.holders.rows import Problem, RowReader, RowRules
-from inkwitness.holders.tables import Table, checked_size
+from inkwitness.holders.tables import MOST_BYTES, Table, checked_size
 from inkwitness.holders.values import HolderEntry, HolderList
 from inkwitness.holders.workbook import read_workbook
 from inkwitness.marks.grammar import Grammar
@@ -130,7 +130,8 @@ def read_csv(
     Doubts do not stop it: they are shown by `inkwitness holders import --dry-run`.
     """
     try:
-        data = path.read_bytes()
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)  # one over the limit is not read whole to be refused
     except OSError as error:
         raise BadList(f"{path}: {error.strerror}. Name a file that can be opened.") from error
     try:

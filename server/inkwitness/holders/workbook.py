@@ -6,8 +6,11 @@ part is squeezed; and no document type or entity in any part (defusedxml).
 
 import datetime as dt
 import io
+import lzma
 import re
+import struct
 import zipfile
+import zlib
 from collections.abc import Iterator
 from typing import Any
 from xml.etree.ElementTree import ParseError
@@ -34,6 +37,23 @@ MOST_UNPACKED = 512 * 1024 * 1024
 MOST_SQUEEZED = 250
 _SMALL_PART = 1024 * 1024
 _MOST_MERGED_CELLS = 1_000_000
+# What a damaged archive or part of it makes the libraries raise (found by fuzzing).
+_DAMAGED = (
+    zipfile.BadZipFile,
+    zlib.error,
+    struct.error,
+    lzma.LZMAError,
+    ParseError,
+    LookupError,
+    ValueError,
+    TypeError,
+    AttributeError,
+    EOFError,
+    OverflowError,
+    NotImplementedError,
+    RuntimeError,
+    OSError,
+)
 _ZEROS = re.compile(r"0{2,20}")
 _RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 
@@ -48,7 +68,9 @@ def read_workbook(data: bytes, sheet: str | None = None) -> Table:
         _look_at_parts(archive)
     try:
         book = load_workbook(io.BytesIO(data), read_only=True, data_only=False, keep_links=False)
-    except (DefusedXmlException, ParseError, KeyError, ValueError, zipfile.BadZipFile) as error:
+    except DefusedXmlException as error:
+        raise _broken(str(error)) from error
+    except _DAMAGED as error:
         raise _broken(str(error)) from error
     try:
         names = [one.title for one in book.worksheets]
@@ -58,11 +80,18 @@ def read_workbook(data: bytes, sheet: str | None = None) -> Table:
             raise BadList(f"There is no sheet '{sheet}'. The sheets are: {', '.join(names)}.")
         name = sheet or names[0]
         rows = [list(row) for row in _rows(book[name])]
-    except (DefusedXmlException, ParseError, zipfile.BadZipFile, EOFError) as error:
+    except DefusedXmlException as error:
+        raise _broken(str(error)) from error
+    except _DAMAGED as error:
         raise _broken(str(error)) from error
     finally:
         book.close()
-    _fill_merged(rows, _merged(data, name))
+    try:
+        _fill_merged(rows, _merged(data, name))
+    except DefusedXmlException as error:
+        raise _broken(str(error)) from error
+    except _DAMAGED as error:
+        raise _broken(str(error)) from error
     notes = [f"sheet '{name}'"]
     if len(names) > 1:
         others = ", ".join(other for other in names if other != name)
@@ -73,7 +102,7 @@ def read_workbook(data: bytes, sheet: str | None = None) -> Table:
 def _opened(data: bytes) -> zipfile.ZipFile:
     try:
         return zipfile.ZipFile(io.BytesIO(data))
-    except (zipfile.BadZipFile, ValueError) as error:
+    except _DAMAGED as error:
         raise _broken(str(error)) from error
 
 
@@ -117,7 +146,7 @@ def _no_document_type(archive: zipfile.ZipFile, part: zipfile.ZipInfo) -> None:
             f"The part {part.filename!r} of the workbook declares a document type, which no list "
             "needs. Save the sheet as CSV instead."
         ) from error
-    except (ParseError, zipfile.BadZipFile, EOFError, NotImplementedError) as error:
+    except _DAMAGED as error:
         raise _broken(f"{part.filename}: {error}") from error
 
 

@@ -11,6 +11,10 @@ import re
 import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+
+from rapidfuzz import process
+from rapidfuzz.distance import Levenshtein
 
 from inkwitness.marks.dates import readings
 from inkwitness.marks.text import ready
@@ -32,7 +36,10 @@ _JOINED = re.compile(r"(?:NR|NRD)-(?=[A-Z0-9]{4})")
 _DATE_SHAPE = re.compile(r"[0-9]{1,2}[-/.](?:19|20)[0-9]{2}|(?:19|20)[0-9]{2}[-/.][0-9]{1,2}")
 #: Sentences: function words among at least so many words.
 _SENTENCE = ((2, 3), (1, 3))
+#: A word this long is nearly an everyday one with one letter misread, a long one with two.
+_LEAST_NEARLY, _LONG = 5, 9
 _LONGEST_NAME = 5
+_LEAST_LETTERS = 2
 _LONGEST_OTHER_SCRIPT = 8
 #: What a halving of the letters' height costs a name, and at most.
 _HALF_AS_HIGH, _LEAST_HIGH = 5.0, -8.0
@@ -41,13 +48,15 @@ _HALF_AS_HIGH, _LEAST_HIGH = 5.0, -8.0
 @dataclass(frozen=True, slots=True)
 class FreeLine:
     """A line's text, the height of its letters (pixels; 0: not known), and the spans of its
-    letters that marks and their labels take.
+    letters that marks and their labels take. Where the letters are not `sure`, a word that is
+    nearly an everyday one counts as that.
     """
 
     index: int
     text: str
     height: float = 0.0
     taken: tuple[tuple[int, int], ...] = ()
+    sure: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +179,7 @@ def _is_other(lines: Sequence[FreeLine], number: int, vocabulary: Vocabulary) ->
 def _pieces(line: FreeLine, vocabulary: Vocabulary) -> Iterator[_Piece]:
     stretches = list(_free(len(line.text), _hidden(line, vocabulary)))
     words = [word for stretch in stretches for word in _words(line.text, *stretch)]
-    free = [word for word in words if not _is_known(word.text, vocabulary)]
+    free = [word for word in words if not _is_known(word.text, vocabulary, sure=line.sure)]
     for start, end in stretches:
         inside = [word for word in words if start <= word.start and word.end <= end]
         yield from _names(line, inside, len(free), vocabulary)
@@ -220,7 +229,8 @@ def _names(
         if _may_name(word.text):
             runs[-1].append(word)
     for run in runs:
-        own = [not _is_known(_whole(word, line.text), vocabulary) for word in run]
+        whole = [_whole(word, line.text) for word in run]
+        own = [not _is_known(word, vocabulary, sure=line.sure) for word in whole]
         if not any(own):
             continue
         first, last = own.index(True), len(own) - 1 - own[::-1].index(True)
@@ -229,8 +239,7 @@ def _names(
             last += 1
         kept = run[first : last + 1]
         letters = sum(sum(sign.isalpha() for sign in word.text) for word in kept)
-        least = 1 if any(not word.text.isascii() for word in kept) else 2
-        if len(kept) <= _LONGEST_NAME and letters >= least:
+        if len(kept) <= _LONGEST_NAME and letters >= _LEAST_LETTERS:
             yield _piece(line, kept, len(kept) >= free, is_code=False)
     for number, word in enumerate(words):
         follows = words[number + 1].text if number + 1 < len(words) else ""
@@ -264,7 +273,7 @@ def _codes(
 def _pairs(before: _Word, word: _Word, text: str, vocabulary: Vocabulary) -> bool:
     """Whether a short word and the code behind it may be one model (`QM 22`)."""
     short = len(before.text) <= 3 and before.text.isalpha() and before.text.isascii()
-    known = _is_known(before.text, vocabulary) or before.text in vocabulary.name_endings
+    known = before.text in vocabulary.known_words | vocabulary.name_endings
     return short and not known and text[before.end : word.start] == " " and word.text[0].isdigit()
 
 
@@ -285,10 +294,12 @@ def _may_name(word: str) -> bool:
     return word == "&" or bare.isalpha()
 
 
-def _is_known(word: str, vocabulary: Vocabulary) -> bool:
+def _is_known(word: str, vocabulary: Vocabulary, *, sure: bool = True) -> bool:
     """Whether it is an everyday word, a word with its plural, or of a script without spaces one
-    that holds such a word.
+    that holds such a word; of letters that are not sure, also nearly such a word.
     """
+    if not sure and len(word) >= _LEAST_NEARLY and _nearly_known(word, vocabulary.known_words):
+        return True
     bare = word.replace(".", "").replace("'", "")
     if word.isascii() or any("LATIN" in _script(sign) for sign in word[:1]):
         known = vocabulary.known_words | vocabulary.function_words
@@ -309,6 +320,13 @@ def _whole(word: _Word, text: str) -> str:
         return word.text
     around = (hit for hit in _TOKEN.finditer(text) if hit.start() <= word.start < hit.end())
     return ready(next(around).group()).text
+
+
+@lru_cache(maxsize=4096)
+def _nearly_known(word: str, known: frozenset[str]) -> bool:
+    most = 1 if len(word) < _LONG else 2
+    found = process.extractOne(word, known, scorer=Levenshtein.distance, score_cutoff=most)
+    return found is not None
 
 
 def _script(sign: str) -> str:
@@ -358,7 +376,10 @@ def _as_model(
     near = _height(piece, highest) / 4
     again = sum(other.plain == piece.plain for other in pieces) > 1
     if not piece.is_code:
-        return None if piece is maker or len(piece.plain) < 3 else near - 4.0
+        names = {other.plain for other in pieces if not other.is_code}
+        if len(piece.plain) < 3 or (piece is maker and len(names) < 2):
+            return None
+        return near - (6.0 if piece is maker else 4.0)
     code = _code(piece)
     if _DATE_SHAPE.fullmatch(code):
         return None

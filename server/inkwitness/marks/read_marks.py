@@ -216,7 +216,13 @@ def offered(
             if span is not None:
                 taken.setdefault(one.site.line.index, []).append(span)
     free = [
-        FreeLine(line.index, line.text, line.x_height_px, tuple(taken.get(line.index, ())))
+        FreeLine(
+            line.index,
+            line.text,
+            line.x_height_px,
+            tuple(taken.get(line.index, ())),
+            sure=is_typed(line) or line.confidence >= _SURE_LINE,
+        )
         for line in lines
     ]
     have = {mark.mark for mark in marks if mark.standing == "read" or mark.named_by == "label"}

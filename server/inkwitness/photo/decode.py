@@ -10,6 +10,7 @@ import pi_heif
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from inkwitness.errors import NotAPhoto, TooLarge
+from inkwitness.photo import containers
 from inkwitness.photo.values import Photo
 
 #: Limits of one upload. 80 million pixels is more than any phone's single exposure of 2026.
@@ -44,6 +45,7 @@ def decode(data: bytes, name: str) -> Photo:
             f"{name}: {len(data) / 1e6:.0f} MB is more than {MAX_BYTES / 1e6:.0f} MB. "
             "Send the photo in a smaller size."
         )
+    _check_structure(data, name)
     try:
         # Pillow warns of a bomb before our own limit refuses it with a message.
         with warnings.catch_warnings():
@@ -64,7 +66,14 @@ def decode(data: bytes, name: str) -> Photo:
             "Take the photo again from nearer."
         )
     kind = picture.format or ""
+    # an MPO's further pictures are other exposures of the same photo; the first is the photo
+    if kind != "MPO" and getattr(picture, "n_frames", 1) > 1:
+        raise NotAPhoto(f"{name} holds more than one picture. Send one still photo.")
+    claimed = picture.size
     try:
+        picture.load()
+        if picture.size != claimed:
+            raise ValueError("decoded to another size than it claims")
         upright = ImageOps.exif_transpose(picture)
         pixels = np.asarray(_on_white(upright))[:, :, ::-1]
     except (OSError, ValueError, SyntaxError, EOFError) as error:
@@ -78,6 +87,20 @@ def decode(data: bytes, name: str) -> Photo:
         media_type=MEDIA_TYPES[kind],
         pixels=np.ascontiguousarray(pixels),
     )
+
+
+def _check_structure(data: bytes, name: str) -> None:
+    """One claim of the size, one picture, no more parts than cameras make. Raises NotAPhoto."""
+    try:
+        kind = containers.media_type(data)
+    except NotAPhoto:
+        return  # TIFF, BMP, or no picture: Pillow says
+    if kind == "image/heic":
+        return
+    try:
+        containers.size(data)
+    except NotAPhoto as error:
+        raise NotAPhoto(f"{name}: {error.message}") from error
 
 
 def _on_white(picture: Image.Image) -> Image.Image:

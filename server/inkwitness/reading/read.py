@@ -43,6 +43,7 @@ from inkwitness.reading.group import areas_of
 from inkwitness.reading.orient import Probe, Upright, decide
 from inkwitness.reading.renderings import MARGIN, TALL, rendered
 from inkwitness.reading.straighten import Pyramid, outline, strip_of
+from inkwitness.reading.tesseract import ReaderStopped
 from inkwitness.reading.values import Line, Reading, View
 from inkwitness.reading.views import (
     has_code,
@@ -139,7 +140,11 @@ def read(photo: Photo, readers: Readers) -> Reading:
         readers.second.read_lines, [rendered(line.strip, "colour") for line in asked]
     )
     again = looked_at_again(lines, readers.recogniser)
-    told = {id(line): one for line, one in zip(asked, answers.result(), strict=True)}
+    heard = readers.second.id is not None
+    try:
+        told = {id(line): one for line, one in zip(asked, answers.result(), strict=True)}
+    except ReaderStopped:  # it costs its answers, not the reading
+        told, heard = {}, False
     lines = [
         new if (second := told.get(id(old))) is None else replace(new, second=(second,))
         for old, new in zip(lines, again, strict=True)
@@ -154,7 +159,7 @@ def read(photo: Photo, readers: Readers) -> Reading:
             photo, [(one.polygon, one.x_height_px) for one in lines if has_words(one)]
         ),
         unread=tuple(_outline(one.cut) for one in seen if not one.says),
-        notes=(ONE_READER_ONLY,) if readers.second.id is None else (),
+        notes=() if heard else (ONE_READER_ONLY,),
     )
 
 

@@ -55,7 +55,11 @@ class TesseractScript:
         if not strips:
             return answers
         sheet, rows = self._sheet(strips)
-        for seen in tesseract.words_on(sheet, self._language):
+        try:
+            words = tesseract.words_on(sheet, self._language)
+        except tesseract.ReaderStopped:
+            return answers  # nobody read these lines, which the reading says of each
+        for seen in words:
             row = next((n for n, (low, high) in enumerate(rows) if low <= seen.middle < high), None)
             if row is not None:
                 wide = strips[row].shape[1]

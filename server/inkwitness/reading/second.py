@@ -21,7 +21,7 @@ class SecondReader(Protocol):
     id: ReaderId | None
 
     def read_lines(self, strips: Sequence[Pixels]) -> list[SecondReading | None]:
-        """One answer a strip, None where nothing was made out."""
+        """One answer a strip, None where nothing was made out. Raises tesseract.ReaderStopped."""
         ...
 
 

@@ -4,13 +4,13 @@ Each row is bound to the one before it: `hash` is the SHA-256 of the previous ro
 canonical JSON of the whole row (RFC 8785 in spirit: sorted keys, no spaces; numbers as Python
 writes them). The chain shows change after writing. It does not show that what was written was
 true, nor that the clock was right, and rows cut off its end are seen only by whoever kept a head
-(`heads`), which is why reports print it.
+(`records.heads`), which is why reports print it.
 """
 
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -136,6 +136,16 @@ def get(conn: Connection, table: Table, id_: str) -> Entry:
     return entry
 
 
+def get_all(conn: Connection, table: Table, ids: Sequence[str]) -> dict[str, Entry]:
+    """The facts of these ids, at most some thousands, by id; raises NotFound."""
+    rows = conn.execute(select(table).where(table.c.id.in_(ids))).mappings()
+    found = {row["id"]: _entry(row) for row in rows}
+    for id_ in ids:
+        if id_ not in found:
+            raise NotFound(f"There is no entry {id_} in {table.name}. Look at the id you sent.")
+    return found
+
+
 def entries(conn: Connection, table: Table, **keys: str | int) -> list[Entry]:
     """All facts whose key columns have these values, in the order they were appended."""
     wanted = select(table).order_by(table.c.seq)
@@ -149,13 +159,7 @@ def check_chain(conn: Connection, table: Table) -> ChainState:
     previous = genesis(table.name)
     rows = 0
     for row in conn.execute(select(table).order_by(table.c.seq)).mappings():
-        reason = ""
-        if row["previous"] != previous:
-            reason = "does not follow the row before it"
-        elif row["hash"] != _hash(row):
-            reason = "was changed after it was written"
-        elif any(json.loads(row["content"]).get(key) != row[key] for key in table.info["keys"]):
-            reason = "has a key column that differs from its content"
+        reason = broken(table, row, previous)
         if reason:
             return ChainState(table.name, rows, previous, row["seq"], reason)
         previous = row["hash"]
@@ -163,18 +167,23 @@ def check_chain(conn: Connection, table: Table) -> ChainState:
     return ChainState(table.name, rows, previous)
 
 
+def broken(table: Table, row: RowMapping, previous: str) -> str:
+    """Why a row is not as it was written after the row of hash `previous`; empty where it is."""
+    if row["previous"] != previous:
+        return "does not follow the row before it"
+    if row["hash"] != _hash(row):
+        return "was changed after it was written"
+    keys = table.info["keys"]
+    if keys:
+        content = json.loads(row["content"])
+        if any(content.get(key) != row[key] for key in keys):
+            return "has a key column that differs from its content"
+    return ""
+
+
 def chained_tables() -> list[Table]:
     """Every table of facts, by name."""
     return [t for _, t in sorted(metadata.tables.items()) if t.info.get("chained")]
-
-
-def heads(conn: Connection) -> tuple[str, dict[str, str]]:
-    """One hash over the heads of all chains, and each table's own head."""
-    each = {}
-    for table in chained_tables():
-        last = conn.execute(select(table.c.hash).order_by(table.c.seq.desc()).limit(1)).scalar()
-        each[table.name] = last or genesis(table.name)
-    return hashlib.sha256(canonical(each).encode()).hexdigest(), each
 
 
 def _hash(row: Mapping[str, object] | RowMapping) -> str:

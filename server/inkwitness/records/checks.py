@@ -17,15 +17,27 @@ from inkwitness.records.tables import checks, photos, readings
 _READING = ("sha256", "lines", "photo_quality", "readers", "width", "height", "turn", "notes")
 
 
-def keep_reading(conn: Connection, photo_id: str, out: CheckOut, hand: Hand) -> tuple[Entry, Entry]:
-    """Keep what was read in a photo, and the first check made of it."""
+def keep_reading(
+    conn: Connection,
+    photo_id: str,
+    out: CheckOut,
+    hand: Hand,
+    *,
+    reading_id: str | None = None,
+    strips: Mapping[int, str] | None = None,
+) -> tuple[Entry, Entry]:
+    """Keep what was read in a photo, and the first check made of it.
+
+    `strips` are the SHA-256 of the straightened lines' pictures, which were kept before.
+    """
     whole = out.model_dump(mode="json")
     content: dict[str, Any] = {name: whole[name] for name in _READING}
     content["photo_id"] = photo_id
     content["items"] = [
         {"polygon": item["polygon"], "marks": item["marks"]} for item in whole["items"]
     ]
-    reading, _ = chain.append(conn, readings, new_id(), content, hand)
+    content["strips"] = {str(line): sha256 for line, sha256 in sorted((strips or {}).items())}
+    reading, _ = chain.append(conn, readings, reading_id or new_id(), content, hand)
     return reading, keep_check(conn, photo_id, reading.id, out, hand)
 
 

@@ -28,9 +28,13 @@ def make(
     return chain.append(conn, consignments, id_, content, hand)
 
 
-def all_of_them(conn: Connection) -> list[Entry]:
-    """Every consignment, the newest first."""
-    return chain.entries(conn, consignments)[::-1]
+def page(conn: Connection, *, limit: int, before: str | None = None) -> list[Entry]:
+    """Consignments, the newest first; `before` is the id of the last one of the page before."""
+    wanted = select(consignments.c.id).order_by(consignments.c.seq.desc()).limit(limit)
+    if before is not None:
+        wanted = wanted.where(consignments.c.seq < chain.get(conn, consignments, before).seq)
+    found = chain.get_all(conn, consignments, list(conn.execute(wanted).scalars()))
+    return sorted(found.values(), key=lambda entry: -entry.seq)
 
 
 def keep_plan(

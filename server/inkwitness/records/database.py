@@ -4,9 +4,11 @@ SQLite with a write-ahead log and every commit flushed to the disk (`synchronous
 whose battery dies loses what was not committed and nothing else.
 """
 
+import os
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -14,9 +16,14 @@ from alembic import command
 from alembic.config import Config
 from sqlalchemy import Connection, Engine, create_engine, event
 
+from inkwitness.errors import StorageTrouble
+from inkwitness.records.photo_files import flush
 from inkwitness.records.schema import metadata
 
 __all__ = ["Database", "connect_database", "metadata", "open_database"]
+
+#: How long a writer waits for another one before it is told to try again.
+BUSY_SECONDS = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +31,8 @@ class Database:
     """An open database whose tables are those of the newest migration."""
 
     engine: Engine
+    # SQLite's own waiting polls, so that whoever came last may be first; this lets them queue.
+    _turn: threading.Lock = field(default_factory=threading.Lock)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -35,10 +44,19 @@ class Database:
     def writing(self) -> Iterator[Connection]:
         """A transaction that holds the write lock from its start; commits unless an error leaves.
 
-        Writers take turns, so the last hash of a chain cannot be read by two of them.
+        Writers take turns, so the last hash of a chain cannot be read by two of them. Nothing is
+        computed in it that can be computed before. Raises StorageTrouble where others write for
+        too long.
         """
-        with self.engine.execution_options(writing=True).begin() as conn:
-            yield conn
+        if not self._turn.acquire(timeout=BUSY_SECONDS):
+            raise StorageTrouble(
+                "Others are writing just now. Nothing was stored; try again in a moment.", "busy"
+            )
+        try:
+            with self.engine.execution_options(writing=True).begin() as conn:
+                yield conn
+        finally:
+            self._turn.release()
 
     def close(self) -> None:
         """Let go of the file."""
@@ -47,7 +65,14 @@ class Database:
 
 def open_database(path: Path) -> Database:
     """Open or create the database file and run the migrations that it lacks."""
-    path.parent.mkdir(parents=True, exist_ok=True)
+    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    # SQLite gives its log and its shared memory the rights that the database has.
+    opened = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
+    os.fchmod(opened, 0o600)
+    os.close(opened)
+    # It flushes the names of its logs and not its own, so that a power cut may lose all of it.
+    for folder in (path.parent, path.parent.parent):
+        flush(folder)
     database = connect_database(path)
     with database.writing() as conn:
         config = Config()
@@ -72,7 +97,7 @@ def _prepare(engine: Engine) -> None:
             "journal_mode=WAL",
             "synchronous=FULL",
             "foreign_keys=ON",
-            "busy_timeout=15000",
+            f"busy_timeout={round(BUSY_SECONDS * 1000)}",
         ):
             raw.execute(f"PRAGMA {pragma}").close()
 

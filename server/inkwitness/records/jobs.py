@@ -5,12 +5,12 @@ import json
 from dataclasses import dataclass
 from typing import Literal, cast
 
-from sqlalchemy import Connection, RowMapping, insert, or_, select, update
+from sqlalchemy import Connection, RowMapping, func, insert, or_, select, update
 
 from inkwitness.errors import NotFound
 from inkwitness.records.chain import Actor, Hand, canonical
 from inkwitness.records.store import new_id
-from inkwitness.records.tables import jobs
+from inkwitness.records.tables import jobs, photos
 
 State = Literal["waiting", "reading", "done", "failed"]
 
@@ -61,14 +61,47 @@ def get(conn: Connection, job_id: str) -> Job:
     return _job(row)
 
 
-def unfinished(conn: Connection) -> list[Job]:
-    """Jobs that wait, that were cut off while reading, or that lacked a reader; oldest first."""
+def of_photo(conn: Connection, photo_id: str) -> Job:
+    """The job of a photo; raises NotFound."""
+    row = conn.execute(select(jobs).where(jobs.c.photo_id == photo_id)).mappings().first()
+    if row is None:
+        raise NotFound(f"There is no job for the photo {photo_id}. Look at the id you sent.")
+    return _job(row)
+
+
+def unfinished(conn: Connection, *, again: bool = True) -> list[Job]:
+    """Jobs that wait or that were cut off while reading, the oldest first.
+
+    With `again` also those that lacked a reader: at a start it may be there.
+    """
+    states = jobs.c.state.in_(("waiting", "reading"))
     wanted = (
         select(jobs)
-        .where(or_(jobs.c.state.in_(("waiting", "reading")), jobs.c.error_code == "reader_missing"))
+        .where(or_(states, jobs.c.error_code == "reader_missing") if again else states)
         .order_by(jobs.c.made_at, jobs.c.id)
     )
     return [_job(row) for row in conn.execute(wanted).mappings()]
+
+
+def photos_without(conn: Connection) -> list[str]:
+    """Photos that were kept and have no job, the oldest first."""
+    wanted = (
+        select(photos.c.id)
+        .outerjoin(jobs, jobs.c.photo_id == photos.c.id)
+        .where(jobs.c.id.is_(None))
+        .order_by(photos.c.seq)
+    )
+    return list(conn.execute(wanted).scalars())
+
+
+def waiting(conn: Connection) -> tuple[int, str | None]:
+    """How many jobs are not finished, and since when the oldest of them waits (ISO 8601)."""
+    row = conn.execute(
+        select(func.count(), func.min(jobs.c.made_at)).where(
+            jobs.c.state.in_(("waiting", "reading"))
+        )
+    ).one()
+    return row[0], row[1]
 
 
 def once_more(conn: Connection, job_id: str, at: dt.datetime) -> tuple[Job, bool]:

@@ -12,7 +12,7 @@ from inkwitness.consignment.roll_up import roll_up
 from inkwitness.consignment.sample import counted
 from inkwitness.consignment.values import LookUp, Refusal, RollUp, rank, worst
 from inkwitness.findings.outcome import Outcome
-from inkwitness.records import chain, consignments, deciding, goods, units
+from inkwitness.records import chain, consignments, deciding, goods, plans, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
 from inkwitness.records.units import UnitSummary
@@ -74,6 +74,28 @@ class Overview:
     look_ups: tuple[LookUp, ...]
     in_the_way: tuple[Refusal, ...]
     lots: tuple[LotSample, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What a list of consignments shows of one."""
+
+    entry: Entry
+    roll_up: RollUp
+    held: bool
+
+
+def rows(conn: Connection, *, limit: int, before: str | None = None) -> list[Row]:
+    """Consignments, the newest first; `before` is the id of the last one of the page before."""
+    found = []
+    for entry in consignments.page(conn, limit=limit, before=before):
+        states = [unit.state for unit in units.of_consignment(conn, entry.id)]
+        plan = consignments.plan_in_force(conn, entry.id)
+        drawn = [one["unit"] for one in plan.content["draw"]["units"]] if plan is not None else []
+        found.append(
+            Row(entry, roll_up(states, drawn), deciding.is_held(conn, consignment_id=entry.id))
+        )
+    return found
 
 
 def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overview:
@@ -186,7 +208,7 @@ def _cartons(drawn: tuple[Place, ...]) -> int | None:
 
 
 def _frame_cartons(plan: Entry) -> int | None:
-    listed = names(list(plan.content["question"]["units"]))
-    if any("/" not in name for name in listed):
-        return None
-    return len({name.rpartition("/")[0] for name in listed})
+    if "frame_cartons" in plan.content:
+        found: int | None = plan.content["frame_cartons"]
+        return found
+    return plans.cartons_of(names(list(plan.content["question"]["units"])))

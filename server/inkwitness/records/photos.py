@@ -9,7 +9,7 @@ from sqlalchemy import Connection, select
 
 from inkwitness.errors import BadInput
 from inkwitness.findings.values import Circumstances, Surface, Whole
-from inkwitness.records import chain, units
+from inkwitness.records import chain, jobs, units
 from inkwitness.records.chain import Entry, Hand
 from inkwitness.records.served import Served, served_copy
 from inkwitness.records.store import Store
@@ -35,8 +35,12 @@ class Sent:
     consignment_id: str | None = None
 
 
-def keep(store: Store, sent: Sent, data: bytes, hand: Hand) -> tuple[Entry, bool]:
-    """Keep a photo and, where it is new, its unit; answers the entry and whether it is new.
+def keep(
+    store: Store, sent: Sent, data: bytes, hand: Hand, copy: Served | None = None
+) -> tuple[Entry, bool]:
+    """Keep a photo, its job and, where it is new, its unit; answers the entry, and if it is new.
+
+    `copy` is the copy that may be shown, where it was made already.
 
     Raises NotAPhoto, TooLarge, BadInput, NotFound (a consignment, or the photo that it replaces)
     and Differs.
@@ -45,7 +49,7 @@ def keep(store: Store, sent: Sent, data: bytes, hand: Hand) -> tuple[Entry, bool
         raise BadInput(f"`surface` is one of {', '.join(get_args(Surface))}.")
     if sent.whole not in get_args(Whole):
         raise BadInput(f"`whole` is one of {', '.join(get_args(Whole))}.")
-    copy = served_copy(data)
+    copy = copy or served_copy(data)
     sha256 = store.files.keep_sent(data)
     served = store.files.keep_served(copy.data)
     content = _content(sent, copy, sha256, served, len(data))
@@ -62,7 +66,10 @@ def keep(store: Store, sent: Sent, data: bytes, hand: Hand) -> tuple[Entry, bool
                 count=sent.count,
                 consignment_id=sent.consignment_id,
             )
-        return chain.append(conn, photos, sent.photo_id, content, hand)
+        kept = chain.append(conn, photos, sent.photo_id, content, hand)
+        # in the same transaction: no photo is acknowledged that nobody will read
+        jobs.make(conn, sent.photo_id, hand)
+        return kept
 
 
 #: Words that pages sent before, as the rules have them today. What the page called "agency logo"

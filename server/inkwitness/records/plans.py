@@ -11,6 +11,8 @@ from inkwitness.sampling.draw import Draw
 from inkwitness.sampling.frame import names
 from inkwitness.sampling.statements import Statement
 
+#: More than people look at, and than an answer can hold; a table of ISO 2859-1 ends at 2,000.
+MOST_DRAWN = 10_000
 Kind = Literal["discovery", "by_carton", "attribute"]
 
 
@@ -64,6 +66,7 @@ def make(question: Question, consignment: Mapping[str, Any]) -> dict[str, object
         "question": {**asdict(question), "units": list(written)},
         "kind": question.kind,
         "lot": len(frame),
+        "frame_cartons": cartons_of(frame),
         "accept": 0,
         "reject": 1,
     }
@@ -119,9 +122,26 @@ def make(question: Question, consignment: Mapping[str, Any]) -> dict[str, object
             "reject": attribute.plan.reject,
         }
         drawn = answers.answer_draw(list(written), question.seed, n=n, reserve=question.reserve)
+    checked_length(len(drawn.draw.units) + len(drawn.draw.reserve))
     made["draw"] = _draw(drawn.draw)
     made["statements"] = [_statement(one) for one in (*said, *drawn.statements)]
     return made
+
+
+def cartons_of(frame: tuple[str, ...]) -> int | None:
+    """How many cartons the names of a frame tell of; None where they tell of none."""
+    if any("/" not in name for name in frame):
+        return None
+    return len({name.rpartition("/")[0] for name in frame})
+
+
+def checked_length(drawn: int) -> None:
+    """Raises BadInput where more is drawn than can be listed and looked at."""
+    if drawn > MOST_DRAWN:
+        raise BadInput(
+            f"This draws {drawn} units; at most {MOST_DRAWN} can be listed. Ask about a larger odd "
+            "share or a lower confidence, or make a plan for each lot."
+        )
 
 
 def _inside(units: int, cartons: int | None) -> str:

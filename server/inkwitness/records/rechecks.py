@@ -21,7 +21,8 @@ from inkwitness.records.store import new_id
 from inkwitness.records.tables import consignments, photos
 from inkwitness.records.tables import unit_checks as unit_checks_table
 
-_AT_ONCE = 100
+# The write lock is held for one slice: judging ten photos takes some tenths of a second.
+_AT_ONCE = 10
 
 
 @dataclass(frozen=True, slots=True)

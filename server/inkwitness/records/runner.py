@@ -1,27 +1,25 @@
 """Has photos read in worker processes, one photo a process at a time.
 
 The queue is the `jobs` table: what was waiting or cut off when the program ended is taken up at
-the next start. Each worker thread owns a pool of one process, so that a photo that brings a
-process down costs nobody else's photo; it is tried again and given up after `MAX_ATTEMPTS`.
+the next start. Each thread owns one process, so that a photo that brings a process down costs
+nobody else's photo; it is tried again and given up after `MAX_ATTEMPTS`.
+
+Nothing that was acknowledged is forgotten: while the disk or the database gives errors a thread
+waits and tries again, a thread that ended is begun anew, and jobs that nobody holds are looked for
+now and then.
 """
 
+import contextlib
 import datetime as dt
 import logging
-import multiprocessing
 import queue
 import threading
 from collections.abc import Callable
-from concurrent.futures import (
-    CancelledError,
-    Executor,
-    Future,
-    ProcessPoolExecutor,
-    ThreadPoolExecutor,
-)
-from concurrent.futures.process import BrokenProcessPool
-from multiprocessing.process import BaseProcess
+from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
+from inkwitness.check.contract import CheckOut
 from inkwitness.errors import InkwitnessError
 from inkwitness.records import (
     chain,
@@ -33,16 +31,54 @@ from inkwitness.records import (
     unit_checks,
     worker,
 )
+from inkwitness.records.apart import Ended, Process
 from inkwitness.records.chain import Hand
 from inkwitness.records.checker import Rechecker
 from inkwitness.records.current_list import CurrentList
 from inkwitness.records.jobs import Job
-from inkwitness.records.store import Store
+from inkwitness.records.store import Store, new_id
 from inkwitness.records.tables import photos as photos_table
+from inkwitness.records.trouble import trouble
 
 MAX_ATTEMPTS = 3
+#: A photo whose reading was begun this often and never ended takes the whole program down with it.
+MOST_BEGUN = 8
+#: A reader far over what the largest photo needs (measured: below 3 GB) is ended by the system.
+READER_MEMORY = 8 * 2**30
+#: How long to wait before trying again while the storage gives errors: first, and at most.
+_FIRST_WAIT, _LONGEST_WAIT = 0.2, 10.0
+#: How often jobs that nobody holds and threads that ended are looked for.
+_LOOK_AROUND = 15.0
+_INTERNAL = (
+    "internal",
+    (
+        "The photo could not be read because of a fault in this program. Take the photo again; if "
+        "that does not help, report it with this photo's id."
+    ),
+)
+_READER_STOPPED = (
+    "reader_stopped",
+    (
+        "The reader stopped at this photo. Take it again with less around the print, or send it "
+        "in a lower resolution."
+    ),
+)
+T = TypeVar("T")
 _log = logging.getLogger(__name__)
-_spawning = threading.Lock()
+
+
+class _Stopping(Exception):
+    """The runner is being stopped."""
+
+
+@dataclass(frozen=True, slots=True)
+class Health:
+    """How the readers are; `trouble` is the last error of the storage, empty once it passed."""
+
+    alive: int
+    wanted: int
+    restarts: int
+    trouble: str
 
 
 class Runner:
@@ -67,89 +103,181 @@ class Runner:
         today: Callable[[], dt.date],
         workers: int = 1,
         seconds: float = 180.0,
+        look_around: float = _LOOK_AROUND,
     ) -> None:
         self._store = store
         self._rechecker = rechecker
         self._list = current_list
         self._clock = clock
         self._today = today
-        self._seconds = seconds
+        self._look_around = look_around
         self._queue: queue.PriorityQueue[tuple[int, str]] = queue.PriorityQueue()
+        self._held: set[str] = set()
+        self._lock = threading.Lock()
         self._stopping = threading.Event()
-        self._hands = [
-            _Process((factory, max_age_days, str(folder)), apart=workers > 0)
+        self._restarts = 0
+        self._trouble: dict[str, str] = {}
+        set_up = (factory, max_age_days, str(folder))
+        self._readers: list[_Here | _Apart] = [
+            _Apart(set_up, seconds) if workers > 0 else _Here(set_up)
             for _ in range(max(1, workers))
         ]
-        self._threads = [
-            threading.Thread(target=self._work, args=(hand,), name=f"reader-{number}")
-            for number, hand in enumerate(self._hands)
-        ]
+        self._threads: list[threading.Thread] = []
+        self._watch = threading.Thread(target=self._keep_watch, name="readers' watch")
 
     def start(self) -> None:
         """Take up what is unfinished and begin to work."""
-        with self._store.database.reading() as conn:
-            left = jobs.unfinished(conn)
-        for job in left:
-            self.submit(job)
-        for thread in self._threads:
-            thread.start()
+        self._take_up()
+        self._threads = [self._thread(number) for number in range(len(self._readers))]
+        self._watch.start()
 
     def submit(self, job: Job) -> None:
         """Have a job done: reduced copies before the photos that people do not wait for."""
         with self._store.database.reading() as conn:
             reduced = chain.get(conn, photos_table, job.photo_id).content["reduced"]
+        with self._lock:
+            if job.id in self._held:
+                return
+            self._held.add(job.id)
         # UUIDv7: jobs made earlier sort first
         self._queue.put((0 if reduced else 1, job.id))
+
+    def health(self) -> Health:
+        """Whether photos are being read."""
+        with self._lock:
+            told = next(iter(self._trouble.values()), "")
+        alive = sum(thread.is_alive() for thread in self._threads)
+        return Health(alive, len(self._readers), self._restarts, told)
 
     def stop(self) -> None:
         """End the worker processes; what they were reading is put back and read at next start."""
         self._stopping.set()
-        for _ in self._threads:
+        for _ in self._readers:
             self._queue.put((-1, ""))
-        for hand in self._hands:
-            hand.kill()
-        for thread in self._threads:
+        for reader in self._readers:
+            reader.stop()
+        for thread in (self._watch, *self._threads):
             if thread.ident is not None:
                 thread.join()
 
-    def _work(self, hand: "_Process") -> None:
-        hand.begin()
+    def _thread(self, number: int) -> threading.Thread:
+        reader = self._readers[number]
+        thread = threading.Thread(target=self._work, args=(reader,), name=f"reader-{number}")
+        thread.start()
+        return thread
+
+    def _keep_watch(self) -> None:
+        while not self._stopping.wait(self._look_around):
+            for number, thread in enumerate(self._threads):
+                if not thread.is_alive() and not self._stopping.is_set():
+                    _log.error("%s had ended and is begun anew", thread.name)
+                    self._restarts += 1
+                    self._threads[number] = self._thread(number)
+            try:
+                self._take_up()
+            except Exception as error:
+                if trouble(error) is None:
+                    _log.exception("looking for jobs that nobody holds failed")
+                else:
+                    _log.warning("looking for jobs that nobody holds failed: %s", error)
+
+    def _take_up(self) -> None:
+        """Submit every unfinished job that nobody holds, and make the jobs of photos without."""
+        with self._store.database.reading() as conn:
+            orphans = jobs.photos_without(conn)
+        if orphans:
+            with self._store.database.writing() as conn:
+                for photo_id in orphans:
+                    jobs.make(conn, photo_id, chain.get(conn, photos_table, photo_id).hand)
+        with self._store.database.reading() as conn:
+            left = jobs.unfinished(conn, again=not self._threads)
+        for job in left:
+            if job.state == "failed":  # it lacked a reader, which may be there now
+                with self._store.database.writing() as conn:
+                    jobs.once_more(conn, job.id, self._clock())
+            self.submit(job)
+
+    def _work(self, reader: "_Here | _Apart") -> None:
+        with contextlib.suppress(Ended):  # stopped before it began: the loop ends too
+            reader.begin()
         while not self._stopping.is_set():
             _, job_id = self._queue.get()
-            if self._stopping.is_set() or not job_id:
+            try:
+                if self._stopping.is_set() or not job_id:
+                    break
+                again = self._one(reader, job_id)
+            except _Stopping:
                 break
-            self._one(hand, job_id)
-        hand.kill()
+            finally:
+                with self._lock:
+                    self._held.discard(job_id)
+            if again is not None:
+                self.submit(again)
 
-    def _one(self, hand: "_Process", job_id: str) -> None:
+    def _one(self, reader: "_Here | _Apart", job_id: str) -> Job | None:
+        """One job; answers it where it is to be done once more."""
+        job, task = self._patiently(lambda: self._begin(job_id))
+        if task is None:
+            return None
+        try:
+            result = reader.read(task)
+            reading_id = new_id()
+            strips = self._patiently(
+                lambda: self._store.files.keep_strips(reading_id, result.strips)
+            )
+            self._patiently(lambda: self._keep(job, result.out, reading_id, strips))
+        except _Stopping:
+            raise
+        except Exception as error:
+            return self._not_read(job, error)
+        return None
+
+    def _patiently(self, step: Callable[[], T]) -> T:
+        """The step's answer, tried until the storage takes it. Raises _Stopping, or its own error.
+
+        A step is one transaction: where it failed nothing of it was stored.
+        """
+        wait = _FIRST_WAIT
+        name = threading.current_thread().name
+        while True:
+            try:
+                answer = step()
+            except Exception as error:
+                kind = trouble(error)
+                if kind is None:
+                    raise
+                with self._lock:
+                    self._trouble[name] = kind
+                _log.warning("%s waits for the storage (%s): %s", name, kind, error)
+            else:
+                with self._lock:
+                    self._trouble.pop(name, None)
+                return answer
+            if self._stopping.wait(wait):
+                raise _Stopping
+            wait = min(wait * 2, _LONGEST_WAIT)
+
+    def _begin(self, job_id: str) -> tuple[Job, worker.Task | None]:
         with self._store.database.writing() as conn:
             job = jobs.get(conn, job_id)
-            if job.state == "done":
-                return
-            job = jobs.begin(conn, job, self._clock())
+            if job.state in ("done", "failed"):
+                return job, None
+            if job.attempts >= MOST_BEGUN:
+                return jobs.fail(conn, job, *_READER_STOPPED, self._clock()), None
             photo = chain.get(conn, photos_table, job.photo_id)
-        task = worker.Task(
+            job = jobs.begin(conn, job, self._clock())
+        return job, worker.Task(
             photo.content["sha256"],
             photo.content["name"],
             photos.circumstances(photo.content, self._today()),
         )
-        error: BaseException | None
-        try:
-            future = hand.submit(task)
-            error = future.exception(timeout=self._seconds)
-        except (TimeoutError, CancelledError, RuntimeError) as stopped:
-            error = stopped
-        if error is None:
-            self._keep(job, future.result())
-            return
-        self._not_read(hand, job, error)
 
-    def _keep(self, job: Job, result: worker.Result) -> None:
+    def _keep(self, job: Job, out: CheckOut, reading_id: str, strips: dict[int, str]) -> None:
         hand = Hand(job.actor, self._clock())
         with self._store.database.writing() as conn:
-            reading, check = checks.keep_reading(conn, job.photo_id, result.out, hand)
-            for line, png in result.strips.items():
-                self._store.files.keep_strip(reading.id, line, png)
+            _, check = checks.keep_reading(
+                conn, job.photo_id, out, hand, reading_id=reading_id, strips=strips
+            )
             photo = chain.get(conn, photos_table, job.photo_id)
             said = confirmations.standing(judging.words_on(conn, photo, check))
             if said.in_force or said.differing:
@@ -173,84 +301,64 @@ class Runner:
             )
             jobs.done(conn, job, check.id, self._clock())
 
-    def _not_read(self, hand: "_Process", job: Job, error: BaseException) -> None:
+    def _not_read(self, job: Job, error: Exception) -> Job | None:
         if self._stopping.is_set():
-            with self._store.database.writing() as conn:
-                jobs.put_back(conn, job, self._clock(), counts=False)
-            return
-        code, message = (
-            "internal",
-            (
-                "The photo could not be read because of a fault in this program. "
-                "Take the photo again; if that does not help, report it with this photo's id."
-            ),
-        )
+            self._put_back(job, counts=False)
+            return None
+        again = isinstance(error, Ended) and error.why == "died"
+        again = again or trouble(error) is not None
+        if again and job.attempts < MAX_ATTEMPTS:
+            return self._patiently(lambda: self._put_back(job, counts=True))
+        code, message = _INTERNAL
         if isinstance(error, InkwitnessError):
             code, message = error.code, error.message
-        elif isinstance(error, TimeoutError | BrokenProcessPool):
-            hand.kill()
-            hand.begin()
-            if isinstance(error, BrokenProcessPool) and job.attempts < MAX_ATTEMPTS:
-                with self._store.database.writing() as conn:
-                    jobs.put_back(conn, job, self._clock(), counts=True)
-                self._queue.put((1, job.id))
-                return
-            code, message = (
-                "reader_stopped",
-                (
-                    "The reader stopped at this photo. Take it again with less around the print, "
-                    "or send it in a lower resolution."
-                ),
-            )
+        elif isinstance(error, Ended | MemoryError):
+            code, message = _READER_STOPPED
         else:
             _log.error("job %s: reading failed", job.id, exc_info=error)
+        self._patiently(lambda: self._fail(job, code, message))
+        return None
+
+    def _put_back(self, job: Job, *, counts: bool) -> Job:
+        with self._store.database.writing() as conn:
+            return jobs.put_back(conn, job, self._clock(), counts=counts)
+
+    def _fail(self, job: Job, code: str, message: str) -> None:
         with self._store.database.writing() as conn:
             jobs.fail(conn, job, code, message, self._clock())
 
 
-class _Process:
-    """A pool of one process (or thread), begun anew when it was brought down."""
+class _Apart:
+    """A reader in a process of its own, begun anew when it was brought down."""
 
-    def __init__(self, set_up: tuple[str, int, str], *, apart: bool) -> None:
-        self._set_up = set_up
-        self._apart = apart
-        self._children: list[BaseProcess] = []
-        self._pool: Executor | None = None
-        self._lock = threading.Lock()
+    def __init__(self, set_up: tuple[str, int, str], seconds: float) -> None:
+        self._process = Process(worker.start, set_up, memory=READER_MEMORY)
+        self._seconds = seconds
 
     def begin(self) -> None:
-        """Start the process and have it load its models."""
-        with self._lock:
-            if not self._apart:
-                self._pool = ThreadPoolExecutor(1, initializer=worker.start, initargs=self._set_up)
-                return
-            self._pool = ProcessPoolExecutor(
-                1,
-                mp_context=multiprocessing.get_context("spawn"),
-                initializer=worker.start,
-                initargs=self._set_up,
-            )
-            # with `spawn` the process is begun by the first task
-            with _spawning:
-                before = multiprocessing.active_children()
-                self._pool.submit(worker.warm)
-                now = multiprocessing.active_children()
-            self._children = [child for child in now if child not in before]
+        self._process.begin()
 
-    def submit(self, task: worker.Task) -> Future[worker.Result]:
-        """Have a photo read. Raises RuntimeError where the process is gone."""
-        with self._lock:
-            if self._pool is None:
-                raise RuntimeError("the reading process is gone")
-            return self._pool.submit(worker.run, task)
+    def read(self, task: worker.Task) -> worker.Result:
+        """Raises Ended, or what the reader raised."""
+        return self._process.run(self._seconds, worker.run, task)
 
-    def kill(self) -> None:
-        """End the process at once, whatever it does; a thread ends after its photo."""
-        with self._lock:
-            if self._pool is None:
-                return
-            self._pool.shutdown(wait=False, cancel_futures=True)
-            for child in self._children:
-                child.kill()
-            self._children = []
-            self._pool = None
+    def stop(self) -> None:
+        self._process.stop()
+
+
+class _Here:
+    """A reader in this process."""
+
+    def __init__(self, set_up: tuple[str, int, str]) -> None:
+        self._set_up = set_up
+        self._worker: worker.Worker | None = None
+
+    def begin(self) -> None:
+        self._worker = worker.made(*self._set_up)
+
+    def read(self, task: worker.Task) -> worker.Result:
+        assert self._worker is not None
+        return self._worker.run(task)
+
+    def stop(self) -> None:
+        """Nothing to end: the thread ends after its photo."""

@@ -20,7 +20,7 @@ from PIL import (
 )
 
 from inkwitness.errors import NotAPhoto, TooLarge
-from inkwitness.records import containers
+from inkwitness.photo import containers
 
 MAX_BYTES = 25 * 1024 * 1024
 #: What a person sends that may be too large.
@@ -66,7 +66,7 @@ def served_copy(data: bytes) -> Served:
     copy, exif = _TAKERS[kind](data)
     turned = containers.orientation(exif)
     width, height = claimed if turned < 5 else (claimed[1], claimed[0])
-    _check_whole(copy)
+    _check_whole(copy, claimed)
     return Served(copy, kind, "metadata_removed", width, height, _has_location(exif))
 
 
@@ -109,10 +109,15 @@ def _check_pixels(width: int, height: int) -> None:
         )
 
 
-def _check_whole(data: bytes) -> None:
+def _check_whole(data: bytes, claimed: tuple[int, int]) -> None:
+    """The decoder sees the size that the limit was put on, before and after it decoded."""
     try:
         with Image.open(io.BytesIO(data), formats=_FORMATS) as opened:
+            if opened.size != claimed:
+                raise ValueError(f"{opened.size} and not {claimed}")
             opened.load()
+            if opened.size != claimed:
+                raise ValueError(f"{opened.size} and not {claimed}")
     except (OSError, SyntaxError, ValueError, UnidentifiedImageError) as error:
         raise NotAPhoto(
             "This picture file is damaged or not complete. Take the photo again, or send the "
@@ -121,6 +126,7 @@ def _check_whole(data: bytes) -> None:
 
 
 def _from_heic(data: bytes) -> Served:
+    containers.size(data)  # refuses a sequence
     try:
         heif = pi_heif.open_heif(io.BytesIO(data))
         _check_pixels(*heif.size)

@@ -1,15 +1,20 @@
 """Everything that is kept, in one data folder: the database and the photo files."""
 
+import fcntl
+import os
 from dataclasses import dataclass
 from pathlib import Path
 
 import uuid_utils
 
-from inkwitness.records.database import Database, open_database
+from inkwitness.errors import BadInput, StorageTrouble
+from inkwitness.records.database import Database, connect_database, open_database
 from inkwitness.records.photo_files import PhotoFiles
+from inkwitness.records.trouble import says, trouble
 
 DATABASE = "inkwitness.sqlite"
 PHOTOS = "photos"
+LOCK = "server.lock"
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,16 +23,69 @@ class Store:
 
     database: Database
     files: PhotoFiles
+    lock: int | None = None
 
     def close(self) -> None:
-        """Let go of the database file."""
+        """Let go of the database file and of the folder."""
         self.database.close()
+        if self.lock is not None:
+            os.close(self.lock)
 
 
-def open_store(folder: Path) -> Store:
-    """Open or create the data folder and bring its tables up to date."""
-    folder.mkdir(parents=True, exist_ok=True)
-    return Store(open_database(folder / DATABASE), PhotoFiles(folder / PHOTOS))
+def open_store(folder: Path, *, alone: bool = False) -> Store:
+    """Open or create the data folder and bring its tables up to date.
+
+    With `alone` nobody else may have it `alone` at the same time: for a server, and for whatever
+    tidies up. Raises StorageTrouble where the folder cannot be written to or is taken.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        folder.chmod(0o700)
+        lock = _lock(folder) if alone else None
+    except OSError as error:
+        raise StorageTrouble(
+            f"The data folder {folder} cannot be written to ({error.strerror}). Give this account "
+            "the right to write there, or name another folder with --data.",
+            "read_only",
+        ) from error
+    try:
+        files = PhotoFiles(folder / PHOTOS)
+        database = open_database(folder / DATABASE)
+        if alone:
+            files.remove_parts()
+    except BaseException as error:
+        if lock is not None:
+            os.close(lock)
+        kind = trouble(error)
+        if kind is None:
+            raise
+        raise StorageTrouble(f"The data folder {folder}: {says(kind)} ({error})", kind) from error
+    return Store(database, files, lock)
+
+
+def look_at_store(folder: Path) -> Store:
+    """A data folder as it is, without changing its tables. Raises BadInput where there is none."""
+    if not (folder / DATABASE).is_file():
+        raise BadInput(f"There is no database in {folder}. Name the data folder with --data.")
+    return Store(connect_database(folder / DATABASE), PhotoFiles(folder / PHOTOS))
+
+
+def _lock(folder: Path) -> int:
+    """The lock of a folder, held until the file is closed or the process ends, however it ends."""
+    opened = os.open(folder / LOCK, os.O_RDWR | os.O_CREAT, 0o600)
+    try:
+        fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError as error:
+        held_by = os.read(opened, 20).decode(errors="replace").strip()
+        os.close(opened)
+        raise StorageTrouble(
+            f"Another server (process {held_by or 'unknown'}) uses the data folder {folder}. Stop "
+            "it first, or name another folder with --data.",
+            "busy",
+        ) from error
+    os.ftruncate(opened, 0)
+    os.write(opened, f"{os.getpid()}\n".encode())
+    return opened
 
 
 def new_id() -> str:

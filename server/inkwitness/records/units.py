@@ -136,7 +136,7 @@ def of_consignment(conn: Connection, consignment_id: str) -> list[UnitSummary]:
 def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
     """These units (at most some hundreds at once), in this order, with their newest checks."""
     together = _together(conn, unit_ids)
-    rows = {unit_id: chain.get(conn, units, unit_id) for unit_id in unit_ids}
+    rows = chain.get_all(conn, units, unit_ids)
     last = (
         select(func.max(checks.c.seq).label("seq"))
         .join(photos, photos.c.id == checks.c.photo_id)

@@ -4,6 +4,7 @@ The process never writes to the database. It looks up the edition of the list th
 each photo and keeps the last one it loaded.
 """
 
+import contextlib
 import importlib
 import io
 from collections.abc import Callable
@@ -15,6 +16,7 @@ from typing import cast
 from PIL import Image
 
 from inkwitness.check.contract import CheckOut
+from inkwitness.errors import InkwitnessError
 from inkwitness.findings.values import Circumstances
 from inkwitness.records.checker import PhotoChecker
 from inkwitness.records.current_list import CurrentList
@@ -79,14 +81,17 @@ def factory(path: str, max_age_days: int) -> Callable[[], PhotoChecker]:
 _here: dict[str, Worker] = {}
 
 
+def made(factory_path: str, max_age_days: int, folder: str) -> Worker:
+    """A worker for a data folder, with the checker that `factory_path` names."""
+    return Worker(factory(factory_path, max_age_days), Path(folder))
+
+
 def start(factory_path: str, max_age_days: int, folder: str) -> None:
-    """Set this process up; called once, before its first task."""
-    _here["worker"] = Worker(factory(factory_path, max_age_days), Path(folder))
-
-
-def warm() -> None:
-    """Load the models now rather than with the first photo."""
-    _here["worker"].checker  # noqa: B018  built by being asked for
+    """Set this process up, before its first task, and load the models."""
+    _here["worker"] = made(factory_path, max_age_days, folder)
+    # what is missing is told with the first photo, by the same error
+    with contextlib.suppress(InkwitnessError):
+        _here["worker"].checker  # noqa: B018  built by being asked for
 
 
 def run(task: Task) -> Result:

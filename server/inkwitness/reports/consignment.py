@@ -9,6 +9,7 @@ from inkwitness.check.contract import ItemOut, OtherItemOut, UnitCheckOut
 from inkwitness.consignment.gate import Terms
 from inkwitness.records import chain, checks, confirmations, overview, unit_checks
 from inkwitness.records import look_ups as look_ups_kept
+from inkwitness.records.heads import Head, head_of
 from inkwitness.records.overview import Overview
 from inkwitness.records.prints import SideBySide, side_by_side
 from inkwitness.records.tables import unit_checks as unit_checks_table
@@ -27,7 +28,7 @@ def consignment_report(
 ) -> Document:
     """All that is known of a consignment, and what a release waits for; raises NotFound."""
     found = overview.of_consignment(conn, consignment_id, terms)
-    head, _ = chain.heads(conn)
+    head = head_of(conn)
     keys = {key for unit in found.units for key in unit.state.list_keys}
     looked_up = [
         entry
@@ -63,7 +64,7 @@ def consignment_report(
             _caveat(conn, found),
             parts.integrity(_evidence(found, head, rulebook)),
         ),
-        records_head=head,
+        records_head=head.head,
     )
 
 
@@ -258,11 +259,12 @@ def _caveat(conn: Connection, found: Overview) -> Section:
     )
 
 
-def _evidence(found: Overview, head: str, rulebook: Rulebook) -> list[tuple[str, str]]:
+def _evidence(found: Overview, head: Head, rulebook: Rulebook) -> list[tuple[str, str]]:
     rows = [("consignment", found.entry.id), ("hash of its record", found.entry.hash)]
     if found.plan is not None:
         rows.append(("hash of the plan's record", found.plan.hash))
-    rows += [("rules edition in force", rulebook.edition), ("head of all records", head)]
+    rows += [("rules edition in force", rulebook.edition), ("head of all records", head.head)]
+    rows.append(("rows under that head", head.counts))
     return rows
 
 

@@ -21,6 +21,7 @@ from inkwitness.records import (
 )
 from inkwitness.records import look_ups as look_ups_kept
 from inkwitness.records.chain import Entry
+from inkwitness.records.heads import Head, head_of
 from inkwitness.records.photo_files import PhotoFiles
 from inkwitness.records.served import smaller
 from inkwitness.records.tables import checks as checks_table
@@ -48,7 +49,7 @@ def unit_report(
     told = _told(outs, unit_checks.out_of(together) if together is not None else None)
     said = {photo.id: _in_force(conn, photo) for photo in its_photos}
     in_force = [word for words_on in said.values() for word in words_on]
-    head, _ = chain.heads(conn)
+    head = head_of(conn)
     keys = set(unit.state.list_keys)
     looked_up = [
         entry
@@ -93,7 +94,7 @@ def unit_report(
             _caveat(unit.count, outs, in_force),
             parts.integrity(_evidence(newest, its_photos, outs, together, head, unit_id, files)),
         ),
-        records_head=head,
+        records_head=head.head,
         pictures=tuple(_picture(files, photo) for photo in its_photos),
     )
 
@@ -255,7 +256,7 @@ def _evidence(
     its_photos: Sequence[Entry],
     outs: Sequence[CheckOut],
     together: Entry | None,
-    head: str,
+    head: Head,
     unit_id: str,
     files: PhotoFiles,
 ) -> list[tuple[str, str]]:
@@ -283,7 +284,7 @@ def _evidence(
             ("check of the photos together", f"{together.id}, made {words.moment(together.at)}"),
             ("hash of its record", together.hash),
         ]
-    rows.append(("head of all records", head))
+    rows += [("head of all records", head.head), ("rows under that head", head.counts)]
     return list(dict.fromkeys(rows))
 
 

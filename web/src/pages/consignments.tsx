@@ -1,7 +1,7 @@
 /** Consignments: what was declared, what to look at, what was seen, what a person decided. */
 import { may } from "../access";
 import { useEffect, useState } from "preact/hooks";
-import { record, Refused } from "../api";
+import { get, NotHere, record, Refused } from "../api";
 import { newId } from "../ids";
 import type { Parcel } from "../outbox/db";
 import { all, changed } from "../outbox/outbox";
@@ -32,6 +32,12 @@ interface Row {
   units: number;
   pieces: number;
   looked_at: number;
+}
+
+interface Rows {
+  consignments: Row[];
+  /** Not in a copy that was kept before lists came in pages. */
+  more?: boolean;
 }
 
 interface Place {
@@ -73,8 +79,22 @@ interface Consignment extends Row {
 const unreadIn = (row: Consignment): boolean => row.rows.some(notReadYet) || row.drawn.some((place) => place.unit_id !== null && place.outcome === null);
 
 export function ConsignmentsPage() {
-  const { got, problem, again } = useFresh<{ consignments: Row[] }>("/consignments", ({ consignments }) => consignments.some((row) => row.outcome === null && row.units > 0));
-  const rows = got?.answer.consignments ?? [];
+  const { got, problem, again } = useFresh<Rows>("/consignments", ({ consignments }) => consignments.some((row) => row.outcome === null && row.units > 0));
+  const [older, setOlder] = useState<Rows | null>(null);
+  const [failed, setFailed] = useState<unknown>(null);
+  const first = got?.answer.consignments ?? [];
+  const known = new Set(first.map((row) => row.consignment_id));
+  const rows = [...first, ...(older?.consignments ?? []).filter((row) => !known.has(row.consignment_id))];
+  const askOn = async () => {
+    try {
+      const { answer } = await get<Rows>(`/consignments?before=${rows[rows.length - 1]?.consignment_id ?? ""}`, false);
+      setOlder({ consignments: [...(older?.consignments ?? []), ...answer.consignments], more: answer.more });
+      setFailed(null);
+    } catch (failure) {
+      if (!(failure instanceof NotHere || failure instanceof Refused)) throw failure;
+      setFailed(failure);
+    }
+  };
   return (
     <Frame title={t("consignments.title")}>
       <h1>{t("consignments.title")}</h1>
@@ -103,6 +123,12 @@ export function ConsignmentsPage() {
             </li>
           ))}
         </ul>
+      )}
+      {failed !== null && <Problem of={failed} again={() => void askOn()} />}
+      {(older ?? got?.answer)?.more && (
+        <button type="button" onClick={() => void askOn()}>
+          {t("consignments.older")}
+        </button>
       )}
     </Frame>
   );

@@ -7,6 +7,7 @@ is. Sources: JPEG ITU-T T.81 (1992) annex B and Exif 2.32 (CIPA DC-008, 2019); P
 (W3C 2025), chunk list; WebP RFC 9649 (2024), section 2.7. Section numbers from memory.
 """
 
+import re
 import struct
 import zlib
 from collections.abc import Iterator
@@ -18,8 +19,14 @@ _PNG_START = b"\x89PNG\r\n\x1a\n"
 _PNG_KEPT = frozenset(
     b"IHDR PLTE IDAT IEND tRNS gAMA cHRM sRGB iCCP sBIT pHYs bKGD cICP hIST".split()
 )
-_WEBP_KEPT = frozenset([b"VP8 ", b"VP8L", b"VP8X", b"ALPH", b"ICCP", b"ANIM", b"ANMF"])
+_WEBP_KEPT = frozenset([b"VP8 ", b"VP8L", b"VP8X", b"ALPH", b"ICCP"])
 _WEBP_EXIF, _WEBP_XMP = 0x08, 0x04
+#: More parts than any camera or phone writes (common practice, no source): what has more is made
+#: to cost time. A PNG of 25 MB in pieces of 4 kB, the smallest in use, has 6,400.
+_MOST_JPEG_SEGMENTS = 4_096
+_MOST_CHUNKS = 50_000
+_REAL_MARKER = re.compile(rb"\xff[^\x00\xd0-\xd7\xff]")
+_HEIF_SEQUENCES = frozenset(b"msf1 hevc hevx".split())
 _HEIF_BRANDS = frozenset(b"heic heix heim heis hevc hevx mif1 msf1".split())
 
 
@@ -39,24 +46,24 @@ def media_type(data: bytes) -> str:
 
 
 def size(data: bytes) -> tuple[int, int] | None:
-    """Width and height that a JPEG, PNG or WebP file claims, before any turn; None for HEIC."""
+    """Width and height that a JPEG, PNG or WebP file claims, before any turn; None for HEIC.
+
+    Raises NotAPhoto for a file that claims a size more than once (which one a decoder believes is
+    its own affair, so a limit on one of them would be none), and for one with several pictures.
+    """
     kind = media_type(data)
     try:
         if kind == "image/jpeg":
-            for marker, start, _ in _jpeg_segments(data):
-                if 0xC0 <= marker <= 0xCF and marker not in (0xC4, 0xC8, 0xCC):
-                    height, width = struct.unpack(">HH", data[start + 3 : start + 7])
-                    return width, height
-        elif kind == "image/png":
-            width, height = struct.unpack(">II", data[16:24])
-            return width, height
-        elif kind == "image/webp":
+            return _jpeg_size(data)
+        if kind == "image/png":
+            return _png_size(data)
+        if kind == "image/webp":
             return _webp_size(data)
-        else:
-            return None
     except struct.error as error:
         raise _broken() from error
-    raise _broken()
+    if data[8:12] in _HEIF_SEQUENCES:
+        raise _moving()
+    return None
 
 
 def orientation(exif: bytes) -> int:
@@ -142,7 +149,7 @@ def webp_without_metadata(data: bytes) -> tuple[bytes, bytes]:
         if kind not in _WEBP_KEPT:
             continue
         content = body
-        if kind == b"VP8X":
+        if kind == b"VP8X" and body:
             flags = body[0] & ~(_WEBP_EXIF | _WEBP_XMP) | (_WEBP_EXIF if turned != 1 else 0)
             content = bytes((flags,)) + body[1:]
         kept.append(_riff(kind, content))
@@ -152,10 +159,35 @@ def webp_without_metadata(data: bytes) -> tuple[bytes, bytes]:
     return b"RIFF" + struct.pack("<I", len(inner)) + inner, exif
 
 
+def _jpeg_size(data: bytes) -> tuple[int, int]:
+    """T.81 B.2.2: one frame header in a picture (a hierarchical one, B.3, is read by nobody)."""
+    claimed = [
+        struct.unpack(">HH", data[start + 3 : start + 7])
+        for marker, start, _ in _jpeg_segments(data)
+        if 0xC0 <= marker <= 0xCF and marker not in (0xC4, 0xC8, 0xCC)
+    ]
+    if len(claimed) != 1:
+        raise _broken()
+    height, width = claimed[0]
+    return width, height
+
+
+def _png_size(data: bytes) -> tuple[int, int]:
+    """PNG 5.6: IHDR is the first chunk and the only one of its kind; 11.3.6: acTL lets it move."""
+    kinds = [(kind, body) for kind, body, _ in _png_chunks(data)]
+    headers = [body for kind, body in kinds if kind == b"IHDR"]
+    if len(headers) != 1 or kinds[0][0] != b"IHDR":
+        raise _broken()
+    if any(kind in (b"acTL", b"fdAT") for kind, _ in kinds):
+        raise _moving()
+    width, height = struct.unpack(">II", headers[0][:8])
+    return width, height
+
+
 def _jpeg_segments(data: bytes) -> Iterator[tuple[int, int, int]]:
     """(marker, start after the marker, end) of each segment, scans' own data left out."""
     position = 2
-    while True:
+    for _ in range(_MOST_JPEG_SEGMENTS):
         while data[position : position + 2] == b"\xff\xff":
             position += 1  # fill bytes
         if data[position : position + 1] != b"\xff" or position + 1 >= len(data):
@@ -177,26 +209,20 @@ def _jpeg_segments(data: bytes) -> Iterator[tuple[int, int, int]]:
             raise _broken()
         yield marker, start, end
         position = _end_of_scan(data, end) if marker == 0xDA else end
+    raise _too_many_parts()
 
 
 def _end_of_scan(data: bytes, position: int) -> int:
     """Where the entropy-coded data that starts at `position` ends: at the next real marker."""
-    while True:
-        position = data.find(b"\xff", position)
-        if position < 0 or position + 1 >= len(data):
-            raise _broken()
-        follower = data[position + 1]
-        if follower == 0x00 or 0xD0 <= follower <= 0xD7:
-            position += 2
-        elif follower == 0xFF:
-            position += 1
-        else:
-            return position
+    found = _REAL_MARKER.search(data, position)
+    if found is None:
+        raise _broken()
+    return found.start()
 
 
 def _png_chunks(data: bytes) -> Iterator[tuple[bytes, bytes, bytes]]:
     position = len(_PNG_START)
-    while True:
+    for _ in range(_MOST_CHUNKS):
         if position + 12 > len(data):
             raise _broken()
         (length,) = struct.unpack(">I", data[position : position + 4])
@@ -208,37 +234,54 @@ def _png_chunks(data: bytes) -> Iterator[tuple[bytes, bytes, bytes]]:
         position = end
         if kind == b"IEND":
             return
+    raise _too_many_parts()
 
 
 def _webp_chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
     position = 12
+    if len(data) < position:
+        raise _broken()
     (claimed,) = struct.unpack("<I", data[4:8])
     stop = 8 + claimed
     if stop > len(data):
         raise _broken()
-    while position + 8 <= stop:
+    for _ in range(_MOST_CHUNKS):
+        if position + 8 > stop:
+            return
         (length,) = struct.unpack("<I", data[position + 4 : position + 8])
         end = position + 8 + length
         if end > len(data):
             raise _broken()
         yield data[position : position + 4], data[position + 8 : end]
         position = end + (length & 1)
+    raise _too_many_parts()
 
 
 def _webp_size(data: bytes) -> tuple[int, int]:
+    """RFC 9649 2.5-2.7: one picture; where there is a VP8X chunk, both give the same size."""
+    claimed: list[tuple[int, int]] = []
+    pictures = 0
     for kind, body in _webp_chunks(data):
+        if kind in (b"ANIM", b"ANMF"):
+            raise _moving()
         if kind == b"VP8X":
-            return (
-                1 + int.from_bytes(body[4:7], "little"),
-                1 + int.from_bytes(body[7:10], "little"),
-            )
-        if kind == b"VP8L":
+            if (
+                claimed or not body or body[0] & 0x02
+            ):  # a second one, or one that says that it moves
+                raise _moving()
+            wide, high = body[4:7], body[7:10]
+            claimed.append((1 + int.from_bytes(wide, "little"), 1 + int.from_bytes(high, "little")))
+        elif kind == b"VP8L":
             (bits,) = struct.unpack("<I", body[1:5])
-            return 1 + (bits & 0x3FFF), 1 + (bits >> 14 & 0x3FFF)
-        if kind == b"VP8 ":
+            claimed.append((1 + (bits & 0x3FFF), 1 + (bits >> 14 & 0x3FFF)))
+            pictures += 1
+        elif kind == b"VP8 ":
             width, height = struct.unpack("<HH", body[6:10])
-            return width & 0x3FFF, height & 0x3FFF
-    raise _broken()
+            claimed.append((width & 0x3FFF, height & 0x3FFF))
+            pictures += 1
+    if pictures != 1 or len(set(claimed)) != 1:
+        raise _broken()
+    return claimed[0]
 
 
 def _riff(kind: bytes, body: bytes) -> bytes:
@@ -249,4 +292,17 @@ def _broken() -> NotAPhoto:
     return NotAPhoto(
         "This picture file is damaged or not complete. Take the photo again, or send the file "
         "again."
+    )
+
+
+def _moving() -> NotAPhoto:
+    return NotAPhoto(
+        "This file holds more than one picture (an animation or a sequence). Send one still photo."
+    )
+
+
+def _too_many_parts() -> NotAPhoto:
+    return NotAPhoto(
+        "This picture file is cut into more parts than a camera makes. Save it anew, or take the "
+        "photo again."
     )

@@ -1,0 +1,143 @@
+"""Connections that say nothing, or too little for too long, are closed; nobody gets too many.
+
+The server's own limits begin with a whole request. Here a limit is set on the time until one is
+there, and on how many connections stand open at once, in all and from one address.
+"""
+
+import asyncio
+import ipaddress
+import logging
+import time
+from collections import Counter
+from collections.abc import Sequence
+from typing import Any
+
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+#: Below the 1,024 open files that a process has by default, with room for database and photos.
+MOST_CONNECTIONS = 400
+#: A browser opens 6 (common practice); behind one router several people may sit.
+MOST_OF_ONE_ADDRESS = 100
+#: Seconds until the head of a request is there whole, and between two pieces of its body.
+HEAD_SECONDS = 15.0
+BODY_SECONDS = 60.0
+_open: "Counter[str]" = Counter()
+Network = ipaddress.IPv4Network | ipaddress.IPv6Network
+
+
+class CarefulProtocol(H11Protocol):
+    """HTTP/1.1 with limits on silence and on the number of connections."""
+
+    #: Proxies in front: each of their connections is somebody else's, so only the whole counts.
+    proxies: tuple[Network, ...] = ()
+    _address = ""
+    _timer: asyncio.TimerHandle | None = None
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        peer = transport.get_extra_info("peername")
+        address = str(peer[0]) if isinstance(peer, tuple) else "local"
+        many = _open[address] >= MOST_OF_ONE_ADDRESS and not self._is_proxy(address)
+        if many or _open.total() >= MOST_CONNECTIONS:
+            transport.abort()
+            return
+        self._address = address
+        _open[address] += 1
+        super().connection_made(transport)
+        self._wait(HEAD_SECONDS)
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        if not self._address:  # it was never let in
+            return
+        _open[self._address] -= 1
+        if not _open[self._address]:
+            del _open[self._address]
+        self._address = ""
+        self._rest()
+        super().connection_lost(exc)
+
+    def data_received(self, data: bytes) -> None:
+        if not self._address:
+            return
+        had = self.cycle
+        super().data_received(data)
+        cycle = self.cycle
+        if cycle is None or (cycle is had and cycle.response_complete):
+            # the head of a request, the first one or a later one, that is not there whole
+            if self._timer is None:
+                self._wait(HEAD_SECONDS)
+        elif cycle.more_body:
+            self._wait(BODY_SECONDS)
+        else:
+            self._rest()
+
+    def on_response_complete(self) -> None:
+        super().on_response_complete()
+        # the next request of this connection: silence is ended by the server's own limit
+        self._rest()
+
+    def _is_proxy(self, address: str) -> bool:
+        return any(ipaddress.ip_address(address) in one for one in self.proxies)
+
+    def _wait(self, seconds: float) -> None:
+        self._rest()
+        self._timer = self.loop.call_later(seconds, self._too_late)
+
+    def _rest(self) -> None:
+        if self._timer is not None:
+            self._timer.cancel()
+            self._timer = None
+
+    def _too_late(self) -> None:
+        self._timer = None
+        if self.transport is not None and not self.transport.is_closing():
+            self.transport.abort()
+
+
+def behind(proxies: Sequence[str]) -> type[CarefulProtocol]:
+    """The same for a server behind these proxies (addresses or networks)."""
+    named = tuple(ipaddress.ip_network(one) for one in proxies)
+    return type("CarefulBehindProxy", (CarefulProtocol,), {"proxies": named})
+
+
+class FewLines(logging.Filter):
+    """Lets through so many lines a minute and says how many it left out: a log fills no disk."""
+
+    def __init__(self, lines_a_minute: int = 120) -> None:
+        super().__init__()
+        self._most = lines_a_minute
+        self._since = time.monotonic()
+        self._seen = 0
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        now = time.monotonic()
+        if now - self._since >= 60:
+            left_out, self._since, self._seen = self._seen - self._most, now, 0
+            if left_out > 0:
+                record.msg = f"({left_out} lines were left out before) {record.msg}"
+        self._seen += 1
+        return self._seen <= self._most
+
+
+def log_settings(file: str = "") -> dict[str, Any]:
+    """How the server logs: warnings, time first, at most 120 lines a minute; to stderr or a file.
+
+    A file is kept below 10 MB, with two older ones beside it.
+    """
+    handler: dict[str, Any] = {"class": "logging.StreamHandler", "stream": "ext://sys.stderr"}
+    if file:
+        handler = {
+            "class": "logging.handlers.RotatingFileHandler",
+            "filename": file,
+            "maxBytes": 10_000_000,
+            "backupCount": 2,
+            "encoding": "utf-8",
+        }
+    handler |= {"formatter": "plain", "filters": ["few"]}
+    return {
+        "version": 1,
+        "disable_existing_loggers": False,
+        "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+        "filters": {"few": {"()": FewLines}},
+        "handlers": {"out": handler},
+        "root": {"handlers": ["out"], "level": "WARNING"},
+    }

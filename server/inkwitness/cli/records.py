@@ -1,0 +1,114 @@
+"""`inkwitness records`: audit what is kept, keep its head elsewhere, back up, restore."""
+
+import json
+import sys
+from dataclasses import asdict
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from inkwitness.errors import BadInput
+from inkwitness.records import backups
+from inkwitness.records.audit import audit as look
+from inkwitness.records.audit import marks_of
+from inkwitness.records.heads import head_of, read_head
+from inkwitness.records.store import look_at_store
+from inkwitness.records.watch import MARKS
+
+app = typer.Typer(no_args_is_help=True, add_completion=False)
+Data = Annotated[Path, typer.Option(help="Folder with database and photos.")]
+
+
+@app.command()
+def audit(
+    data: Data = Path("data"),
+    head: Annotated[
+        str, typer.Option(help="A head kept elsewhere: a file, or the words on a report.")
+    ] = "",
+    since_last: Annotated[
+        bool, typer.Option("--since-last", help="Only what came after the server's last look.")
+    ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON object.")] = False,
+) -> None:
+    """Say whether every row and file is as it was written. Reads only; a server may be running.
+
+    Exit code 0: nothing was found; 1: something was, and it is named; 2: bad usage.
+    """
+    kept = read_head(_text_of(head)) if head else None
+    marks = data / MARKS
+    since = None
+    if since_last:
+        since = marks_of(marks.read_text(encoding="utf-8")) if marks.is_file() else {}
+    store = look_at_store(data)
+    try:
+        done = look(store.database, store.files, since=since, kept=kept)
+    finally:
+        store.close()
+    if as_json:
+        told = {
+            "head": done.head.head,
+            "rows_under_head": done.head.rows,
+            "rows": done.rows,
+            "files": done.files,
+            "found": [asdict(one) for one in done.found],
+            "notes": done.notes,
+        }
+        print(json.dumps(told))
+    else:
+        for one in done.found:
+            print(f"FOUND  {one.says}")
+        for note in done.notes:
+            print(f"note   {note}")
+        print(f"Looked at {done.rows} rows and {done.files} files: {len(done.found)} found.")
+        print(f"Head {done.head.head}\n     {done.head.counts}")
+    raise typer.Exit(1 if done.found else 0)
+
+
+@app.command("head")
+def export_head(
+    data: Data = Path("data"),
+    out: Annotated[Path | None, typer.Option(help="File to write; else it is printed.")] = None,
+) -> None:
+    """Write the head of the records as JSON, to keep where this folder's keepers cannot write."""
+    store = look_at_store(data)
+    try:
+        with store.database.reading() as conn:
+            told = head_of(conn).as_json()
+    finally:
+        store.close()
+    if out is None:
+        sys.stdout.write(told)
+    else:
+        out.write_text(told, encoding="utf-8")
+
+
+@app.command()
+def backup(
+    target: Annotated[Path, typer.Argument(help="A folder that is not there yet.")],
+    data: Data = Path("data"),
+) -> None:
+    """Copy database and photos, each file checked by its hash. A server may go on meanwhile."""
+    made = backups.back_up(data, target)
+    print(f"{made.rows} rows and {made.files} files are in {target}.\nHead {made.head.head}")
+    print(f"     {made.head.counts}")
+
+
+@app.command()
+def restore(
+    source: Annotated[Path, typer.Argument(help="A folder that `records backup` made.")],
+    data: Data = Path("data"),
+) -> None:
+    """Put a backup into a new data folder, after looking at every row and file of it."""
+    made = backups.restore(source, data)
+    print(f"{made.rows} rows and {made.files} files are in {data}.")
+
+
+def _text_of(head: str) -> str:
+    path = Path(head)
+    try:
+        if path.is_file():
+            return path.read_text(encoding="utf-8")
+    except (OSError, ValueError) as error:
+        raise BadInput(f"{head}: cannot be read as a head of records.") from error
+    return head

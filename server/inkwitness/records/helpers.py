@@ -1,0 +1,71 @@
+"""Helper processes for what strangers' files and large questions may cost, each with its limits.
+
+The server itself decodes no picture, unpacks no workbook and writes out no list of units: whatever
+such work does to its process (memory, time, a crash) ends there and is told as what it is.
+"""
+
+import queue
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from inkwitness.errors import StorageTrouble, TooLarge
+from inkwitness.records.apart import Ended, Process
+
+T = TypeVar("T")
+MIB = 2**20
+#: The largest photo that is taken needs 0.9 GB (measured, RGBA of 60 megapixels made smaller).
+MEMORY = 1536 * MIB
+_LONGEST_WAIT = 30.0
+
+
+class Helpers:
+    """A few processes that do one kind of work; with `count` 0 it is done where it is asked for."""
+
+    def __init__(self, count: int, *, seconds: float, memory: int = MEMORY) -> None:
+        self._seconds = seconds
+        self._processes = [Process(memory=memory) for _ in range(count)]
+        self._free: queue.Queue[Process] = queue.Queue()
+        for process in self._processes:
+            self._free.put(process)
+
+    def run(self, function: Callable[..., T], *args: Any) -> T:
+        """The function's answer or its own error.
+
+        Raises TooLarge where it took more time or memory than there is for it, StorageTrouble
+        (busy) where no helper was free for too long.
+        """
+        if not self._processes:
+            return function(*args)
+        try:
+            process = self._free.get(timeout=_LONGEST_WAIT)
+        except queue.Empty as error:
+            raise StorageTrouble(
+                "Too much is being worked on just now. Nothing was stored; try again in a moment.",
+                "busy",
+            ) from error
+        try:
+            return process.run(self._seconds, function, *args)
+        except Ended as error:
+            if error.why == "time":
+                raise _too_much(f"more than {self._seconds:.0f} seconds") from error
+            if error.why == "stopped":
+                raise StorageTrouble(
+                    "The server is being stopped. Send it again.", "busy"
+                ) from error
+            raise _too_much("more than a process here can take") from error
+        except MemoryError as error:
+            raise _too_much("more memory than there is for it") from error
+        finally:
+            self._free.put(process)
+
+    def stop(self) -> None:
+        """End the processes at once."""
+        for process in self._processes:
+            process.stop()
+
+
+def _too_much(what: str) -> TooLarge:
+    return TooLarge(
+        f"This needs {what}, so it was stopped and nothing was stored. Send less at once: a "
+        "photo in a lower resolution, a list in parts, a question about fewer units."
+    )

@@ -1,0 +1,148 @@
+"""What every answer tells a browser, and connections that say nothing."""
+
+import logging
+import re
+import socket
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+import uvicorn
+from starlette.testclient import TestClient
+
+from inkwitness.api import connections
+from inkwitness.api.app import create_app
+from inkwitness.api.connections import CarefulProtocol, FewLines
+from tests.api.conftest import NOW, settings
+
+
+@pytest.mark.parametrize(
+    "path", ["/", "/api/about", "/api/nothing", "/api/docs", "/api/openapi.json", "/nothing/%ff"]
+)
+def test_every_answer_has_a_strict_policy_and_is_nobody_elses(
+    client: TestClient, path: str
+) -> None:
+    headers = client.get(path).headers
+    policy = dict(part.split(" ", 1) for part in headers["Content-Security-Policy"].split("; "))
+    # CSP Level 3: nothing but our own files, no inline script or style, no frame around it
+    assert policy["default-src"] == "'none'"
+    assert policy["script-src"] == policy["style-src"] == policy["connect-src"] == "'self'"
+    assert policy["frame-ancestors"] == "'none'"
+    assert "unsafe" not in headers["Content-Security-Policy"]
+    assert headers["X-Content-Type-Options"] == "nosniff"
+    assert headers["X-Frame-Options"] == "DENY"
+    assert headers["Referrer-Policy"] == "no-referrer"
+    assert headers["Cache-Control"].startswith("private")
+
+
+def test_the_apis_page_is_made_of_our_own_files_and_names_each_route(client: TestClient) -> None:
+    page = client.get("/api/docs")
+    assert page.status_code == 200
+    assert "POST /api/photos" in page.text
+    assert "<script" not in page.text
+    assert re.findall(r'(?:src|href)="(https?:)?//', page.text) == []
+    assert client.get("/api/docs.css").headers["content-type"].startswith("text/css")
+
+
+def test_the_description_names_the_errors_that_are_sent(client: TestClient) -> None:
+    told = client.get("/api/openapi.json").json()
+    for path, methods in told["paths"].items():
+        for method, one in methods.items():
+            assert {"404", "413", "422", "429", "500", "503"} <= set(one["responses"]), path
+            shape = one["responses"]["422"]["content"]["application/json"]["schema"]
+            assert shape["$ref"].endswith("/ErrorOut"), (method, path)
+
+
+@pytest.fixture
+def served(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[int]:
+    """The application on a real port, with short limits; gives the port."""
+    monkeypatch.setattr(connections, "HEAD_SECONDS", 0.5)
+    monkeypatch.setattr(connections, "BODY_SECONDS", 0.5)
+    monkeypatch.setattr(connections, "MOST_OF_ONE_ADDRESS", 20)
+    app = create_app(settings(tmp_path), clock=lambda: NOW)
+    config = uvicorn.Config(
+        app, port=0, http=CarefulProtocol, log_level="critical", log_config=None
+    )
+    server = uvicorn.Server(config)
+    thread = threading.Thread(target=server.run)
+    thread.start()
+    while not server.started:
+        time.sleep(0.01)
+    yield server.servers[0].sockets[0].getsockname()[1]
+    server.should_exit = True
+    thread.join()
+
+
+_ASK = b"GET /api/about HTTP/1.1\r\nHost: testserver\r\n\r\n"
+
+
+def _answer(opened: socket.socket) -> bytes:
+    got = b""
+    while not got.endswith(b"}"):
+        more = opened.recv(65536)
+        if not more:
+            return got
+        got += more
+    return got
+
+
+@pytest.mark.parametrize(
+    "begins",
+    [
+        b"",
+        b"GET /api/about HTTP/1.1\r\nHost: testserver\r\n",
+        b"POST /api/units HTTP/1.1\r\nHost: testserver\r\nContent-Length: 100000\r\n\r\n--x",
+        _ASK + b"GET /api/about HT",
+    ],
+    ids=["nothing", "half a head", "half a body", "a second half head"],
+)
+def test_a_connection_that_says_nothing_more_is_closed(served: int, begins: bytes) -> None:
+    with closing(socket.create_connection(("127.0.0.1", served), timeout=60)) as opened:
+        opened.sendall(begins)
+        got = b""
+        try:
+            while more := opened.recv(65536):
+                got += more
+        except ConnectionResetError:
+            pass
+    assert got.count(b"HTTP/1.1 200") == begins.count(_ASK)
+
+
+def test_many_half_open_connections_leave_room_for_the_next_after_them(
+    served: int, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    held = [socket.create_connection(("127.0.0.1", served), timeout=60) for _ in range(1050)]
+    for _ in range(600):
+        with closing(socket.create_connection(("127.0.0.1", served), timeout=60)) as opened:
+            try:
+                opened.sendall(_ASK)
+                if b"200 OK" in _answer(opened):
+                    break
+            except (ConnectionResetError, BrokenPipeError):
+                pass
+        time.sleep(0.05)
+    else:
+        pytest.fail("no answer beside 1,050 connections that say nothing")
+    for one in held:
+        one.close()
+    assert len(caplog.records) < 50
+
+
+def test_a_log_has_so_many_lines_a_minute_and_says_what_it_left_out(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    now = [1000.0]
+    monkeypatch.setattr(connections.time, "monotonic", lambda: now[0])
+    few = FewLines(10)
+
+    def record() -> logging.LogRecord:
+        return logging.LogRecord("x", logging.WARNING, "x.py", 1, "a line", None, None)
+
+    assert sum(few.filter(record()) for _ in range(10_000)) == 10
+    now[0] += 61
+    later = record()
+    assert few.filter(later)
+    assert "9990 lines were left out" in later.getMessage()

@@ -1,0 +1,1 @@
+"""Long runs with targets of their own: kills, power cuts, fuzzing."""

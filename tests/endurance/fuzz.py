@@ -1,0 +1,190 @@
+"""Coverage-guided fuzzing of what takes strangers' files.
+
+`python -m tests.endurance.fuzz containers --inputs 100000` (also: served, lists, rules). A fault is
+any error that is not ours, a copy that Pillow sees as another picture than the original, or
+metadata left in a copy. The fuzzer is atheris (libFuzzer); inputs that found something new are kept
+in a folder and used again.
+"""
+
+import argparse
+import importlib
+import io
+import os
+import subprocess
+import sys
+import tempfile
+import types
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+
+from PIL import Image, UnidentifiedImageError
+
+from inkwitness.errors import InkwitnessError
+from inkwitness.holders import delimited, importing, own_json, rows, workbook
+from inkwitness.photo import containers
+from inkwitness.photo.decode import decode
+from inkwitness.records import served
+from inkwitness.rulebook import yaml_text
+
+# The package has a function of the same name.
+load = importlib.import_module("inkwitness.rulebook.load")
+ROOT = Path(__file__).parents[2]
+_TAKERS = (
+    containers.jpeg_without_metadata,
+    containers.png_without_metadata,
+    containers.webp_without_metadata,
+)
+# What a copy may not carry: the names of the blocks that hold metadata.
+_METADATA = (b"http://ns.adobe.com", b"tEXt", b"iTXt", b"Photoshop 3.0")
+
+
+def fuzz_containers(data: bytes) -> None:
+    """Each of the functions on any bytes: our own errors or an answer."""
+    with suppress(InkwitnessError):
+        containers.size(data)
+    containers.orientation(data)
+    for take in _TAKERS:
+        with suppress(InkwitnessError):
+            take(data)
+
+
+def fuzz_served(data: bytes) -> None:
+    """A copy shows what the original shows, as Pillow sees both; so do the two readers agree."""
+    try:
+        copy = served.served_copy(data)
+    except InkwitnessError:
+        return
+    with suppress(InkwitnessError):
+        decode(data, "x")
+    if copy.how != "metadata_removed":
+        return
+    for name in _METADATA:
+        if name in copy.data and copy.media_type != "image/webp":
+            at = copy.data.index(name)
+            assert name not in (b"tEXt", b"iTXt") or not _is_chunk(copy.data, at), name
+    try:
+        with Image.open(io.BytesIO(data)) as before, Image.open(io.BytesIO(copy.data)) as after:
+            same = before.size == after.size and before.convert("RGB").tobytes() == (
+                after.convert("RGB").tobytes()
+            )
+    except (OSError, SyntaxError, ValueError, UnidentifiedImageError, Image.DecompressionBombError):
+        return
+    assert same, "the copy shows another picture"
+
+
+def _is_chunk(data: bytes, at: int) -> bool:
+    return data.startswith(b"\x89PNG") and int.from_bytes(data[at - 4 : at], "big") < len(data)
+
+
+def fuzz_lists(data: bytes) -> None:
+    """A list in any form."""
+    with suppress(InkwitnessError):
+        importing.preview(data)
+
+
+def fuzz_rules(data: bytes) -> None:
+    """A rules file of any bytes."""
+    with tempfile.NamedTemporaryFile(suffix=".yaml", dir="/dev/shm") as file:
+        file.write(data)
+        file.flush()
+        with suppress(InkwitnessError):
+            load.check_file(Path(file.name))
+
+
+TARGETS: dict[str, Callable[[bytes], None]] = {
+    "containers": fuzz_containers,
+    "served": fuzz_served,
+    "lists": fuzz_lists,
+    "rules": fuzz_rules,
+}
+
+
+def seeds(target: str) -> list[bytes]:
+    """Small valid inputs to begin with."""
+    if target == "rules":
+        return [path.read_bytes()[:6000] for path in sorted((ROOT / "rules").glob("*.yaml"))][:4]
+    if target == "lists":
+        head = (
+            b"scheme,holder,approval_number,status\nus-niosh,Vexholm (FICTIONAL),84A-9981,current\n"
+        )
+        return [head, head.replace(b",", b";"), b'{"entries": []}', *_workbooks()]
+    made = []
+    for kind in ("JPEG", "PNG", "WEBP"):
+        out = io.BytesIO()
+        exif = Image.Exif()
+        exif[0x0112] = 6
+        Image.effect_noise((24, 16), 90).convert("RGB").save(out, kind, exif=exif.tobytes())
+        made.append(out.getvalue())
+    return made
+
+
+def _workbooks() -> list[bytes]:
+    from openpyxl import Workbook
+
+    book = Workbook()
+    assert book.active is not None
+    book.active.append(["scheme", "holder", "approval_number"])
+    book.active.append(["us-niosh", "Vexholm (FICTIONAL)", "84A-9981"])
+    out = io.BytesIO()
+    book.save(out)
+    return [out.getvalue()]
+
+
+def once(target: str, data: bytes) -> None:
+    """One input; raises what is a fault."""
+    TARGETS[target](data)
+
+
+def _inside(target: str, rest: list[str]) -> None:
+    import atheris
+
+    for module in (
+        containers,
+        served,
+        importing,
+        delimited,
+        rows,
+        workbook,
+        own_json,
+        load,
+        yaml_text,
+    ):
+        for name, function in vars(module).items():
+            own = getattr(function, "__module__", "") == module.__name__
+            if own and isinstance(function, types.FunctionType):
+                setattr(module, name, atheris.instrument_func(function))
+    atheris.Setup([sys.argv[0], *rest], TARGETS[target])
+    atheris.Fuzz()
+
+
+def main() -> None:
+    """Run libFuzzer in a process of its own and pass its exit code on."""
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("target", choices=TARGETS)
+    options.add_argument("--inputs", type=int, default=100_000)
+    options.add_argument("--corpus", type=Path, default=None)
+    options.add_argument("--inside", nargs=argparse.REMAINDER)
+    asked = options.parse_args()
+    if asked.inside is not None:
+        _inside(asked.target, asked.inside)
+        return
+    corpus = asked.corpus or Path(tempfile.mkdtemp(prefix=f"fuzz-{asked.target}-"))
+    corpus.mkdir(parents=True, exist_ok=True)
+    for number, seed in enumerate(seeds(asked.target)):
+        (corpus / f"seed-{number}").write_bytes(seed)
+    command = [sys.executable, "-m", "tests.endurance.fuzz", asked.target, "--inside"]
+    limits = [f"-runs={asked.inputs}", "-max_len=20000", "-rss_limit_mb=3000", "-timeout=30"]
+    ended = subprocess.run(
+        [*command, *limits, f"-artifact_prefix={corpus.parent}/", str(corpus)],
+        env={**os.environ, "PYTHONPATH": f"{ROOT / 'server'}:{ROOT}"},
+        check=False,
+    )
+    print(
+        f"{asked.target}: {asked.inputs} inputs, {'no fault' if not ended.returncode else 'FAULT'}"
+    )
+    sys.exit(ended.returncode)
+
+
+if __name__ == "__main__":
+    main()

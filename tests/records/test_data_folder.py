@@ -1,0 +1,156 @@
+"""One server a folder, for its owner alone; backup while it is in use, and the way back."""
+
+import os
+import shutil
+import stat
+import subprocess
+import sys
+import threading
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from inkwitness.api.app import create_app
+from inkwitness.errors import BadInput, StorageTrouble
+from inkwitness.records import backups, store
+from inkwitness.records.store import new_id, open_store
+from tests.api.conftest import HEADERS, NOW, png, settings, wait_for
+
+
+def test_a_second_server_on_the_folder_says_so_and_stops(tmp_path: Path) -> None:
+    first = open_store(tmp_path / "data", alone=True)
+    with pytest.raises(StorageTrouble, match=f"process {os.getpid()}"):
+        open_store(tmp_path / "data", alone=True)
+    first.close()
+    open_store(tmp_path / "data", alone=True).close()
+
+
+def test_the_lock_of_a_server_that_was_killed_is_free(tmp_path: Path) -> None:
+    code = (
+        "import sys, time; from pathlib import Path; "
+        "from inkwitness.records.store import open_store; "
+        "kept = open_store(Path(sys.argv[1]), alone=True); print('open', flush=True); "
+        "time.sleep(600)"
+    )
+    command = [sys.executable, "-c", code, str(tmp_path / "data")]
+    with subprocess.Popen(command, stdout=subprocess.PIPE) as other:
+        assert other.stdout is not None
+        other.stdout.readline()
+        with pytest.raises(StorageTrouble):
+            open_store(tmp_path / "data", alone=True)
+        other.kill()
+    open_store(tmp_path / "data", alone=True).close()
+
+
+def test_a_folder_that_cannot_be_written_to_is_said_at_the_start(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "file").write_text("no folder", encoding="utf-8")
+    with pytest.raises(StorageTrouble, match="cannot be written to"):
+        open_store(tmp_path / "file", alone=True)
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="an account without rights is taken on here")
+def test_an_account_without_rights_is_told_so_at_the_start(tmp_path: Path) -> None:
+    tmp_path.chmod(0o755)
+    folder = tmp_path / "data"
+    open_store(folder).close()
+    folder.chmod(0o555)
+    code = (
+        "import os, sys; from pathlib import Path; "
+        "from inkwitness.records.store import open_store; "
+        "from inkwitness.errors import StorageTrouble\n"
+        "os.setgid(65534); os.setuid(65534)\n"
+        "try: open_store(Path(sys.argv[1]), alone=True)\n"
+        "except StorageTrouble as error: print(error.kind)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(folder)], capture_output=True, text=True, check=False
+    )
+    # root's folders above may hide the folder from that account, which is as good a reason
+    assert done.stdout.strip() in ("read_only", "storage"), done.stderr
+
+
+def test_database_photos_and_folder_are_for_the_owner_alone(tmp_path: Path) -> None:
+    options = settings(tmp_path)
+    with TestClient(create_app(options, clock=lambda: NOW), headers=HEADERS) as client:
+        taken = client.post(
+            "/api/photos",
+            data={"id": new_id(), "unit_id": new_id()},
+            files={"file": ("plain.png", png())},
+        )
+        wait_for(client, taken.json()["job_id"])
+        client.get("/api/records")
+        modes = {
+            str(path.relative_to(options.data)): oct(stat.S_IMODE(path.stat().st_mode))
+            for path in options.data.rglob("*")
+            if path.is_file()
+        }
+        folders = {
+            stat.S_IMODE(path.stat().st_mode) for path in options.data.rglob("*") if path.is_dir()
+        }
+    assert set(modes.values()) == {"0o600"}, modes
+    assert any(name.endswith("-wal") for name in modes)
+    assert folders == {0o700}
+    assert stat.S_IMODE(options.data.stat().st_mode) == 0o700
+
+
+def test_a_backup_made_while_photos_come_in_is_whole_and_can_be_served(tmp_path: Path) -> None:
+    options = settings(tmp_path)
+    stop = threading.Event()
+    with TestClient(create_app(options, clock=lambda: NOW), headers=HEADERS) as client:
+
+        def send() -> dict[str, str]:
+            ids = {"id": new_id(), "unit_id": new_id()}
+            answer = client.post("/api/photos", data=ids, files={"file": ("plain.png", png())})
+            assert answer.status_code == 202
+            return {**ids, **answer.json()}
+
+        def keep_sending() -> None:
+            while not stop.is_set():
+                send()
+
+        before = [send() for _ in range(3)]
+        for one in before:
+            wait_for(client, one["job_id"])
+        sender = threading.Thread(target=keep_sending)
+        sender.start()
+        try:
+            made = backups.back_up(options.data, tmp_path / "backup")
+        finally:
+            stop.set()
+            sender.join()
+        assert made.found == []
+    back = settings(tmp_path / "other")
+    restored = backups.restore(tmp_path / "backup", back.data)
+    assert restored.head.head == made.head.head
+    with TestClient(create_app(back, clock=lambda: NOW), headers=HEADERS) as client:
+        for one in before:
+            unit = client.get(f"/api/units/{one['unit_id']}").json()
+            assert [photo["file"] for photo in unit["photos"]] == ["intact"]
+            assert len(unit["checks"]) == 1
+
+
+def test_a_backup_that_is_not_whole_is_not_restored(tmp_path: Path) -> None:
+    options = settings(tmp_path)
+    with TestClient(create_app(options, clock=lambda: NOW), headers=HEADERS) as client:
+        ids = {"id": new_id(), "unit_id": new_id()}
+        client.post("/api/photos", data=ids, files={"file": ("plain.png", png())})
+    backups.back_up(options.data, tmp_path / "backup")
+    (one,) = (tmp_path / "backup" / "photos" / "sent").glob("*/*")
+    one.write_bytes(b"another")
+    with pytest.raises(StorageTrouble, match="is changed"):
+        backups.restore(tmp_path / "backup", tmp_path / "restored")
+    with pytest.raises(BadInput, match="not empty"):
+        backups.restore(tmp_path / "backup", options.data)
+
+
+def test_leftovers_of_a_power_cut_are_removed_at_the_start(tmp_path: Path) -> None:
+    open_store(tmp_path / "data").close()
+    left = tmp_path / "data" / store.PHOTOS / "parts" / "half.part"
+    left.parent.mkdir(parents=True)
+    left.write_bytes(b"half")
+    open_store(tmp_path / "data", alone=True).close()
+    assert not left.exists()
+    shutil.rmtree(tmp_path / "data")
