@@ -147,7 +147,7 @@ def test_the_sentence_on_a_sample_counts_conflicts_and_units_that_cannot_be_told
 ) -> None:
     """Two of the drawn units conflict and one cannot be told: neither is one that agrees.
 
-    A unit that cannot be told was not looked at in the sense of the bound (common practice).
+    The bound takes a unit that cannot be told at worst (common practice).
     """
     consignment = make(client, units_declared=20)
     n = plan(client, consignment, odd_share="0.4").json()["n"]
@@ -159,8 +159,9 @@ def test_the_sentence_on_a_sample_counts_conflicts_and_units_that_cannot_be_told
     seen = client.get(f"/api/consignments/{consignment}").json()
     assert seen["by_outcome"]["conflict"] == 2
     said = {one["key"]: one["values"] for one in seen["statement"]}
-    assert said["after.hold"] == {"differed": 2, "looked_at": n - 1}
-    assert said["after.unreadable"]["unreadable"] == 1
+    assert said["after.hold"] == {"differed": 2, "looked_at": n}
+    assert said["after.untold"] == {"untold": 1}
+    assert said["after.at_worst"]["open"] == 1
     assert "after.none_differed" not in said
 
 

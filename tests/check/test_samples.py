@@ -36,9 +36,8 @@ MISSES: dict[str, dict[str, str]] = {
     "us-orange-small": {
         "outcome": "cannot_tell",
         "list": "nothing_to_look_up",
-        "approval_number": "TC-84A-9762 doubtful",
-        "model": "0S-11 doubtful; 1210 doubtful",
-        "lot": "1210 doubtful; 0S-11 doubtful",
+        "model": "05-11 doubtful",
+        "lot": "01195218 doubtful",
         "manufacturer": "ORSRMELE doubtful",
     },
     "us-private-label": {"outcome": "cannot_tell"},
