@@ -39,9 +39,26 @@ def open_page(page: Page, where: str = "") -> None:
     expect(page.get_by_role("heading", level=1)).to_have_text(re.compile("[^…]"))
 
 
+def until(page: Page, expression: str, arg: object = None) -> None:
+    """Wait until an expression holds. Asked from outside, since the page's policy lets no text be
+    run as a script in it.
+    """
+    for _ in range(600):
+        if page.evaluate(expression, arg):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(f"never held: {expression}")
+
+
 def kept_for_offline(page: Page) -> None:
     """Wait until the page itself lies on the phone, and opens from there."""
-    page.wait_for_function("navigator.serviceWorker.controller !== null")
+    until(page, "navigator.serviceWorker.controller !== null")
+
+
+def name_print(page: Page, letters: str, answer: str) -> None:
+    """Say with one tap what a piece of print without a label is."""
+    row = page.get_by_role("article", name=re.compile(f"^What is this print.*{letters}"))
+    row.first.get_by_role("button", name=answer, exact=True).click()
 
 
 def hand_in(page: Page, photo: Path | str) -> None:

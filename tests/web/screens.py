@@ -28,7 +28,7 @@ class Camera:
     def __call__(self, page: Page, name: str, *, full: bool = False) -> None:
         self.number += 1
         page.wait_for_timeout(350)
-        page.wait_for_function("[...document.images].every(image => image.complete)")
+        hand.until(page, "[...document.images].every(image => image.complete)")
         name = f"{self.prefix}{self.number:02d}-{name}"
         page.screenshot(path=self.out / f"{name}.png")
         if full:

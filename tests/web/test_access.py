@@ -259,9 +259,13 @@ def test_each_look_finds_a_planted_fault(new_page: NewPage) -> None:
     page, wrong = new_page(), Found()
     settled(page, "")
     page.evaluate(
-        """document.querySelector('main').insertAdjacentHTML('beforeend', `<button></button>
-        <p style="color:#767676;background:#fff">Grey</p><p style="min-width:30rem">Wide</p>
-        <dl><dt>Mark</dt><dd style="width:3rem">Words in a column</dd></dl>`)"""
+        """() => { const main = document.querySelector('main');
+        main.insertAdjacentHTML('beforeend', `<button></button><p>Grey</p><p>Wide</p>
+        <dl><dt>Mark</dt><dd>Words in a column</dd></dl>`);
+        const [grey, wide] = [...main.querySelectorAll('p')].slice(-2);
+        Object.assign(grey.style, { color: '#767676', background: '#fff' });
+        wide.style.minWidth = '30rem';
+        [...main.querySelectorAll('dd')].at(-1).style.width = '3rem'; }"""
     )
     look_at(page, "planted", wrong)
     assert any("button-name" in one for one in wrong["axe"])

@@ -209,9 +209,10 @@ def test_photograph_on_a_consignments_page_stays_in_the_consignment(free_page: N
     hand.keep(page)
     page.get_by_role("link", name="To the consignment").click()
     expect(page.get_by_role("heading", name="Delivery that is stayed in")).to_be_visible()
-    page.wait_for_function(
+    hand.until(
+        page,
         "id => fetch(`/api/consignments/${id}`).then(a => a.json()).then(a => a.units === 1)",
-        arg=where,
+        where,
     )
 
 
