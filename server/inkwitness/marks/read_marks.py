@@ -13,9 +13,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from inkwitness.marks import calibration
-from inkwitness.marks.free_print import FreeLine, FreePiece, free_print
+from inkwitness.marks.free_print import FreePiece, free_print
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.lost_letter import longer_class, may_have_lost_its_first_letter
+from inkwitness.marks.pieces import FreeLine
 from inkwitness.marks.reasons import (
     LETTERS_NOT_CERTAIN,
     LOOK_ALIKE_LETTER,
