@@ -3,13 +3,15 @@
 # Each package stands with its proof: a command, a file of it, or "-" where the caller looked.
 set -eu
 fonts=/usr/share/fonts
+libraries="/usr/lib/$(uname -m)-linux-gnu"
 sudo="$1"
 case "$2" in
   use) wanted="tesseract-ocr:tesseract tesseract-ocr-eng:/usr/share/tesseract-ocr/5/tessdata/eng.traineddata
                tesseract-ocr-kor:/usr/share/tesseract-ocr/5/tessdata/kor.traineddata
                fonts-dejavu-core:$fonts/truetype/dejavu/DejaVuSans.ttf" ;;
-  # strace shows whom the program speaks to; the typefaces are what the drawn print is set in.
-  dev) wanted="chromium:chromium strace:strace libnss3-tools:certutil iproute2:ip openssl:openssl
+  # What drives the browser needs libatomic; strace shows whom the program speaks to; the typefaces
+  # are what the drawn print is set in.
+  dev) wanted="chromium:chromium libatomic1:$libraries/libatomic.so.1 strace:strace libnss3-tools:certutil iproute2:ip openssl:openssl
                fonts-allerta:$fonts/opentype/allerta/allerta_stencil.otf
                fonts-bebas-neue:$fonts/opentype/bebas-neue/BebasNeue-Regular.otf
                fonts-comfortaa:$fonts/truetype/comfortaa/Comfortaa-Regular.ttf
