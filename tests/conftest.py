@@ -1,8 +1,10 @@
-"""How the tests are spread over processes."""
+"""How the tests are spread over processes, and what they share in one."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Playwright, sync_playwright
 
 import inkwitness  # noqa: F401  (before any test imports the readers' runtime: see its first lines)
 
@@ -23,3 +25,10 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def _group(item: pytest.Item) -> str:
     file = item.path.relative_to(TESTS)
     return "page" if file.parts[0] == "web" else str(file)
+
+
+@pytest.fixture(scope="session")
+def playwright() -> Iterator[Playwright]:
+    """What drives the browsers, once a process: a second one beside it is refused."""
+    with sync_playwright() as opened:
+        yield opened

@@ -13,7 +13,7 @@ from typing import Any
 
 import httpx2
 import pytest
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Playwright
 
 from inkwitness.records.store import new_id
 from tests.access.test_pages import served
@@ -75,12 +75,11 @@ def stranger() -> Iterator[str]:
         server.server_close()
 
 
-def test_a_strangers_page_reads_and_writes_nothing(tmp_path: Path) -> None:
+def test_a_strangers_page_reads_and_writes_nothing(tmp_path: Path, playwright: Playwright) -> None:
     data = tmp_path / "data"
     with (
         served(data, waits=("0 /api/alive",)) as (port, said),
         stranger() as elsewhere,
-        sync_playwright() as playwright,
     ):
         assert "this machine alone" in said
         own = f"http://127.0.0.1:{port}"

@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect, sync_playwright
+from playwright.sync_api import Page, Playwright, expect
 
 from tests.access.conftest import PASSWORD
 from tests.web.serving import PHONE, ROOT, SAMPLES, free_port, launch, phone
@@ -103,10 +103,12 @@ def states(page: Page, own: str, plain: str, said: str) -> Iterator[str]:
     yield "plain ticket"
 
 
-def test_every_page_of_accounts_can_be_used_by_everybody(tmp_path: Path) -> None:
+def test_every_page_of_accounts_can_be_used_by_everybody(
+    tmp_path: Path, playwright: Playwright
+) -> None:
     """WCAG 2.2 (2023), levels A and AA, as axe-core looks; 48 px is the project's own."""
     found: Found = {}
-    with served(tmp_path / "data", "--network") as (port, said), sync_playwright() as playwright:
+    with served(tmp_path / "data", "--network") as (port, said):
         browser = launch(playwright)
         own, plain = f"http://127.0.0.1:{port + 2}", f"http://127.0.0.1:{port + 1}"
         page = phone(browser, own, person="").new_page()

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 import zxingcpp
 from PIL import Image
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect
 from playwright.sync_api import Error as BrowserError
 
 from tests.access.conftest import PASSWORD
@@ -124,15 +124,9 @@ def served(made: Room) -> Iterator[str]:
 
 
 @pytest.fixture(scope="module")
-def browsers() -> Iterator[Playwright]:
-    with sync_playwright() as playwright:
-        yield playwright
-
-
-@pytest.fixture(scope="module")
-def laptop(made: Room, served: str, browsers: Playwright) -> Iterator[Page]:
+def laptop(made: Room, served: str, playwright: Playwright) -> Iterator[Page]:
     """The page on the server's own machine, with the first administrator signed in."""
-    browser = chromium(browsers, made, made.laptop, made.folder / "home-laptop")
+    browser = chromium(playwright, made, made.laptop, made.folder / "home-laptop")
     with page_of(browser, OWN) as page:
         make_administrator(page, served)
         yield page
@@ -140,10 +134,10 @@ def laptop(made: Room, served: str, browsers: Playwright) -> Iterator[Page]:
 
 
 @pytest.fixture(scope="module")
-def phone(made: Room, served: str, browsers: Playwright) -> Iterator[Browser]:
+def phone(made: Room, served: str, playwright: Playwright) -> Iterator[Browser]:
     """A browser in the phone's namespace that trusts the authority."""
     home = trusting(made.folder / "home-phone", made.folder / "data" / "network" / "root.crt")
-    browser = chromium(browsers, made, made.phone, home)
+    browser = chromium(playwright, made, made.phone, home)
     yield browser
     browser.close()
 
@@ -201,9 +195,9 @@ def test_a_code_that_was_used_joins_no_second_phone(laptop: Page, phone: Browser
 
 
 def test_a_browser_without_the_authority_refuses_and_the_plain_page_says_what_to_do(
-    made: Room, served: str, browsers: Playwright
+    made: Room, served: str, playwright: Playwright
 ) -> None:
-    browser = chromium(browsers, made, made.phone, made.folder / "home-stranger")
+    browser = chromium(playwright, made, made.phone, made.folder / "home-stranger")
     with page_of(browser, HTTPS, known=False) as page:
         with pytest.raises(BrowserError, match="ERR_CERT_AUTHORITY_INVALID"):
             page.goto(f"{HTTPS}/")
@@ -216,14 +210,14 @@ def test_a_browser_without_the_authority_refuses_and_the_plain_page_says_what_to
 
 
 def test_a_ticket_sends_photos_to_one_unit_and_reads_nothing_back(
-    made: Room, laptop: Page, phone: Browser, browsers: Playwright
+    made: Room, laptop: Page, phone: Browser, playwright: Playwright
 ) -> None:
     hand.photograph(laptop, "us-complete.jpg")
     laptop.get_by_role("link", name="Another phone, by a ticket").click()
     expect(laptop.get_by_role("heading", name="A ticket for photos")).to_be_visible()
     link = scanned(laptop)
     assert link.startswith(f"{PLAIN}/#/ticket/")
-    browser = chromium(browsers, made, made.phone, made.folder / "home-ticket")
+    browser = chromium(playwright, made, made.phone, made.folder / "home-ticket")
     with page_of(browser, PLAIN) as page:
         page.goto(link)
         expect(page.get_by_text(re.compile("Without https"))).to_be_visible()

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from PIL import Image, ImageOps
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright
 
 from tests.renderer.content import Line, Print
 from tests.renderer.photo import render_photo
@@ -24,17 +24,16 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
-def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
+def browser(playwright: Playwright, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
     # No larger than its print needs: the browser draws the film for as long as a camera is open.
     video = make_video(
         tmp_path_factory.mktemp("film") / "camera.mjpeg",
         SAMPLES / "us-complete.jpg",
         long_side=1000,
     )
-    with sync_playwright() as playwright:
-        opened = launch(playwright, video)
-        yield opened
-        opened.close()
+    opened = launch(playwright, video)
+    yield opened
+    opened.close()
 
 
 NewPage = Callable[..., Page]
