@@ -15,7 +15,7 @@ from inkwitness.findings.registers import in_register, old_registers
 from inkwitness.findings.requires import Unseen, unseen_marks
 from inkwitness.findings.values import Placed
 from inkwitness.marks.dates import DateReading, months_of
-from inkwitness.marks.text import ready
+from inkwitness.marks.text import plain, ready
 from inkwitness.rulebook.kinds import (
     CodeAgrees,
     DateAgainstToday,
@@ -336,7 +336,7 @@ def _overlap(first: Placed, second: Placed, evidence: Evidence) -> bool:
 
 
 def _plain(placed: Placed) -> str:
-    return "".join(c for c in ready(placed.mark.value).text if c.isalnum())
+    return plain(placed.mark.value)
 
 
 def _nothing_read(check: NothingRead, evidence: Evidence) -> Iterator[Hit]:

@@ -8,7 +8,7 @@ These are only offers: a person says what the ink is.
 
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from inkwitness.marks.dates import readings
@@ -81,8 +81,8 @@ def free_print(lines: Sequence[FreeLine], vocabulary: Vocabulary) -> tuple[FreeP
     )
 
 
-def _ranked(scored: Iterator[tuple[Piece, float | None]] | Sequence[tuple[Piece, float | None]]
-            ) -> list[Piece]:  # fmt: skip
+def _ranked(scored: Iterable[tuple[Piece, float | None]]) -> list[Piece]:
+    """The pieces that have a score, the best first."""
     kept = [(score, number, piece) for number, (piece, score) in enumerate(scored)
             if score is not None]  # fmt: skip
     return [piece for _, _, piece in sorted(kept, key=lambda one: (-one[0], one[1]))]

@@ -13,7 +13,7 @@ from functools import lru_cache
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
-from inkwitness.marks.text import ready
+from inkwitness.marks.text import plain, ready
 from inkwitness.marks.vocabulary import Vocabulary
 
 _TOKEN = re.compile(r"[^\s,;|·•:]+")
@@ -23,8 +23,8 @@ _TWO_SIGNS = re.compile(r"[0-9][A-Z]|[A-Z][0-9]")
 _CODE = re.compile(r"(?=.*[0-9])[A-Z0-9][A-Z0-9./+_\-]{0,18}[A-Z0-9+]")
 #: A reuse letter joined to the code behind it.
 _JOINED = re.compile(r"(?:NR|NRD)-(?=[A-Z0-9]{4})")
-#: Sentences: function words among at least so many words.
-_SENTENCE = ((2, 3), (1, 3))
+#: A sentence has a function word, and at least so many words.
+_SHORTEST_SENTENCE = 3
 #: A word this long is nearly an everyday one with one letter misread, a long one with two.
 _LEAST_NEARLY, _LONG = 5, 9
 _LONGEST_NAME = 5
@@ -73,7 +73,7 @@ class Piece:
 
     @property
     def plain(self) -> str:
-        return "".join(c for c in ready(self.printed).text if c.isalnum())
+        return plain(self.printed)
 
 
 def sentences(lines: Sequence[FreeLine], vocabulary: Vocabulary) -> set[int]:
@@ -85,11 +85,11 @@ def sentences(lines: Sequence[FreeLine], vocabulary: Vocabulary) -> set[int]:
         letters = [word for word in words if any(sign.isalpha() for sign in word)]
         held = sum(word in vocabulary.function_words for word in letters)
         legal = any(word in vocabulary.legal_endings for word in letters)
-        long = any(held >= least and len(letters) >= many for least, many in _SENTENCE)
+        long = held > 0 and len(letters) >= _SHORTEST_SENTENCE
         goes_on = number - 1 in found and not lines[number - 1].text.rstrip().endswith((".", "!"))
         goes_on = goes_on and (held > 0 or line.text[:1].islower()) and not line.taken
-        ends = line.text.rstrip().endswith(".") and len(letters) >= 3 and held > 0
-        if (long and not (legal and held < 3)) or goes_on or ends:
+        ends = line.text.rstrip().endswith(".")
+        if (long and (ends or not legal or held > 2)) or goes_on:
             found.add(number)
     return found
 
@@ -202,7 +202,7 @@ def _codes(
 def _pairs(before: Word, word: Word, text: str, vocabulary: Vocabulary) -> bool:
     """Whether a short word and the code behind it may be one model (`QM 22`)."""
     short = len(before.text) <= 3 and before.text.isalpha() and before.text.isascii()
-    known = before.text in vocabulary.known_words | vocabulary.name_endings
+    known = before.text in vocabulary.known_words or before.text in vocabulary.name_endings
     return short and not known and text[before.end : word.start] == " " and word.text[0].isdigit()
 
 
@@ -230,11 +230,11 @@ def _is_known(word: str, vocabulary: Vocabulary, *, sure: bool = True) -> bool:
     if not sure and len(word) >= _LEAST_NEARLY and _nearly_known(word, vocabulary.known_words):
         return True
     bare = word.replace(".", "").replace("'", "")
-    if word.isascii() or any("LATIN" in _script(sign) for sign in word[:1]):
-        known = vocabulary.known_words | vocabulary.function_words
+    if word.isascii() or "LATIN" in unicodedata.name(word[0], ""):
+        every = (vocabulary.known_words, vocabulary.function_words)
         pieces = [piece for piece in re.split(r"[-/&]", bare) if piece]
         return word == "&" or all(
-            piece in known or piece.removesuffix("S") in known or len(piece) == 1
+            len(piece) == 1 or any(piece in w or piece.removesuffix("S") in w for w in every)
             for piece in pieces
         )
     if any(piece in word for piece in vocabulary.other_script_endings):
@@ -256,7 +256,3 @@ def _nearly_known(word: str, known: frozenset[str]) -> bool:
     most = 1 if len(word) < _LONG else 2
     found = process.extractOne(word, known, scorer=Levenshtein.distance, score_cutoff=most)
     return found is not None
-
-
-def _script(sign: str) -> str:
-    return unicodedata.name(sign, "")

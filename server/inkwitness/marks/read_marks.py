@@ -26,7 +26,7 @@ from inkwitness.marks.reasons import (
     reasons_of,
 )
 from inkwitness.marks.sites import Site, kept_apart, same_place, sites_of_line
-from inkwitness.marks.text import ready
+from inkwitness.marks.text import plain, ready
 from inkwitness.marks.typed import is_typed, typed_line
 from inkwitness.marks.values import Alternative, Mark
 from inkwitness.marks.vocabulary import NO_WORDS, Vocabulary
@@ -53,18 +53,26 @@ class SeenMark:
 
 
 def marks_of_lines(
-    lines: Sequence[Line], grammars: Sequence[Grammar], vocabulary: Vocabulary
+    lines: Sequence[Line],
+    grammars: Sequence[Grammar],
+    vocabulary: Vocabulary,
+    *,
+    loosely: bool = True,
+    unlabelled: bool = True,
 ) -> tuple[Mark, ...]:
     """The marks of an item: those that grammars find, in the order of the lines, then the free
     pieces of print, each offered as what it may be.
+
+    With `loosely` False, nothing but look-alikes (zero and the letter O) is put right; with
+    `unlabelled` False free print is left out.
     """
-    found = weighed_of_lines(lines, grammars, vocabulary)
+    found = weighed_of_lines(lines, grammars, vocabulary, loosely=loosely)
     seen = [_seen(one).mark for one in found]
     marks = [
         _asked_for_its_first_letter(mark, one.site, seen)
         for mark, one in zip(seen, found, strict=True)
     ]
-    offers = offered(lines, found, marks, vocabulary)
+    offers = offered(lines, found, marks, vocabulary) if unlabelled else ()
     return tuple(_numbered([*marks, *offers]))
 
 
@@ -76,16 +84,9 @@ def marks_of_text(
     loosely: bool = True,
     unlabelled: bool = True,
 ) -> tuple[Mark, ...]:
-    """The same of typed print, whose letters are certain.
-
-    With `loosely` False, nothing but look-alikes (zero and the letter O) is put right; with
-    `unlabelled` False free print is left out.
-    """
+    """The same of typed print, whose letters are certain."""
     typed = [typed_line(index, text) for index, text in enumerate(lines)]
-    found = weighed_of_lines(typed, grammars, vocabulary, loosely=loosely)
-    marks = [_seen(one).mark for one in found]
-    offers = offered(typed, found, marks, vocabulary) if unlabelled else ()
-    return tuple(_numbered([*marks, *offers]))
+    return marks_of_lines(typed, grammars, vocabulary, loosely=loosely, unlabelled=unlabelled)
 
 
 def seen_in_lines(
@@ -118,8 +119,8 @@ def weighed_of_lines(
         ]
         found += sorted((one for one in weighed if one), key=lambda one: one.site.extent)
         above = line.text
-    plain = {_name(one.site) for one in found if _is_plain(one)}
-    return [one for one in found if _is_plain(one) or _name(one.site) not in plain]
+    standing = {_name(one.site) for one in found if _is_plain(one)}
+    return [one for one in found if _is_plain(one) or _name(one.site) not in standing]
 
 
 def _is_plain(one: Weighed) -> bool:
@@ -238,9 +239,10 @@ def offered(
 
 
 def _offer(piece: FreePiece, line: Line) -> Mark:
-    others = tuple(Alternative(text, text, 0.0) for text in (*piece.others, *_as_seen(piece, line)))
+    differs = _as_seen(piece, line)
+    others = tuple(Alternative(text, text, 0.0) for text in (*piece.others, *differs))
     typed = is_typed(line)
-    sure = typed or (line.confidence >= _SURE_LINE and not _as_seen(piece, line))
+    sure = typed or (line.confidence >= _SURE_LINE and not differs)
     reasons = (NAMED_BY_PLACE,) if sure else (NAMED_BY_PLACE, LETTERS_NOT_CERTAIN)
     return Mark(
         mark=piece.mark,
@@ -261,14 +263,10 @@ def _offer(piece: FreePiece, line: Line) -> Mark:
 
 def _as_seen(piece: FreePiece, line: Line) -> tuple[str, ...]:
     """What other sure views and readers made of the line, where the piece is not in that."""
-    wanted = _letters(piece.printed)
+    wanted = plain(piece.printed)
     seen = [view.text for view in line.views[1:] if view.confidence > 0.8]
     seen += [second.text for second in line.second if second.confidence > 0.8]
-    return tuple(dict.fromkeys(text.strip() for text in seen if wanted not in _letters(text)))
-
-
-def _letters(text: str) -> str:
-    return "".join(letter for letter in ready(text).text if letter.isalnum())
+    return tuple(dict.fromkeys(text.strip() for text in seen if wanted not in plain(text)))
 
 
 def _numbered(marks: Sequence[Mark]) -> list[Mark]:

@@ -94,6 +94,15 @@ def ready(text: str) -> Ready:
     return Ready(_DRAWN_C.sub("C", "".join(letters)), tuple(origin))
 
 
+def plain(text: str) -> str:
+    """The capitals and digits alone, made ready.
+
+    >>> plain("tc–84a 3057")
+    'TC84A3057'
+    """
+    return "".join(sign for sign in ready(text).text if sign.isalnum())
+
+
 def look_alike(one: str, other: str) -> bool:
     """True where the two capitals or digits can be the same ink (letter O and zero)."""
     return one == other or any(one in group and other in group for group in LOOK_ALIKE)
