@@ -4,10 +4,10 @@
 one that is no number (8.6): the latter is refused too.
 """
 
-import asyncio
 from typing import Any
 
 import pytest
+from anyio.from_thread import start_blocking_portal
 from starlette.types import Message, Receive, Scope, Send
 
 from inkwitness.api.limits import MAX_BODY, LimitBody
@@ -44,7 +44,9 @@ def asked(length: str | None) -> Asked:
         "type": "http", "method": "POST", "path": "/api/photos", "headers": told,
     }  # fmt: skip
     found = Asked()
-    asyncio.run(LimitBody(found.app)(scope, found.receive, found.send))
+    # A loop in a thread of its own: the driver of the browsers keeps one running in this one.
+    with start_blocking_portal() as portal:
+        portal.call(LimitBody(found.app), scope, found.receive, found.send)
     return found
 
 
