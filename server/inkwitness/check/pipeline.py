@@ -56,7 +56,7 @@ def check_bytes(data: bytes, name: str, checker: Checker, circumstances: Circums
 def check_photo(photo: Photo, checker: Checker, circumstances: Circumstances) -> Checked:
     """Check one decoded photo: the whole path, one step a line."""
     reading = read(photo, checker.readers)
-    scripts = read_scripts(photo, reading, checker.readers.scripts)
+    scripts = read_scripts(photo, reading, checker.readers)
     codes = marks_of_codes(read_codes(photo.pixels))
     judged = []
     for number, area in enumerate(scripts.areas):

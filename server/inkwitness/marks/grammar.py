@@ -17,9 +17,9 @@ class Pattern:
     `normal` is the normal form with {1}, {2} for groups, e.g. `TC-84A-{1}`; `parts` names groups,
     e.g. (("serial", 1),). A pattern with `strict` False is matched as it stands
     and never loosened for look-alike letters (a form that the scheme does not have, say). A form
-    that a reader more often makes of another than a printer prints it is `always_doubtful`: what is
-    left of a longer one where its end is hidden, a word with one letter exchanged. No photo gives
-    it as read.
+    that a reader more often makes of another than a printer prints it is `always_doubtful`: a word
+    with one letter exchanged, say. No photo gives it as read. One that may be what is left of a
+    longer form is `often_a_rest`: read only where the ground beside it is plain and all say so.
     """
 
     regex: str
@@ -27,6 +27,7 @@ class Pattern:
     parts: tuple[tuple[str, int], ...] = ()
     strict: bool = True
     always_doubtful: bool = False
+    often_a_rest: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,12 +19,12 @@ _REST_OF: tuple[tuple[str, str, tuple[tuple[str, str], ...]], ...] = (
     (
         r"[NP](?:95|99|100)",
         "K",
-        (("agency", ".*(?:NI|IO)"), ("approval_number", "TC-"), ("standard", "42 ?CFR")),
+        (("agency", ".*(?:NI|IO)"), ("approval_number", "TC-"), ("standard", "42 ?CFR|NOM-?116")),
     ),
     (
         r"R(?:95|99|100)",
         "",
-        (("agency", ".*(?:NI|IO)"), ("approval_number", "TC-"), ("standard", "42 ?CFR")),
+        (("agency", ".*(?:NI|IO)"), ("approval_number", "TC-"), ("standard", "42 ?CFR|NOM-?116")),
     ),
     (r"P[123]", "FF", (("standard", "AS/?NZS ?1716|AS ?1716|EN ?143|EN ?12941|EN ?12942"),)),
     (r"FP[123]", "F", ()),

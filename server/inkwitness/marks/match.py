@@ -32,7 +32,8 @@ class Match:
     `start`, `end` are in the original string; `printed` is its letters there; `value` the normal
     form; `changes` lists (index in the original string, letter seen, letter the pattern wants).
     `strict` is False for a form that is matched only as it stands, `always_doubtful` True for one
-    that is more often another misread (see `Pattern`).
+    that is more often another misread, `often_a_rest` for one that may be the rest of a longer one
+    (see `Pattern`).
     """
 
     mark: str
@@ -46,6 +47,7 @@ class Match:
     changes: tuple[tuple[int, str, str], ...] = ()
     strict: bool = True
     always_doubtful: bool = False
+    often_a_rest: bool = False
 
 
 @lru_cache(maxsize=1 << 16)
@@ -129,6 +131,7 @@ def _match(
         changes=changes,
         strict=pattern.strict,
         always_doubtful=pattern.always_doubtful,
+        often_a_rest=pattern.often_a_rest,
     )
 
 

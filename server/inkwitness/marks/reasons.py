@@ -8,6 +8,8 @@ share of the evidence (`letters_not_certain`) and what the ink is called (`named
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
+from statistics import median
 
 from inkwitness.marks.alike import alike_at
 from inkwitness.marks.dates import readings
@@ -21,6 +23,7 @@ from inkwitness.reading.values import Line
 
 LETTERS_NOT_CERTAIN = "letters_not_certain"
 NAMED_BY_PLACE = "named_by_place"
+READERS_DIFFER = "readers_differ"
 LOOK_ALIKE_LETTER = "look_alike_letter"
 #: Said of a class from what stands beside it in its item (see lost_letter).
 LOST_LETTER = "lost_letter"
@@ -31,6 +34,13 @@ SURE_VIEW = 0.8
 #: How near to the strip's end a mark is its last print: a height of capitals (strip pixels).
 _NEAR = STRIP_HEIGHT / MARGIN
 _SHORTEST_MODEL = 3
+#: Ground behind a mark that is marked less than this is plain (see borders.marked_before).
+_PLAIN = 0.2
+#: The share of the evidence from which a form may stand that is more often the rest of another.
+_BEYOND_DOUBT = 0.999
+#: Letters stand as far apart as others of their line, and twice that where a word ends: more is
+#: room for one that was not seen (in usual distances).
+_ROOM_FOR_ONE = 2.3
 #: A date in digits alone with fewer of them has lost its day, its month or its year.
 _SHORTEST_DATE = 6
 _SEPARATOR = re.compile(r"\s?[:+]|[-/.]")
@@ -70,8 +80,37 @@ def _needs_another_letter(one: Weighed) -> bool:
 
 
 def _often_misread(one: Weighed) -> bool:
-    """What is left of a longer form, or a word with a worn letter: no photo gives it as read."""
-    return one.ways[0].form.always_doubtful
+    """A word with a worn letter, which no photo gives as read; or what may be left of a longer form
+    (glare and wear take digits), unless everything speaks against that.
+    """
+    form = one.ways[0].form
+    return form.always_doubtful or (form.often_a_rest and not _stands_whole(one))
+
+
+def _stands_whole(one: Weighed) -> bool:
+    """The line ends with this ink on plain ground, its letters stand evenly, and both readers and
+    every sure view say it.
+    """
+    told, line = one.site.told, one.site.line
+    ends_line = not any(sign.isalnum() for sign in told.text[one.site.end :])
+    return (
+        one.share >= _BEYOND_DOUBT
+        and ends_line
+        and line.behind < _PLAIN
+        and not line.runs_on
+        and _stands_evenly(one)
+        and _all_say(one)
+    )
+
+
+def _stands_evenly(one: Weighed) -> bool:
+    """No room for a letter within the ink, nor between it and the letter before."""
+    told = one.site.told
+    letters = [at for at, sign in enumerate(told.text) if not sign.isspace()]
+    middles = [sum(told.spans[at]) / 2 for at in letters]
+    apart = [later - before for before, later in pairwise(middles)]
+    here = [gap for gap, at in zip(apart, letters[1:], strict=True) if at >= one.site.start]
+    return max(here, default=0.0) <= _ROOM_FOR_ONE * median(apart or [0.0])
 
 
 def _form_of_none(one: Weighed) -> bool:
@@ -81,6 +120,11 @@ def _form_of_none(one: Weighed) -> bool:
     """
     if not one.site.grammar.traits.own_forms or one.ways[0].form.strict:
         return False
+    return not _all_say(one)
+
+
+def _all_say(one: Weighed) -> bool:
+    """Whether both readers and every sure view say the ink, letter for letter."""
     ink = r"[^A-Z0-9]*".join(folded(sign) for sign in one.ways[0].printed.upper() if sign.isalnum())
     whole = re.compile(rf"(?<![A-Z0-9]){ink}(?![A-Z0-9])")
     line = one.site.line
@@ -90,7 +134,7 @@ def _form_of_none(one: Weighed) -> bool:
         for view in line.views
         if view.confidence >= SURE_VIEW
     )
-    return not (said and seen)
+    return said and seen
 
 
 def _may_end_a_model(one: Weighed) -> bool:
@@ -190,6 +234,6 @@ NAMES = (
     LOST_LETTER,
     LETTERS_NOT_CERTAIN,
     NAMED_BY_PLACE,
-    "readers_differ",
+    READERS_DIFFER,
     "other_script",
 )

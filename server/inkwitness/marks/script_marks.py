@@ -11,11 +11,12 @@ from dataclasses import replace
 from inkwitness.marks.dates import readings
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.read_marks import marks_of_text
+from inkwitness.marks.reasons import LETTERS_NOT_CERTAIN, READERS_DIFFER
 from inkwitness.marks.text import ready
 from inkwitness.marks.values import Mark
 from inkwitness.marks.vocabulary import Vocabulary
 from inkwitness.reading.scripts import ScriptLine, ScriptsRead
-from inkwitness.reading.values import Area
+from inkwitness.reading.values import Area, Line
 
 _VIEW_COUNTS = 0.8
 
@@ -60,17 +61,23 @@ def _weighed(mark: Mark, line: ScriptLine, reader: str) -> Mark:
         polygon=line.polygon,
         readers=(reader, *others),
         doubtful_at=() if sure else tuple(range(len(mark.printed))),
+        reasons=() if sure else mark.reasons or (READERS_DIFFER if latin else LETTERS_NOT_CERTAIN,),
     )
 
 
 def _who_agrees(latin: str, line: ScriptLine) -> tuple[str, ...]:
-    """The readers that see these letters and digits in the line; none where a view differs."""
-    if line.line is None:
-        return ()
-    views = [view.text for view in line.line.views if view.confidence > _VIEW_COUNTS]
+    """The readers that see these letters and digits, in the whole line or in what stands behind its
+    words; none where a view differs.
+    """
+    told = [_who_says(latin, seen) for seen in (line.line, line.rest) if seen is not None]
+    return max(told, key=len, default=())
+
+
+def _who_says(latin: str, line: Line) -> tuple[str, ...]:
+    views = [view.text for view in line.views if view.confidence > _VIEW_COUNTS]
     if not views or not all(latin in _latin(text) for text in views):
         return ()
-    second = tuple(s.reader for s in line.line.second if latin in _latin(s.text))
+    second = tuple(s.reader for s in line.second if latin in _latin(s.text))
     return ("ppocr", *second)
 
 

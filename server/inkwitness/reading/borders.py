@@ -12,6 +12,8 @@ from inkwitness.reading.renderings import MARGIN
 _OUTERMOST = 2
 _OTHER_GROUND = 30.0
 _CROSSED = 0.25
+#: Columns that differ from the ground over less of their height than this are plain.
+_PLAIN = 0.05
 #: Sensor noise and weave are smoothed by this deviation (strip pixels) before edges are measured.
 _NOISE = 1.5
 #: Sum of the positive weights of a Scharr kernel times its reach: one grey value a pixel gives 1.
@@ -20,6 +22,8 @@ _SCHARR = 32.0
 _FLAT = 1.0
 #: How far into a strip its ground is plain, and half of a broad letter (heights of capitals).
 _LETTER_IN, _HALF_LETTER = 0.25, 0.7
+#: How far the rest of a letter may stand before a strip that begins in it (heights of capitals).
+_REST_OF_A_LETTER = 0.5
 #: Ground that is lighter or darker than that of the line counts for so much.
 _LEVEL = 2.6
 #: And letters that are as light as they are dark for so much: such print loses letters whole.
@@ -34,13 +38,42 @@ def crossed_ends(strip: Pixels) -> tuple[bool, bool]:
     Print that is cut there, or a finger or an edge over it: the outermost columns differ from
     the ground over a good part of the line's height.
     """
-    rows = strip.shape[0]
-    middle = strip[rows // 6 : -rows // 6]
-    lab = cv2.cvtColor(middle, cv2.COLOR_BGR2LAB).astype(np.float32)
-    away = np.abs(lab - np.median(lab.reshape(-1, 3), axis=0)).sum(axis=2)
-    other = away > max(_OTHER_GROUND, 4.0 * float(np.median(away)))
-    first, last = other[:, :_OUTERMOST].mean(), other[:, -_OUTERMOST:].mean()
-    return bool(first > _CROSSED), bool(last > _CROSSED)
+    other = _other(strip, strip)
+    return bool(other[:_OUTERMOST].mean() > _CROSSED), bool(other[-_OUTERMOST:].mean() > _CROSSED)
+
+
+def ground_ahead(ahead: Pixels, strip: Pixels) -> Pixels | None:
+    """The plain ground before a strip whose first letter was cut too near: that letter's rest ends
+    in `ahead` (the picture before the strip, BGR, of its height), and nothing else stands there.
+
+    None where it does not end, as under a finger or an edge, or where more follows.
+    """
+    plain = _other(ahead, strip) < _PLAIN
+    rest = int(np.argmax(plain[::-1])) if plain.any() else len(plain)
+    longest = round(_REST_OF_A_LETTER * STRIP_HEIGHT / MARGIN)
+    if rest > longest or not plain[: len(plain) - rest].all():
+        return None
+    return ahead[:, : len(plain) - rest]
+
+
+def _other(picture: Pixels, strip: Pixels) -> NDArray[np.float32]:
+    """Over how much of its height each column of a picture is another thing than the ground of
+    the strip (shares, 0-1).
+    """
+    away = _away(picture, strip)
+    limit = max(_OTHER_GROUND, 4.0 * float(np.median(_away(strip, strip))))
+    return np.asarray((away > limit).mean(axis=0), np.float32)
+
+
+def _away(picture: Pixels, strip: Pixels) -> NDArray[np.float32]:
+    ground = np.median(_lab(strip).reshape(-1, 3), axis=0)
+    return np.asarray(np.abs(_lab(picture) - ground).sum(axis=2), np.float32)
+
+
+def _lab(picture: Pixels) -> NDArray[np.float32]:
+    rows = picture.shape[0]
+    middle = picture[rows // 6 : -rows // 6]
+    return np.asarray(cv2.cvtColor(middle, cv2.COLOR_BGR2LAB), np.float32)
 
 
 def marked_before(before: Pixels, strip: Pixels, first: float) -> float:

@@ -19,7 +19,7 @@ import numpy as np
 
 from inkwitness.photo.quality import photo_facts
 from inkwitness.photo.values import Photo, Pixels, Polygon
-from inkwitness.reading.borders import crossed_ends, marked_before
+from inkwitness.reading.borders import crossed_ends, ground_ahead, marked_before
 from inkwitness.reading.engines import STRIP_HEIGHT, Readers, Remembering
 from inkwitness.reading.find import (
     FIRST_SIDE,
@@ -310,27 +310,57 @@ def _says_most(one: _Read) -> tuple[float, float]:
 def _line(one: _Read, seen: list[_Read], pyramid: Pyramid) -> Line:
     loose = [other for other in seen if other is not one and other.is_scrap]
     height, width = pyramid.level(1.0)[0].shape[:2]
-    found = one.cut.found
+    found, strip = one.cut.found, one.cut.strip
     first, last, along = cut_off(found, width, height)
+    first_letter, last_letter = _outermost_letters(one)
+    crossed_first, crossed_last = crossed_ends(strip)
+    ahead = _End.of(found, strip, first_letter, pyramid, crossed=crossed_first)
+    turned, backward = strip[::-1, ::-1], strip.shape[1] - last_letter
+    behind = _End.of(found.backward, turned, backward, pyramid, crossed=crossed_last)
     return Line(
         index=0,
         polygon=_outline(one.cut),
         x_height_px=round(found.x_height, 1),
-        strip=one.cut.strip,
+        strip=strip,
         views=one.views,
         runs_on=any(runs_into(found, other.cut.found) for other in loose),
         cut=(first, last),
         cut_along=along,
-        crossed=crossed_ends(one.cut.strip),
-        before=marked_before(_strip(ahead_of(found), pyramid), one.cut.strip, _first_letter(one)),
+        crossed=(ahead.crossed, behind.crossed),
+        before=ahead.marked,
+        behind=behind.marked,
     )
 
 
-def _first_letter(one: _Read) -> float:
-    """The middle of the first letter (strip pixels)."""
+@dataclass(frozen=True, slots=True)
+class _End:
+    """An end of a line: whether something stands across it, and how marked its ground is."""
+
+    crossed: bool
+    marked: float
+
+    @classmethod
+    def of(
+        cls, found: FoundLine, strip: Pixels, letter: float, pyramid: Pyramid, *, crossed: bool
+    ) -> "_End":
+        """The start of a line. `letter` is the middle of its first one (strip pixels); `crossed`
+        says what the strip alone shows: a letter that was cut too near crosses nothing.
+        """
+        ground = _strip(ahead_of(found), pyramid)
+        plain = ground_ahead(ground, strip) if crossed else None
+        if plain is None:
+            return cls(crossed, marked_before(ground, strip, letter))
+        return cls(False, marked_before(plain, strip, letter))
+
+
+def _outermost_letters(one: _Read) -> tuple[float, float]:
+    """The middles of the first and the last letter (strip pixels)."""
     view = next(view for view in one.views if view.rendering != "inside")
-    first, last = view.spans[0] if view.spans else (0, 0)
-    return float((first + last) / 2 / view.steps.log_probs.shape[0] * one.cut.strip.shape[1])
+    wide, steps = one.cut.strip.shape[1], view.steps.log_probs.shape[0]
+    if not view.spans:
+        return 0.0, float(wide)
+    middles = [float(sum(view.spans[at]) / 2 / steps * wide) for at in (0, -1)]
+    return middles[0], middles[1]
 
 
 def has_words(line: Line) -> bool:

@@ -3,21 +3,24 @@
 Korean data reads Hangul well and Latin letters badly (`42511`, sure, for a printed A2511), so only
 its Hangul words are taken, put where they stand between what the recogniser read. It is asked only
 where lines look like print that the recogniser does not have, first about a few of them; nothing
-changes in a photo in which it is not sure of any word.
+changes in a photo in which it is not sure of any word. What stands behind its words is cut out and
+read by itself, since both other readers are confused by letters that they do not have.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from inkwitness.photo.values import Photo, Pixels, Polygon
-from inkwitness.reading.engines import STRIP_HEIGHT
+from inkwitness.reading.engines import STRIP_HEIGHT, Readers
 from inkwitness.reading.group import areas_of
 from inkwitness.reading.renderings import MARGIN, TALL, rendered
 from inkwitness.reading.script_reader import ScriptReader, Word
 from inkwitness.reading.straighten import Pyramid, strip_of
+from inkwitness.reading.tesseract import ReaderStopped
 from inkwitness.reading.values import Area, Line, ReaderId, Reading, View
+from inkwitness.reading.views import view_of
 
 #: A word of fewer letters, or read less surely, may be a Latin word taken for Hangul.
 LEAST_LETTERS = 2
@@ -26,6 +29,9 @@ SURE = 0.8
 _LIKELY, _CLEAR = 0.6, 0.9
 #: Syllables further apart than this share of a strip's height are two words.
 _GAP = 0.5
+#: Print behind the last word starts so much after it, and is at least so wide (strip heights).
+_BEHIND, _LEAST_REST = 0.08, 0.5
+_REST_VIEWS = ("colour", "closer")
 _PROBED = 8
 _MOST_LINES = 32
 #: Lines that the recogniser is this sure of hold no script that it lacks.
@@ -41,7 +47,8 @@ class ScriptLine:
 
     `text` is the whole line: the reader's words where they stand, and between them what the
     recogniser read. `words` are the reader's words alone. `line` is the line as it was found, or
-    None where the recogniser had made nothing out; `strip` is its straightened picture.
+    None where the recogniser had made nothing out; `strip` is its straightened picture. `rest` is
+    what stands behind the last word, read by itself; None where nothing does.
     """
 
     text: str
@@ -50,6 +57,7 @@ class ScriptLine:
     strip: Pixels
     x_height_px: float
     line: Line | None = None
+    rest: Line | None = None
 
     @property
     def confidence(self) -> float:
@@ -82,8 +90,9 @@ class ScriptsRead:
         return self.lines[line.index].confidence if line.index in self.lines else line.confidence
 
 
-def read_scripts(photo: Photo, reading: Reading, readers: Sequence[ScriptReader]) -> ScriptsRead:
+def read_scripts(photo: Photo, reading: Reading, all_readers: Readers) -> ScriptsRead:
     """What named readers make of the lines that the recogniser has not the letters for."""
+    readers = all_readers.scripts
     lines = [line for area in reading.areas for line in area.lines]
     pyramid = Pyramid(photo.pixels)
     odd = [_Cut.of_line(line) for line in lines if looks_unknown(line)]
@@ -101,7 +110,8 @@ def read_scripts(photo: Photo, reading: Reading, readers: Sequence[ScriptReader]
         ):
             found[number] = one
         read = {id(cut) for cut, one in zip(asked, found, strict=True) if one is not None}
-        areas, by_index = _with_lines(photo, reading, [one for one in found if one is not None])
+        told = _with_rests([one for one in found if one is not None], all_readers)
+        areas, by_index = _with_lines(photo, reading, told)
         return ScriptsRead(
             areas=areas,
             lines=by_index,
@@ -109,6 +119,40 @@ def read_scripts(photo: Photo, reading: Reading, readers: Sequence[ScriptReader]
             readers=(reader.id,),
         )
     return ScriptsRead(reading.areas, {}, reading.unread)
+
+
+def _with_rests(lines: Sequence[ScriptLine], readers: Readers) -> list[ScriptLine]:
+    """The lines with what stands behind their last word, read by itself by both other readers."""
+    cut = {number: _behind(one) for number, one in enumerate(lines)}
+    strips = {number: strip for number, strip in cut.items() if strip is not None}
+    pictures = [rendered(strip, name) for strip in strips.values() for name in _REST_VIEWS]
+    seen = readers.recogniser.recognise(pictures)
+    try:
+        second = readers.second.read_lines([rendered(s, "colour") for s in strips.values()])
+    except ReaderStopped:
+        return list(lines)  # its letters stay a question, as they are without these looks
+    told = list(lines)
+    for at, (number, strip) in enumerate(strips.items()):
+        raw = seen[at * len(_REST_VIEWS) : (at + 1) * len(_REST_VIEWS)]
+        views = [view_of(name, one) for name, one in zip(_REST_VIEWS, raw, strict=True)]
+        answer = second[at]
+        rest = Line(
+            0,
+            lines[number].polygon,
+            lines[number].x_height_px,
+            strip,
+            tuple(views),
+            () if answer is None else (answer,),
+        )
+        told[number] = replace(lines[number], rest=rest)
+    return told
+
+
+def _behind(one: ScriptLine) -> Pixels | None:
+    """The straightened picture of what stands behind the last word of the script, if anything."""
+    high, wide = one.strip.shape[:2]
+    start = round(one.words[-1].end * wide + _BEHIND * high)
+    return one.strip[:, start:] if wide - start >= _LEAST_REST * high else None
 
 
 def _with_lines(

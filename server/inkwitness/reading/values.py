@@ -56,7 +56,7 @@ class Line:
     whether the photo ends at its start, and at its end; `cut_along`: it ends along the line.
     `crossed`: whether something stands across the strip's first columns, and its last.
     `before`: how strongly the ground before its first letter is marked, beside the print itself (0:
-    plain; see borders.marked_before).
+    plain; see borders.marked_before); `behind`: that behind its last (1: nobody looked).
     """
 
     index: int
@@ -70,6 +70,7 @@ class Line:
     cut_along: bool = False
     crossed: tuple[bool, bool] = (False, False)
     before: float = 0.0
+    behind: float = 1.0
 
     @property
     def text(self) -> str:

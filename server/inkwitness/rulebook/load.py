@@ -216,7 +216,14 @@ def _grammars(
 
 def _grammar(mark: MarkText, scheme: str, traits: Mapping[str, Traits]) -> Grammar:
     patterns = tuple(
-        Pattern(p.regex, p.normal, tuple(p.parts.items()), p.strict, p.always_doubtful)
+        Pattern(
+            p.regex,
+            p.normal,
+            tuple(p.parts.items()),
+            p.strict,
+            p.always_doubtful,
+            p.often_a_rest,
+        )
         for p in mark.grammar
     )
     return Grammar(mark.mark, scheme, patterns, mark.anchor, traits.get(mark.mark, Traits()))

@@ -116,6 +116,7 @@ class PatternText:
     parts: Mapping[str, int] = field(default_factory=dict)
     strict: bool = True
     always_doubtful: bool = False
+    often_a_rest: bool = False
 
 
 @dataclass(frozen=True, slots=True)
