@@ -27,6 +27,7 @@ from inkwitness.cli.report import report_text, unit_text
 from inkwitness.errors import BadInput, TooLarge
 from inkwitness.findings.values import Circumstances, Surface, Whole
 from inkwitness.holders.importing import read_csv
+from inkwitness.photo.containers import KINDS_SAID
 from inkwitness.photo.decode import MAX_BYTES
 from inkwitness.reading.engines import load_readers
 
@@ -35,7 +36,7 @@ def check(
     photos: Annotated[
         list[str],
         typer.Argument(
-            help="Photographs: JPEG, PNG, WebP or HEIC. With --unit each may say what it shows: "
+            help=f"Photographs: {KINDS_SAID}. With --unit each may say what it shows: "
             "PHOTO:SURFACE or PHOTO:SURFACE:WHOLE.",
             metavar="PHOTO...",
         ),
