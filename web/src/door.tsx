@@ -8,17 +8,11 @@ import { newId } from "./ids";
 import { language } from "./settings";
 import { Caveat } from "./ui/caveat";
 import { Trust } from "./ui/trust";
-import { guess, languages, speak, t, type Key } from "./words";
+import { guess, languages, speak, t } from "./words";
 import "./style/base.css";
 import "./style/parts.css";
 import "./style/access.css";
-
-interface About {
-  pages: string[];
-  fingerprint: string;
-}
-
-const surfaces = ["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"] as const;
+import { type Plain, surfaceValues } from "./types";
 
 function ticketCode(): string {
   return /^#\/ticket\/([\w-]+)/.exec(location.hash)?.[1] ?? "";
@@ -92,9 +86,9 @@ function TicketPage({ code }: { code: string }) {
       <label class="field">
         {t("door.surface")}
         <select value={surface} onChange={(event) => setSurface(event.currentTarget.value)}>
-          {surfaces.map((one) => (
+          {surfaceValues.map((one) => (
             <option key={one} value={one}>
-              {t(`surface.${one}` as Key)}
+              {t(`surface.${one}`)}
             </option>
           ))}
         </select>
@@ -113,7 +107,7 @@ function TicketPage({ code }: { code: string }) {
   );
 }
 
-function DoorPage({ about }: { about: About | null }) {
+function DoorPage({ about }: { about: Plain | null }) {
   return (
     <Page title={t("door.title")}>
       {about === null ? (
@@ -135,7 +129,7 @@ function DoorPage({ about }: { about: About | null }) {
   );
 }
 
-let about: About | null = null;
+let about: Plain | null = null;
 
 function draw(): void {
   const place = document.getElementById("page");
@@ -149,7 +143,7 @@ async function start(): Promise<void> {
   draw();
   try {
     const response = await fetch("/plain/about");
-    if (response.ok) about = (await response.json()) as About;
+    if (response.ok) about = (await response.json()) as Plain;
   } catch (failure) {
     if (!(failure instanceof TypeError)) throw failure;
   }

@@ -1,13 +1,9 @@
-import type { AspectState, Basis, Check, CheckRow, Outcome, PhotoRow, Unit, UnitRow } from "./types";
-
-const order: Outcome[] = ["conflict", "missing", "cannot_tell", "no_conflict_found"];
+import { type AspectState, aspectValues, type Basis, type Check, type CheckRow, type Outcome, outcomeValues, type PhotoRow, type Unit, type UnitRow } from "./types";
 
 /** The worst of several outcomes; null for none. */
 export function worst(outcomes: readonly Outcome[]): Outcome | null {
-  return order.find((outcome) => outcomes.includes(outcome)) ?? null;
+  return outcomeValues.find((outcome) => outcomes.includes(outcome)) ?? null;
 }
-
-export const aspectOrder = ["reading", "marks", "list", "documents", "construction", "supplier"];
 
 /** The newest check of each photo that no later photo replaces, in the order the photos were taken. */
 export function presentChecks(unit: Unit): CheckRow[] {
@@ -38,7 +34,7 @@ export function together(checks: readonly Check[]): { outcome: Outcome | null; b
 /** Each aspect over all photos of a unit: the worst that was looked at. */
 export function aspectsTogether(checks: readonly Check[]): Record<string, AspectState> {
   const out: Record<string, AspectState> = {};
-  for (const aspect of aspectOrder) {
+  for (const aspect of aspectValues) {
     const states = checks.map((check) => check.aspects[aspect] ?? "not_looked_at");
     out[aspect] = worst(states.filter((state): state is Outcome => state !== "not_looked_at")) ?? "not_looked_at";
   }

@@ -1,4 +1,5 @@
 /** What this device remembers between visits: language, names, how the page looks. */
+import type { Access } from "./types";
 import { signal, effect } from "@preact/signals";
 
 function stored<T>(key: string, otherwise: T) {
@@ -22,13 +23,6 @@ function stored<T>(key: string, otherwise: T) {
 }
 
 /** What the server said of who is signed in on this device; null before it was ever asked. */
-export interface Access {
-  accounts: boolean;
-  first: boolean;
-  shared: boolean;
-  me: { person_id: string; name: string; roles: string[]; has_password: boolean; has_pin: boolean } | null;
-  people: { person_id: string; name: string }[];
-}
 export const access = stored<Access | null>("access", null);
 export const language = stored<string>("language", "");
 export const person = stored<string>("person", "");

@@ -7,7 +7,7 @@ import type { Mark } from "../src/types";
 
 const mark = (more: Partial<Mark> = {}): Mark => ({
   mark: "approval_number", printed: "TC-84A-9621", value: "TC-84A-9621", standing: "read", probability: 0.9, alternatives: [], polygon: [], readers: [],
-  doubtful_at: [], line: 0, scheme: "us-niosh", confirmed: false, id: "0:0:approval_number", named_by: "form", reasons: [], span: null, ...more,
+  doubtful_at: [], line: 0, scheme: "us-niosh", confirmed: false, id: "0:0:approval_number", named_by: "form", reasons: [], span: null, parts: {}, ...more,
 });
 const doubtful = mark({
   standing: "doubtful", printed: "TC-84A-9B21", doubtful_at: [8],

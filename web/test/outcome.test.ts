@@ -6,18 +6,18 @@ import { frameOf } from "../src/ui/crop";
 import { about, held } from "../src/ui/photo";
 
 const photo = (photo_id: string, replaced_by: string | null = null): PhotoRow => ({
-  photo_id, surface: "facepiece", whole: "yes", declared: [], width: 1, height: 1, sha256: "", served_sha256: "", reduced: false, replaced_by,
+  photo_id, surface: "facepiece", whole: "yes", declared: [], width: 1, height: 1, sha256: "", served_sha256: "", served_how: "metadata_removed", had_location: false, file: "intact", reduced: false, replaced_by,
 });
 const row = (photo_id: string, check_id: string, outcome: Check["outcome"] = "missing"): CheckRow => ({
-  check_id, photo_id, made_at: "", on: "", basis: "reading", check: { outcome, basis: "reading", aspects: { marks: outcome } } as unknown as Check,
+  check_id, photo_id, made_at: "", on: "", basis: "reading", why: "read", confirmations: [], check: { outcome, basis: "reading", aspects: { marks: outcome } } as unknown as Check,
 });
 const unit = (photos: PhotoRow[], checks: CheckRow[]): Unit => ({
-  unit_id: "u", label: "", count: 1, consignment_id: null, place: "", made_at: "", held: false, photos, unit_check: null, checks, confirmations: [], decisions: [],
+  unit_id: "u", label: "", count: 1, consignment_id: null, place: "", made_at: "", row: {} as UnitRow, held: false, photos, unit_check: null, checks, confirmations: [], decisions: [],
 });
 
 describe("the unit to confirm next", () => {
   const line = (unit_id: string, basis: UnitRow["basis"] = "reading", consignment_id: string | null = null, made_at = "2026-11-25T09:00:00Z"): UnitRow => ({
-    unit_id, label: "", count: 1, consignment_id, place: "", made_at, outcome: null, basis, photo_ids: [], scheme: "", approval_number: "", holder: "",
+    unit_id, label: "", count: 1, consignment_id, place: "", made_at, outcome: null, basis, photo_ids: [], scheme: "", approval_number: "", holder: "", unit_check_id: null,
   });
   const next = (rows: UnitRow[], of: UnitRow) => nextToConfirm(rows, of)?.unit_id ?? null;
 

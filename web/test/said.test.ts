@@ -7,7 +7,8 @@ import type { Confirmation, Mark, PhotoRow, Unit } from "../src/types";
 const photo = (photo_id: string, replaced_by: string | null = null) => ({ photo_id, replaced_by }) as PhotoRow;
 const word = (photo_id: string, printed: string | null, more: Partial<Confirmation> = {}): Confirmation => ({
   confirmation_id: `${photo_id} ${printed}`, photo_id, item: 0, mark: "lot", scheme: "", occurrence: 0, printed, from: "as_read",
-  mark_id: "0:lot", named: "", read_as: "", withdraws: null, in_force: true, by: { name: "Samira Kholvane", at: "" }, ...more,
+  mark_id: "0:lot", named: "", read_as: "", withdraws: null, in_force: true, supersedes: null,
+  by: { id: "", name: "Samira Kholvane", roles: [], at: "", clock_offset_ms: null }, ...more,
 });
 const unit = (photos: PhotoRow[], confirmations: Confirmation[]) => ({ photos, confirmations }) as unknown as Unit;
 const card = (confirmed: boolean, printed = "A310", more: Partial<Mark> = {}): Placed => ({

@@ -1,4 +1,4 @@
-import type { Line, Mark } from "../types";
+import { type Line, type Mark, noMarkValues } from "../types";
 
 export const order = [
   "approval_number", "filter_class", "agency", "standard", "manufacturer", "model", "lot", "body_number",
@@ -6,7 +6,7 @@ export const order = [
 ];
 
 /** What a person may say that ink is which is no mark: print of another kind, or no print at all. */
-export const noMarks: readonly string[] = ["other_text", "not_a_mark"];
+export const noMarks: readonly string[] = noMarkValues;
 
 /** Where a mark or a free print stands: the mark, and the number of its item in the photo. */
 export interface Placed {

@@ -1,6 +1,6 @@
 /** What a person said of a mark, on the photo itself or on the reduced copy that went before it. */
 import type { Parcel } from "../outbox/db";
-import type { Confirmation, Mark, Unit } from "../types";
+import type { Confirm, Confirmation, Mark, Unit } from "../types";
 import type { Placed } from "./order";
 
 /** The reduced copy that a photo took the place of; the photo itself where there was none. */
@@ -29,19 +29,7 @@ function saysSo(word: Confirmation, mark: Mark): boolean {
 }
 
 /** A person's word as it goes to the server. */
-export interface WordBody {
-  id: string;
-  photo_id: string;
-  item: number;
-  mark_id: string;
-  mark: string;
-  named: string;
-  scheme: string;
-  printed: string | null;
-  from: string;
-  read_as: string;
-  supersedes: string | null;
-}
+export type WordBody = Required<Omit<Confirm, "occurrence">>;
 
 /** What two words must have in common to be the same word of the same person. */
 export const sayOf = (word: Pick<WordBody, "printed" | "named">): string => JSON.stringify([word.printed, word.named]);

@@ -7,87 +7,29 @@ import type { Parcel } from "../outbox/db";
 import { all, changed } from "../outbox/outbox";
 import { notReadYet, unitsAt } from "../outcome";
 import { go, route } from "../route";
-import type { Decision, Outcome as OutcomeName, Statement, UnitRow } from "../types";
-import { Beside, type Across, type LotSample } from "../ui/beside";
+import { Beside } from "../ui/beside";
 import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/common";
-import { Decide, type InTheWay } from "../ui/decide";
+import { Decide } from "../ui/decide";
 import { useFresh } from "../ui/load";
 import { LookUp } from "../ui/lookup";
 import { Shape } from "../ui/shapes";
 import { Statements } from "../ui/statements";
 import { named, number, t } from "../words";
 import { UnitLine } from "./home";
-
-interface Row {
-  consignment_id: string;
-  label: string;
-  supplier: string;
-  reference: string;
-  units_declared: number | null;
-  cartons_declared: number | null;
-  lots: { code: string; units: number | null; cartons: number | null }[];
-  made_at: string;
-  outcome: OutcomeName | null;
-  held: boolean;
-  units: number;
-  pieces: number;
-  looked_at: number;
-}
-
-interface Rows {
-  consignments: Row[];
-  /** Not in a copy that was kept before lists came in pages. */
-  more?: boolean;
-}
-
-interface Place {
-  rank: number;
-  place: string;
-  group: string;
-  unit_id: string | null;
-  outcome: OutcomeName | null;
-  basis: string | null;
-}
-
-interface Plan {
-  kind: string;
-  lot: number;
-  n: number;
-  accept: number;
-  seed: string;
-  statements: Statement[];
-  cartons_opened: number | null;
-}
-
-interface Consignment extends Row {
-  by_outcome: Record<string, number>;
-  plan: Plan | null;
-  drawn: Place[];
-  reserve: Place[];
-  drawn_looked_at: number;
-  left_to_do: number;
-  statement: Statement[];
-  decisions: Decision[];
-  in_the_way: InTheWay[];
-  /** Not in a copy that was kept on the phone before units were put beside each other. */
-  aspects?: Record<string, Record<string, number>>;
-  across?: Across[];
-  lot_samples?: LotSample[];
-  rows: UnitRow[];
-}
+import type { Consignment, ConsignmentRows, DrawnPlace } from "../types";
 
 const unreadIn = (row: Consignment): boolean => row.rows.some(notReadYet) || row.drawn.some((place) => place.unit_id !== null && place.outcome === null);
 
 export function ConsignmentsPage() {
-  const { got, problem, again } = useFresh<Rows>("/consignments", ({ consignments }) => consignments.some((row) => row.outcome === null && row.units > 0));
-  const [older, setOlder] = useState<Rows | null>(null);
+  const { got, problem, again } = useFresh<ConsignmentRows>("/consignments", ({ consignments }) => consignments.some((row) => row.outcome === null && row.units > 0));
+  const [older, setOlder] = useState<ConsignmentRows | null>(null);
   const [failed, setFailed] = useState<unknown>(null);
   const first = got?.answer.consignments ?? [];
   const known = new Set(first.map((row) => row.consignment_id));
   const rows = [...first, ...(older?.consignments ?? []).filter((row) => !known.has(row.consignment_id))];
   const askOn = async () => {
     try {
-      const { answer } = await get<Rows>(`/consignments?before=${rows[rows.length - 1]?.consignment_id ?? ""}`, false);
+      const { answer } = await get<ConsignmentRows>(`/consignments?before=${rows[rows.length - 1]?.consignment_id ?? ""}`, false);
       setOlder({ consignments: [...(older?.consignments ?? []), ...answer.consignments], more: answer.more });
       setFailed(null);
     } catch (failure) {
@@ -344,7 +286,7 @@ export function SamplePage() {
   const { got, problem, again } = useFresh<Consignment>(onPhone === null ? null : `/consignments/${id}`, unreadIn, onPhone?.sent);
   const row = got?.answer;
   const drawn = row?.drawn ?? [];
-  const done = (place: Place) => place.unit_id !== null || onPhone?.places.has(place.place) === true;
+  const done = (place: DrawnPlace) => place.unit_id !== null || onPhone?.places.has(place.place) === true;
   const next = drawn.find((place) => !done(place));
   const finished = drawn.filter(done).length;
   const conflict = drawn.some((place) => place.outcome === "conflict" && place.basis === "confirmed");

@@ -1,34 +1,16 @@
 /** A table of holders, looked at before anything is kept: its columns, every problem, what would change. */
 import { useState } from "preact/hooks";
 import { ask, NotHere, Refused } from "../api";
-import { fields, letters, lettersIn, mapping, sayable, type Choices, type Field } from "../holders/mapping";
+import { letters, lettersIn, mapping, sayable, type Choices } from "../holders/mapping";
 import { newId } from "../ids";
 import { go } from "../route";
 import { Frame, Problem, Toggle, useSigned } from "../ui/common";
 import { useGet } from "../ui/load";
 import { Shape } from "../ui/shapes";
 import { named, t } from "../words";
-import { Difference, type Changes, type Proposal } from "./holders-proposal";
+import { Difference } from "./holders-proposal";
+import { entryStatusValues, type HolderField, holderFieldValues, type Preview, type Proposal } from "../types";
 
-interface Trouble {
-  row: number;
-  column: string;
-  level: "error" | "doubt";
-  message: string;
-  value: string;
-}
-interface Preview {
-  rows: number;
-  entries: number;
-  header_row: number;
-  headers: string[];
-  columns: Record<string, string>;
-  notes: string[];
-  errors: number;
-  doubts: number;
-  problems: Trouble[];
-  difference: Changes | null;
-}
 /** What is known of a file: its columns even where the preview was refused for want of one. */
 interface Seen {
   preview: Preview | null;
@@ -38,7 +20,6 @@ interface Seen {
 }
 
 const shownAtMost = 100;
-const statuses = ["current", "expired", "rescinded", "suspended", "unknown"] as const;
 
 function formOf(file: File, sheet: string, choices: string): FormData {
   const form = new FormData();
@@ -86,10 +67,10 @@ function Columns({ seen, choices, change }: { seen: Seen; choices: Choices; chan
   const schemes = useGet<{ schemes: { scheme: string; title: string }[] }>("/rules").got?.answer.schemes ?? [];
   const width = Math.max(seen.headers.length, 1);
   const columns = Array.from({ length: seen.headers.length > 0 ? width : 26 }, (_, place) => letters(place));
-  const without = (field: Field) => Object.fromEntries(Object.entries(choices).filter(([other]) => other !== field)) as Choices;
+  const without = (field: HolderField) => Object.fromEntries(Object.entries(choices).filter(([other]) => other !== field)) as Choices;
   return (
     <div class="stack">
-      {fields.map((field) => {
+      {holderFieldValues.map((field) => {
         const choice = choices[field];
         const found = lettersIn(seen.columns[field] ?? "");
         const value = choice === undefined ? (found === "" ? "" : `#${found}`) : "column" in choice ? `#${choice.column}` : "=";
@@ -122,7 +103,7 @@ function Columns({ seen, choices, change }: { seen: Seen; choices: Choices; chan
                 {field === "scheme" || field === "status" ? (
                   <select aria-label={t("import.for.all", { field: named("field.of", field) })} value={said} onChange={(event) => say(event.currentTarget.value)}>
                     <option value="">–</option>
-                    {(field === "scheme" ? schemes.map(({ scheme, title }) => ({ code: scheme, title })) : statuses.map((code) => ({ code, title: named("entry", code) }))).map(({ code, title }) => (
+                    {(field === "scheme" ? schemes.map(({ scheme, title }) => ({ code: scheme, title })) : entryStatusValues.map((code) => ({ code, title: named("entry", code) }))).map(({ code, title }) => (
                       <option key={code} value={code}>
                         {title}
                       </option>

@@ -2,39 +2,12 @@
 import { may } from "../access";
 import { useEffect, useState } from "preact/hooks";
 import { ask, NotHere, Refused } from "../api";
-import { dash, type Edition, type Entry } from "../holders/list";
+import { dash } from "../holders/list";
 import { newId } from "../ids";
 import { Frame, Problem, useSigned } from "../ui/common";
 import { useGet } from "../ui/load";
 import { named, t } from "../words";
-
-interface Change {
-  kind: "added" | "changed" | "absent";
-  key: string;
-  before: Entry | null;
-  after: Entry | null;
-  fields: { field: string; before: string; after: string }[];
-}
-export interface Changes {
-  added: number;
-  changed: number;
-  absent: number;
-  changes: Change[];
-}
-export interface Proposal {
-  proposal_id: string;
-  base_edition: number | null;
-  name: string;
-  entries: number;
-  note: string;
-  by: { name: string };
-  difference: Changes | null;
-}
-interface Recheck {
-  done: number;
-  waiting: number;
-  changed: { unit_id: string; label: string; looked_up: string; state_before: string; state_after: string }[];
-}
+import type { Changes, Edition, Proposal, Recheck } from "../types";
 
 const shownAtMost = 100;
 

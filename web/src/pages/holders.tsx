@@ -1,14 +1,15 @@
 /** The holder list, searched as one types; its editions, and what is proposed for the next. */
 import { useEffect, useState } from "preact/hooks";
 import { get, NotHere, Refused } from "../api";
-import { dash, type Edition, type Entry, type ListInForce } from "../holders/list";
+import { dash } from "../holders/list";
 import { route } from "../route";
 import { Frame, Problem } from "../ui/common";
 import { useGet } from "../ui/load";
 import { LookUp } from "../ui/lookup";
 import { day, named, t } from "../words";
 import { ImportPage } from "./holders-import";
-import { ProposalPage, type Proposal } from "./holders-proposal";
+import { ProposalPage } from "./holders-proposal";
+import type { Edition, Entry, ListInForce, Proposal } from "../types";
 
 function EntrySheet({ entry }: { entry: Entry }) {
   const labels = entry.private_labels.map(({ name, models }) => [name, models.join(", ")].filter(Boolean).join(": "));

@@ -1,12 +1,13 @@
 /** One's own account: devices, a code for a further device, PIN and password. */
 import { useState } from "preact/hooks";
-import { enter, type Code, type Device } from "../access";
+import { enter } from "../access";
 import { ask } from "../api";
 import { access } from "../settings";
 import { Frame, Problem } from "../ui/common";
 import { CodeShown, Devices } from "../ui/codes";
 import { useGet } from "../ui/load";
 import { named, t } from "../words";
+import type { Code, Device } from "../types";
 
 function Secrets() {
   const me = access.value?.me;

@@ -1,7 +1,7 @@
 import { may } from "../access";
 import { about } from "../api";
 import { access, leftHand, sunlight, typedFirst } from "../settings";
-import { missed } from "../photo/measure";
+import { missed } from "../photo/first-look";
 import { Choices, Frame, Toggle } from "../ui/common";
 import { useGet } from "../ui/load";
 import { aboutWords, day, named, t, unreviewed } from "../words";

@@ -1,6 +1,5 @@
 /** How phones in the room reach this server and come to trust it; tickets where one does not. */
 import { useEffect, useState } from "preact/hooks";
-import type { Link, Network } from "../access";
 import { ask } from "../api";
 import { route } from "../route";
 import { Frame, Problem } from "../ui/common";
@@ -8,6 +7,7 @@ import { useGet } from "../ui/load";
 import { Qr } from "../ui/qr";
 import { Trust } from "../ui/trust";
 import { moment, t } from "../words";
+import type { Network, Ticket } from "../types";
 
 export function NetworkPage() {
   const { got, problem, again } = useGet<Network>("/network", undefined);
@@ -38,13 +38,6 @@ export function NetworkPage() {
       </section>
     </Frame>
   );
-}
-
-interface Ticket {
-  code: string;
-  ends_at: string;
-  photos: number;
-  link: Link;
 }
 
 /** `#/ticket/UNIT`: for a phone that does not trust this server. */

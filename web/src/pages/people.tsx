@@ -1,28 +1,21 @@
 /** For the administrator: people, their roles, codes for their devices, and every device. */
 import { useState } from "preact/hooks";
-import { roles, type Code, type Device, type Role } from "../access";
+
 import { ask } from "../api";
 import { CodeShown, Devices } from "../ui/codes";
 import { Frame, Problem, Toggle } from "../ui/common";
 import { useGet } from "../ui/load";
 import { named, t } from "../words";
-
-interface Person {
-  person_id: string;
-  name: string;
-  roles: string[];
-  has_password: boolean;
-  has_pin: boolean;
-}
+import { type Code, type Device, type Person, type Role, roleValues } from "../types";
 
 function Roles({ chosen, change }: { chosen: string[]; change: (roles: string[]) => void }) {
   return (
     <fieldset>
       <legend>{t("people.roles")}</legend>
       <div class="stack tight">
-        {roles.map((role) => (
+        {roleValues.map((role) => (
           <div key={role}>
-            <Toggle label={named("role", role)} on={chosen.includes(role)} change={(on) => change(roles.filter((one: Role) => (one === role ? on : chosen.includes(one))))} />
+            <Toggle label={named("role", role)} on={chosen.includes(role)} change={(on) => change(roleValues.filter((one: Role) => (one === role ? on : chosen.includes(one))))} />
             <p class="hint">{named("role.what", role)}</p>
           </div>
         ))}

@@ -2,12 +2,11 @@
 import { useState } from "preact/hooks";
 import { newId } from "../ids";
 import { NoRoom } from "../outbox/outbox";
-import { keepPhoto } from "../photo/keep";
+import { keepPhoto, kindsTaken, TooLarge } from "../photo/keep";
 import { person } from "../settings";
-import type { Surface, Whole } from "../types";
+import { type Surface, surfaceValues, type Whole } from "../types";
 import { Choices, Frame, PersonSheet } from "../ui/common";
 import { named, t } from "../words";
-import { surfaces } from "./take";
 
 interface Brought {
   name: string;
@@ -37,6 +36,10 @@ export function RollPage() {
       try {
         await keepPhoto({ photo: file, unit, surface, whole, declared: [], count: 1, label: file.name.slice(0, 80), consignment: "" });
       } catch (failure) {
+        if (failure instanceof TooLarge) {
+          setProblem(`${file.name}: ${failure.message}`);
+          continue;
+        }
         if (!(failure instanceof NoRoom)) throw failure;
         setProblem(t("outbox.full"));
         break;
@@ -52,12 +55,12 @@ export function RollPage() {
       <p>{t("roll.what")}</p>
       {problem !== "" && <p class="notice" role="alert">{problem}</p>}
       <Choices legend={t("roll.how")} name="how" value={how} change={setHow} options={[{ value: "each", label: t("roll.each") }, { value: "one", label: t("roll.one") }]} />
-      <Choices legend={t("surface.title")} name="surface" value={surface} change={setSurface} options={surfaces.map((value) => ({ value, label: named("surface", value) }))} />
+      <Choices legend={t("surface.title")} name="surface" value={surface} change={setSurface} options={surfaceValues.map((value) => ({ value, label: named("surface", value) }))} />
       <Choices legend={t("whole.title")} name="whole" value={whole} change={setWhole} options={[{ value: "yes", label: t("whole.yes") }, { value: "no", label: t("whole.no") }, { value: "unknown", label: t("whole.unknown") }]} />
       <label class="button main">
         {t("roll.pick")}
         <input
-          class="unseen" type="file" accept="image/*" multiple
+          class="unseen" type="file" accept={kindsTaken()} multiple
           onChange={(event) => {
             const chosen = Array.from(event.currentTarget.files ?? []);
             event.currentTarget.value = "";

@@ -5,36 +5,7 @@ import { useGet } from "../ui/load";
 import { Shape } from "../ui/shapes";
 import { language } from "../settings";
 import { named, t } from "../words";
-
-interface Rule {
-  rule: string;
-  severity: string;
-  says: string;
-  says_in: string;
-  source: string;
-  known: string;
-}
-interface Class {
-  name: string;
-  good_for: string;
-  not_for: string;
-  source: string;
-}
-interface Scheme {
-  title: string;
-  authority: string;
-  ask: string;
-  classes: Class[];
-  rules: Rule[];
-  cautions: string[];
-}
-interface Row {
-  scheme: string;
-  title: string;
-  jurisdiction: string;
-  status: string;
-  rules: number;
-}
+import type { Rule, Scheme, SchemeRow } from "../types";
 
 function Rules({ rules }: { rules: Rule[] }) {
   const [q, setQ] = useState("");
@@ -102,7 +73,7 @@ function Fold({ title, under, path }: { title: string; under: string; path: stri
 }
 
 export function RulesPage() {
-  const { got, problem, again } = useGet<{ edition: string; schemes: Row[]; languages: Record<string, string> }>("/rules");
+  const { got, problem, again } = useGet<{ edition: string; schemes: SchemeRow[]; languages: Record<string, string> }>("/rules");
   const spoken = language.value || "en";
   return (
     <Frame title={t("rules.title")}>

@@ -2,27 +2,10 @@
 import { useEffect, useState } from "preact/hooks";
 import { ask, get, NotHere, Refused } from "../api";
 import { newId } from "../ids";
-import type { Statement } from "../types";
 import { Choices, Frame, Problem } from "../ui/common";
 import { Statements } from "../ui/statements";
 import { t } from "../words";
-
-interface Discovery {
-  n: number | null;
-  odd: number;
-  lot: number;
-  reason: string | null;
-  per_carton: number | null;
-  statements: Statement[];
-}
-interface Point {
-  odd: number;
-  share: number;
-  chance: number;
-}
-interface Drawn {
-  units: { rank: number; unit: string }[];
-}
+import type { Discovery, Draw, Point } from "../types";
 
 /** The chance of seeing none, against the share that is odd. */
 export function Curve({ points, share }: { points: Point[]; share: number }) {
@@ -64,7 +47,7 @@ export function SamplingPage() {
   const [answer, setAnswer] = useState<Discovery | null>(null);
   const [points, setPoints] = useState<Point[]>([]);
   const [seed, setSeed] = useState("");
-  const [drawn, setDrawn] = useState<(Drawn & { from: string }) | null>(null);
+  const [drawn, setDrawn] = useState<(Draw & { from: string }) | null>(null);
   const [ticked, setTicked] = useState<Set<string>>(new Set());
   const [problem, setProblem] = useState<unknown>(null);
   const lot = Number(units);
@@ -109,7 +92,7 @@ export function SamplingPage() {
       : `U${"1".padStart(wide(lot), "0")}..U${lot}`;
     try {
       const from = seed.trim() || newId();
-      const made = await ask<Drawn>("/sampling/draw", { units: [names], seed: from, n: answer.n });
+      const made = await ask<Draw>("/sampling/draw", { units: [names], seed: from, n: answer.n });
       setDrawn({ ...made, from });
       setTicked(new Set());
       setProblem(null);

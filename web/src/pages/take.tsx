@@ -4,17 +4,16 @@ import { newId } from "../ids";
 import { flush, NoRoom, put } from "../outbox/outbox";
 import { best, burstOf } from "../photo/burst";
 import { close, light, open, shoot, type Camera } from "../photo/camera";
-import { keepPhoto } from "../photo/keep";
+import { keepPhoto, kindsTaken, TooLarge } from "../photo/keep";
 import { look, type Looked } from "../photo/look";
-import type { Quality } from "../photo/measure";
+import type { FirstLook } from "../photo/first-look";
 import { go, replace, route } from "../route";
 import { person } from "../settings";
-import type { Surface, Whole } from "../types";
 import { Choices, Count, Frame, PersonSheet, Toggle } from "../ui/common";
 import { Shape } from "../ui/shapes";
 import { moment, named, t, type Key } from "../words";
+import { type Surface, surfaceValues, type Whole } from "../types";
 
-export const surfaces: Surface[] = ["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"];
 const seen = ["ear_loops", "valve", "decorated", "second_sticker", "agency_logo_seen", "maker_logo_seen"] as const;
 
 /** Ruled lines as in a copybook: the print should lie between the upper and the lower. */
@@ -95,7 +94,7 @@ function Viewer({ taken, problem }: { taken: (photos: Blob[]) => void; problem: 
           <label class={state === "off" ? "button main" : "button"}>
             {t("camera.pick")}
             <input
-              class="unseen" type="file" accept="image/*"
+              class="unseen" type="file" accept={kindsTaken()}
               onChange={(event) => {
                 const file = event.currentTarget.files?.[0];
                 event.currentTarget.value = "";
@@ -153,9 +152,9 @@ function QualityList({ looked }: { looked: Looked | null | "looking" }) {
   if (looked === "looking") return <p class="waits" role="status">{t("quality.looking")}</p>;
   if (looked === null) return <p class="notice" role="status">{t("quality.unopened")}</p>;
   const poor = looked.quality.filter((fact) => fact.state === "poor");
-  const unchecked = looked.quality.filter((fact) => fact.state === "not_checked");
+  const unchecked = looked.quality.filter((fact) => fact.state === "not_measured");
   const checked = looked.quality.filter((fact) => fact.state === "good");
-  const name = (fact: Quality) => named("fact", fact.fact);
+  const name = (fact: FirstLook) => named("fact", fact.fact);
   return (
     <div class="sheet" role="status">
       {poor.length === 0 && <p><b>{t("quality.nothing")}</b></p>}
@@ -254,8 +253,8 @@ export function TakePage() {
       await write();
       setProblem("");
     } catch (failure) {
-      if (!(failure instanceof NoRoom)) throw failure;
-      setProblem(t("outbox.full"));
+      if (!(failure instanceof NoRoom || failure instanceof TooLarge)) throw failure;
+      setProblem(failure instanceof TooLarge ? failure.message : t("outbox.full"));
     } finally {
       setBusy(false);
     }
@@ -293,7 +292,7 @@ export function TakePage() {
           <fieldset>
             <legend>{t("take.another")}</legend>
             <div class="choices">
-              {surfaces.map((other) => (
+              {surfaceValues.map((other) => (
                 <button
                   key={other} type="button" class="button small"
                   onClick={() => {
@@ -371,7 +370,7 @@ export function TakePage() {
       <QualityList looked={looked} />
       {photos.length > 1 && <Burst photos={photos} at={at} choose={(place) => { chosen.current = true; setAt(place); }} />}
       {!poor && again}
-      <Choices legend={t("surface.title")} name="surface" value={surface} change={setSurface} options={surfaces.map((value) => ({ value, label: named("surface", value) }))} />
+      <Choices legend={t("surface.title")} name="surface" value={surface} change={setSurface} options={surfaceValues.map((value) => ({ value, label: named("surface", value) }))} />
       <fieldset>
         <legend>{t("declared.title")}</legend>
         <div class="choices">

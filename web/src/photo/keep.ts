@@ -1,9 +1,19 @@
 /** From a photo in the hand to parcels in the outbox. */
+import { about } from "../api";
 import { newId } from "../ids";
 import { flush, put } from "../outbox/outbox";
 import { person } from "../settings";
 import type { Surface, Whole } from "../types";
+import { t } from "../words";
 import { reduced } from "./look";
+
+/** The server would not take so large a photo: said at once, not after it waited in the outbox. */
+export class TooLarge extends Error {}
+
+/** The kinds of photo that the server takes, for a field of files; any picture before it was asked. */
+export function kindsTaken(): string {
+  return about.value?.takes?.photos.join(",") ?? "image/*";
+}
 
 export interface Taken {
   photo: Blob;
@@ -16,8 +26,10 @@ export interface Taken {
   consignment: string;
 }
 
-/** Keeps the photo (and before it a quick copy when it is large); gives the id to watch. */
+/** Keeps the photo (and before it a quick copy when it is large); gives the id to watch. Throws `TooLarge` or `NoRoom`. */
 export async function keepPhoto(taken: Taken): Promise<string> {
+  const most = about.value?.takes?.most_bytes ?? Infinity;
+  if (taken.photo.size > most) throw new TooLarge(t("photo.too_large", { mb: Math.floor(most / 2 ** 20) }));
   const fields: Record<string, string> = {
     unit_id: taken.unit,
     surface: taken.surface,

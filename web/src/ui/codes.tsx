@@ -1,8 +1,8 @@
 /** A code that another device scans, and the list of devices. */
 import { useState } from "preact/hooks";
-import type { Code, Device } from "../access";
 import { moment, t } from "../words";
 import { Qr } from "./qr";
+import type { Code, Device } from "../types";
 
 export function CodeShown({ code, done }: { code: Code; done: () => void }) {
   const [place, setPlace] = useState(0);

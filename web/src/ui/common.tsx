@@ -7,9 +7,9 @@ import { Caveat } from "./caveat";
 import { offline, refusedCount, waitingCount } from "../outbox/outbox";
 import { route } from "../route";
 import { access, language, people, person } from "../settings";
-import type { Basis } from "../types";
 import { aboutWords, languages, moment, named, speak, t, unreviewed } from "../words";
 import { Drop, Shape } from "./shapes";
+import type { Basis } from "../types";
 
 export { Caveat };
 

@@ -1,6 +1,6 @@
 /** The piece of the photo that a mark was read from, upright and enlarged. */
-import type { Polygon } from "../types";
 import { picture } from "../api";
+import type { Polygon } from "../types";
 
 export interface Frame {
   /** Centre in photo pixels, size along and across the writing, and the turn that makes it upright. */

@@ -4,29 +4,20 @@ import { may } from "../access";
 import { record, Refused } from "../api";
 import { newId } from "../ids";
 import { access } from "../settings";
-import type { Decision } from "../types";
 import { day, has, moment, named, t } from "../words";
 import { Choices, Problem, useSigned } from "./common";
 import { Sentence } from "./sentence";
 import { Shape } from "./shapes";
+import { type Decision, type Disposition, type Refusal, releasersDecisionValues, releaseValues, releaseWithLimitsValues, secondsDecisionValues } from "../types";
 
-/** What a release waits for, with the way to lift it: in the server's words, or by key in ours. */
-export interface InTheWay {
-  key: string;
-  says: string;
-  lift?: string;
-  values?: Record<string, string>;
-}
-
-const often = ["release", "release_limited", "ask_holder", "holder_answered"] as const;
-const seldom = ["hold_conflict", "crisis_reserve", "downgrade", "return", "hand_over", "destroy", "discard", "refuse", "laboratory", "agree", "dissent"] as const;
+// What is offered at once, and what behind "more".
+const often = ["release", "release_limited", "ask_holder", "holder_answered"] as const satisfies readonly Disposition[];
+const seldom = ["hold_conflict", "crisis_reserve", "downgrade", "return", "hand_over", "destroy", "discard", "refuse", "laboratory", "agree", "dissent"] as const satisfies readonly Disposition[];
 type What = (typeof often)[number] | (typeof seldom)[number] | "lift_hold" | "keep_in";
-const releases: readonly What[] = ["release", "release_limited", "crisis_reserve", "downgrade"];
-const limited: readonly What[] = releases.filter((one) => one !== "release");
-/** What a second person agrees to, or dissents from. */
-const asked = ["release", "release_limited", "crisis_reserve", "downgrade", "lift_hold", "destroy"] as const;
+const releases: readonly Disposition[] = releaseValues;
+const limited: readonly Disposition[] = releaseWithLimitsValues;
 
-function Ways({ of }: { of: InTheWay[] }) {
+function Ways({ of }: { of: Refusal[] }) {
   return (
     <ul class="rows" hidden={of.length === 0}>
       {of.map((one) => {
@@ -49,11 +40,9 @@ function Ways({ of }: { of: InTheWay[] }) {
   );
 }
 
-/** Whose decision it is; the server has the same list, and the last word. */
-const releasers: readonly string[] = [...releases, "lift_hold", "keep_in", "return", "hand_over", "destroy"];
-
-function mine(disposition: string): boolean {
-  return releasers.includes(disposition) ? may("releaser") : may("screener", "releaser");
+/** Whose decision it is; the server has the last word. */
+function mine(disposition: Disposition): boolean {
+  return (releasersDecisionValues as readonly Disposition[]).includes(disposition) ? may("releaser") : may("screener", "releaser");
 }
 
 /** What a person decided before, and what they decide now. The server alone says what a release waits for. */
@@ -64,7 +53,7 @@ export function Decide({
   hold: string;
   held: boolean;
   decisions: Decision[];
-  inTheWay?: InTheWay[];
+  inTheWay?: Refusal[];
   done: () => void;
 }) {
   const [what, setWhat] = useState<What | "">("");
@@ -130,7 +119,7 @@ export function Decide({
             <Choices legend={t("decide.answer")} name="answer" value={about} change={setAbout} options={["agrees", "differs"].map((value) => ({ value, label: named("answer", value) }))} />
           )}
           {(what === "agree" || what === "dissent") && (
-            <Choices legend={t("decide.about")} name="about" value={about} change={setAbout} options={asked.filter((one) => what === "agree" || one !== "lift_hold").map((value) => ({ value, label: named("disposition", value) }))} />
+            <Choices legend={t("decide.about")} name="about" value={about} change={setAbout} options={secondsDecisionValues.filter((one) => what === "agree" || one !== "lift_hold").map((value) => ({ value, label: named("disposition", value) }))} />
           )}
           {what === "return" && <p>{t("decide.return.why")}</p>}
           <label class="field">

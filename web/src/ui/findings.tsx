@@ -1,7 +1,6 @@
 /** What contradicts, what is missing, what the list says, what was not looked at. */
 import type { ComponentChildren } from "preact";
-import type { Finding, HolderMatch } from "../types";
-import { aspectOrder } from "../outcome";
+import { aspectValues, type FilterClass, type Finding, type HolderMatch } from "../types";
 import { day, has, named, t, type Key } from "../words";
 import { useGet } from "./load";
 import { Search } from "./lookup";
@@ -154,7 +153,7 @@ export function Aspects({ aspects }: { aspects: Record<string, string> }) {
     <section class="stack" aria-labelledby="aspects">
       <h2 id="aspects">{t("aspects.title")}</h2>
       <ul class="sheet rows">
-        {aspectOrder.map((aspect) => {
+        {aspectValues.map((aspect) => {
           const state = aspects[aspect] ?? "not_looked_at";
           return (
             <li class="slip" key={aspect}>
@@ -178,13 +177,6 @@ export function Aspects({ aspects }: { aspects: Record<string, string> }) {
   );
 }
 
-interface ClassOut {
-  scheme: string;
-  name: string;
-  good_for: string;
-  not_for: string;
-}
-
 /** What the class printed says, and what it is not for; then what holds for every respirator. */
 export function ClassAndCare({ scheme, filter_class }: { scheme: string; filter_class: string }) {
   const printed = filter_class.toUpperCase().replace(/\s+/g, "");
@@ -192,7 +184,7 @@ export function ClassAndCare({ scheme, filter_class }: { scheme: string; filter_
   const key = `class.${found}`;
   const family: Key = found.startsWith("N") ? "class.not.N" : found.startsWith("R") ? "class.not.R" : "class.not";
   const us = scheme.startsWith("us");
-  const rules = useGet<{ classes: ClassOut[] }>("/rules/classes");
+  const rules = useGet<{ classes: FilterClass[] }>("/rules/classes");
   const own = (rules.got?.answer.classes ?? []).find((one) => one.scheme === scheme && printed.startsWith(one.name.toUpperCase().replace(/\s+/g, "")));
   return (
     <section class="stack" aria-labelledby="class">

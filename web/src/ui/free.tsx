@@ -134,7 +134,7 @@ export function AtOnce({ cards, check, photo, say }: { cards: Shown[]; check: Ch
 /** A mark as it is before anything was read of it. */
 const blank = (mark: string): Mark => ({
   mark, printed: "", value: "", standing: "absent", probability: 0, alternatives: [], polygon: [], readers: [], doubtful_at: [],
-  line: null, scheme: "", confirmed: false, id: `added:${newId()}`, named_by: "person", reasons: [], span: null,
+  line: null, scheme: "", confirmed: false, id: `added:${newId()}`, named_by: "person", reasons: [], span: null, parts: {},
 });
 
 /** A person adds a mark that was not read. */

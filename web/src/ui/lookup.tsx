@@ -4,7 +4,7 @@ import { useState } from "preact/hooks";
 import { newId } from "../ids";
 import { NoRoom, send } from "../outbox/outbox";
 import { person } from "../settings";
-import type { Searched } from "../types";
+import { type KeptLookUp, type LookUpAnswer, lookUpAnswerValues, type LookUpSource, lookUpSourceValues, type Searched } from "../types";
 import { moment, named, t } from "../words";
 import { Choices, useSigned } from "./common";
 import { useGet } from "./load";
@@ -34,24 +34,6 @@ export function Search({ of }: { of: Searched[] }) {
   );
 }
 
-interface Kept {
-  look_up_id: string;
-  looked_up: string;
-  list_name: string;
-  source?: Source;
-  address: string;
-  answer: string;
-  words: string;
-  looked_up_at: string;
-  attachments: { name: string; size: number }[];
-  by: { name: string };
-}
-
-const sources = ["official_list", "certificate", "declaration"] as const;
-type Source = (typeof sources)[number];
-const answers = ["listed_same", "listed_other", "listed_ended", "not_listed", "no_answer"] as const;
-type Answer = (typeof answers)[number];
-
 /** What a look-up is about; all empty for one that the list keeper keeps for the list itself. */
 export interface About {
   unit?: string;
@@ -60,7 +42,7 @@ export interface About {
   looked_up?: string;
 }
 
-function Past({ one }: { one: Kept }) {
+function Past({ one }: { one: KeptLookUp }) {
   return (
     <li>
       <b>{named("lookup", one.answer)}</b> · {one.source !== undefined && one.source !== "official_list" && `${named("lookup", one.source)} · `}
@@ -85,8 +67,8 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
   const [asked, setAsked] = useState(about.looked_up ?? "");
   const [list, setList] = useState("");
   const [address, setAddress] = useState("");
-  const [answer, setAnswer] = useState<Answer | "">("");
-  const [source, setSource] = useState<Source>("official_list");
+  const [answer, setAnswer] = useState<LookUpAnswer | "">("");
+  const [source, setSource] = useState<LookUpSource>("official_list");
   const [words, setWords] = useState("");
   const [file, setFile] = useState<File | null>(null);
   const [problem, setProblem] = useState("");
@@ -116,7 +98,7 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
     <form class="stack" onSubmit={(event) => { event.preventDefault(); if (answer !== "") signed(() => void keep()); }}>
       <p>{t("lookup.what")}</p>
       {problem !== "" && <p class="notice" role="alert">{problem}</p>}
-      <Choices legend={t("lookup.source")} name="source" value={source} change={setSource} options={sources.map((value) => ({ value, label: named("lookup", value) }))} />
+      <Choices legend={t("lookup.source")} name="source" value={source} change={setSource} options={lookUpSourceValues.map((value) => ({ value, label: named("lookup", value) }))} />
       <p class="hint">{t("lookup.source.why")}</p>
       <label class="field">
         {t("lookup.list")}
@@ -126,7 +108,7 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
         {t("lookup.asked")}
         <input class="ink" type="text" required maxLength={400} value={asked} onInput={(event) => setAsked(event.currentTarget.value)} />
       </label>
-      <Choices legend={t("lookup.answer")} name="lookup" value={answer} change={setAnswer} options={answers.map((value) => ({ value, label: named("lookup", value) }))} />
+      <Choices legend={t("lookup.answer")} name="lookup" value={answer} change={setAnswer} options={lookUpAnswerValues.map((value) => ({ value, label: named("lookup", value) }))} />
       <label class="field">
         {t("lookup.words")}
         <textarea required minLength={2} maxLength={4000} value={words} onInput={(event) => setWords(event.currentTarget.value)} />
@@ -153,7 +135,7 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
 
 export function LookUp({ about }: { about: About }) {
   const query = about.unit !== undefined ? `?unit_id=${about.unit}` : about.consignment !== undefined ? `?consignment_id=${about.consignment}` : "";
-  const { got, again } = useGet<Kept[]>(`/holders/look-ups${query}`);
+  const { got, again } = useGet<KeptLookUp[]>(`/holders/look-ups${query}`);
   const kept = got?.answer ?? [];
   return (
     <section class="stack" aria-labelledby="lookup">

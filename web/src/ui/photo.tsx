@@ -1,9 +1,9 @@
 /** The photo with the read lines and marks outlined; two fingers, wheel or buttons make it larger. */
 import { useEffect, useRef, useState } from "preact/hooks";
 import { picture } from "../api";
-import type { Check } from "../types";
 import { isFree, type Placed } from "../marks/order";
 import { t, named } from "../words";
+import type { Check } from "../types";
 
 interface View {
   x: number;

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { brightness, glare, letterHeight, limits, measure, sharpness, type Grey } from "../src/photo/measure";
+import { brightness, glare, letterHeight, limits, firstLook, sharpness, type Grey } from "../src/photo/first-look";
 
 /** Rows of bars as tall as letters on light cloth with grain; `sigma` blurs them, `light` dims them. */
 function page({ size = 24, sigma = 0.6, light = 1, burnt = 0, move = 0 }): Grey {
@@ -59,7 +59,7 @@ function drag(from: Float64Array, width: number, height: number, far: number): F
   return out;
 }
 
-const poor = (grey: Grey) => measure(grey).filter((fact) => fact.state === "poor").map((fact) => fact.fact);
+const poor = (grey: Grey) => firstLook(grey).filter((fact) => fact.state === "poor").map((fact) => fact.fact);
 
 describe("what a phone can say about a photo", () => {
   it("finds nothing on a sharp, evenly lit photo of letters that are large enough", () => {
@@ -106,6 +106,6 @@ describe("what a phone can say about a photo", () => {
   });
 
   it("says of cut-off print that it was not checked", () => {
-    expect(measure(page({})).find((fact) => fact.fact === "cut_off")?.state).toBe("not_checked");
+    expect(firstLook(page({})).find((fact) => fact.fact === "cut_off")?.state).toBe("not_measured");
   });
 });

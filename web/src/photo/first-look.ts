@@ -1,7 +1,12 @@
 /**
- * What a phone can say about a photo before it is sent. Plain functions over grey values, so that they
- * run the same in the page, in tests and in the measurement over whole folders of photos.
+ * The first look: what a phone can say about a photo before it is sent. Plain functions over grey values,
+ * so that they run the same in the page, in tests and in the measurement over whole folders of photos.
+ *
+ * Not the server's measure of a photo (`server/inkwitness/photo/quality.py`), which knows where the print
+ * is: facts and states have the server's names, the limits are this look's own and hold for a copy whose
+ * longer side is `measuredSide`.
  */
+import type { PhotoFact, QualityState } from "../types";
 
 /** Grey values 0-255, row by row; `scale` is photo pixels per pixel here (1 = not reduced). */
 export interface Grey {
@@ -11,12 +16,9 @@ export interface Grey {
   scale: number;
 }
 
-export type Fact = "blur" | "glare" | "too_dark" | "small_letters" | "cut_off";
-export type State = "good" | "poor" | "not_checked";
-
-export interface Quality {
-  fact: Fact;
-  state: State;
+export interface FirstLook {
+  fact: PhotoFact;
+  state: QualityState;
   value: number;
 }
 
@@ -323,14 +325,14 @@ export function sharpness(grey: Grey): { all: number; worst: number } | null {
  * All that is checked on the phone. Cut-off print is not: on the photographs with known truth, letters
  * at the picture's edge told cut print from cloth in too few cases, so the person is asked instead.
  */
-export function measure(grey: Grey): Quality[] {
+export function firstLook(grey: Grey): FirstLook[] {
   const sharp = sharpness(grey);
   const burnt = glare(grey);
   const bright = brightness(grey);
   const height = letterHeight(grey);
-  const fact = (name: keyof typeof limits, value: number | null, poor: (value: number) => boolean): Quality =>
+  const fact = (name: keyof typeof limits, value: number | null, poor: (value: number) => boolean): FirstLook =>
     value === null
-      ? { fact: name, state: "not_checked", value: 0 }
+      ? { fact: name, state: "not_measured", value: 0 }
       : { fact: name, state: poor(value) ? "poor" : "good", value };
   const dark = fact("too_dark", bright, (value) => value < limits.too_dark);
   return [
@@ -338,6 +340,6 @@ export function measure(grey: Grey): Quality[] {
     fact("glare", burnt, (value) => value > limits.glare),
     dark,
     fact("small_letters", height, (value) => value < limits.small_letters),
-    { fact: "cut_off", state: "not_checked", value: 0 },
+    { fact: "cut_off", state: "not_measured", value: 0 },
   ];
 }
