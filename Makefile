@@ -76,6 +76,7 @@ test: setup-dev lint types contracts rules-check web-test unit ## run every chec
 lint:
 	@$(BIN)/ruff check .
 	@$(BIN)/ruff format --check .
+	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH"; cd web; npm run --silent lint
 
 types:
 	@$(BIN)/mypy

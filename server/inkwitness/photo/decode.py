@@ -27,7 +27,7 @@ MEDIA_TYPES: Final = {
     "WEBP": "image/webp",
     "HEIF": "image/heic",
 }
-_FORMATS: Final = tuple(MEDIA_TYPES)
+_FORMATS: Final = ("JPEG", "PNG", "WEBP", "HEIF")
 
 pi_heif.register_heif_opener()
 
