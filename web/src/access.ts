@@ -24,7 +24,8 @@ async function forgetCopies(): Promise<void> {
 }
 
 function take(told: Access): void {
-  if (told.accounts && told.me === null) void forgetCopies().catch((problem: unknown) => console.warn("copies could not be forgotten", problem));
+  if (told.accounts && told.me === null)
+    void forgetCopies().catch((problem: unknown) => console.warn("copies could not be forgotten", problem));
   access.value = told;
   if (told.accounts) person.value = told.me?.name ?? "";
   signedOut.value = false;

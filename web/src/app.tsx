@@ -1,10 +1,10 @@
 import { useState } from "preact/hooks";
-import { lazy } from "./ui/lazy";
 import { may, nobody } from "./access";
+import { HomePage, KeptPage } from "./pages/home";
 import { route } from "./route";
 import { Frame } from "./ui/common";
+import { lazy } from "./ui/lazy";
 import { Update } from "./ui/update";
-import { HomePage, KeptPage } from "./pages/home";
 import { t } from "./words";
 
 // The first screen comes at once. What is needed next with the goods in the hand is fetched as soon

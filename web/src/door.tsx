@@ -2,7 +2,7 @@
  * The page of the plain http port: how a phone comes to trust this server, and photos by a ticket.
  * It reads nothing back, keeps nothing and asks for no name: everybody on the network can read along.
  */
-import { render, type ComponentChildren } from "preact";
+import { type ComponentChildren, render } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
 import { newId } from "./ids";
 import { language } from "./settings";
@@ -96,13 +96,18 @@ function TicketPage({ code }: { code: string }) {
       <label class="field">
         {t("door.photo")}
         <input
-          ref={input} type="file" accept="image/*" capture="environment" disabled={busy}
-          onChange={(event) => { const file = event.currentTarget.files?.[0]; if (file !== undefined) void send(file); }}
+          ref={input}
+          type="file"
+          accept="image/*"
+          capture="environment"
+          disabled={busy}
+          onChange={(event) => {
+            const file = event.currentTarget.files?.[0];
+            if (file !== undefined) void send(file);
+          }}
         />
       </label>
-      <p role="status">
-        {busy ? t("door.sending") : sent > 0 ? t("door.sent", { n: sent }) : ""}
-      </p>
+      <p role="status">{busy ? t("door.sending") : sent > 0 ? t("door.sent", { n: sent }) : ""}</p>
     </Page>
   );
 }

@@ -1,6 +1,7 @@
 /** What this device remembers between visits: language, names, how the page looks. */
+
+import { effect, signal } from "@preact/signals";
 import type { Access } from "./types";
-import { signal, effect } from "@preact/signals";
 
 function stored<T>(key: string, otherwise: T) {
   let first = otherwise;

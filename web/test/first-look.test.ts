@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { brightness, glare, letterHeight, limits, firstLook, sharpness, type Grey } from "../src/photo/first-look";
+import { brightness, firstLook, type Grey, glare, letterHeight, limits, sharpness } from "../src/photo/first-look";
 
 /** Rows of bars as tall as letters on light cloth with grain; `sigma` blurs them, `light` dims them. */
 function page({ size = 24, sigma = 0.6, light = 1, burnt = 0, move = 0 }): Grey {
@@ -13,7 +13,8 @@ function page({ size = 24, sigma = 0.6, light = 1, burnt = 0, move = 0 }): Grey 
           ideal[y * width + x + dx] = 60;
           ideal[y * width + x + dx + Math.floor(size * 0.4)] = 60;
         }
-        if (y === row || y === row + Math.floor(size / 2)) for (let dx = 0; dx < size * 0.55; dx++) ideal[y * width + x + dx] = 60;
+        if (y === row || y === row + Math.floor(size / 2))
+          for (let dx = 0; dx < size * 0.55; dx++) ideal[y * width + x + dx] = 60;
       }
     }
   }
@@ -59,7 +60,10 @@ function drag(from: Float64Array, width: number, height: number, far: number): F
   return out;
 }
 
-const poor = (grey: Grey) => firstLook(grey).filter((fact) => fact.state === "poor").map((fact) => fact.fact);
+const poor = (grey: Grey) =>
+  firstLook(grey)
+    .filter((fact) => fact.state === "poor")
+    .map((fact) => fact.fact);
 
 describe("what a phone can say about a photo", () => {
   it("finds nothing on a sharp, evenly lit photo of letters that are large enough", () => {

@@ -15,7 +15,9 @@ export function firstShown(unit: Unit, photo: string): string {
  */
 export function saidOf(unit: Unit, photo: string, { mark, item }: Placed): Confirmation | null {
   const on = (of: string) =>
-    unit.confirmations.filter((word) => word.in_force && word.withdraws === null && word.photo_id === of && (word.item ?? 0) === item);
+    unit.confirmations.filter(
+      (word) => word.in_force && word.withdraws === null && word.photo_id === of && (word.item ?? 0) === item,
+    );
   const own = on(photo);
   const named = own.find((word) => mark.id !== "" && word.mark_id === mark.id);
   if (named !== undefined || !mark.confirmed) return named ?? null;
@@ -24,7 +26,8 @@ export function saidOf(unit: Unit, photo: string, { mark, item }: Placed): Confi
 }
 
 function saysSo(word: Confirmation, mark: Mark): boolean {
-  const letters = word.printed === mark.printed || (word.printed === null && (mark.printed === "" || word.named === mark.mark));
+  const letters =
+    word.printed === mark.printed || (word.printed === null && (mark.printed === "" || word.named === mark.mark));
   return (word.named || word.mark) === mark.mark && letters;
 }
 
@@ -44,7 +47,9 @@ export function waitingWords(parcels: readonly Parcel[], photo: string): Map<str
     return "confirmations" in body ? body.confirmations : [body];
   });
   return new Map(
-    words.filter((word) => word.photo_id === photo && !withdrawn.includes(word.id)).map((word) => [placeKey(word.item, word.mark_id), word]),
+    words
+      .filter((word) => word.photo_id === photo && !withdrawn.includes(word.id))
+      .map((word) => [placeKey(word.item, word.mark_id), word]),
   );
 }
 

@@ -48,7 +48,12 @@ export function isFull(problem: unknown): boolean {
 export async function put(draft: Draft): Promise<Parcel> {
   const parcel: Parcel = {
     id: draft.id,
-    kind: draft.fields === undefined ? "record" : draft.bytes === undefined || draft.file_name !== undefined ? "form" : "photo",
+    kind:
+      draft.fields === undefined
+        ? "record"
+        : draft.bytes === undefined || draft.file_name !== undefined
+          ? "form"
+          : "photo",
     turn: draft.turn ?? 0,
     path: draft.path,
     fields: draft.fields ?? {},
@@ -86,7 +91,10 @@ export function inOrder(parcels: readonly Parcel[]): Parcel[] {
     .sort((a, b) => a.turn - b.turn || (a.id < b.id ? -1 : 1));
 }
 
-type Sent = { state: "sent"; answer: unknown } | { state: "refused"; reason: string } | { state: "waiting"; held?: boolean };
+type Sent =
+  | { state: "sent"; answer: unknown }
+  | { state: "refused"; reason: string }
+  | { state: "waiting"; held?: boolean };
 
 /** Who writes, and what their clock says: every write carries both. */
 export function head(actor: string): Record<string, string> {
@@ -135,7 +143,9 @@ async function run(fetcher: typeof fetch): Promise<void> {
   const base = await db();
   const held = new Set<string>();
   for (;;) {
-    const [parcel] = inOrder(await base.getAllFromIndex("parcels", "state", "waiting")).filter(({ id }) => !held.has(id));
+    const [parcel] = inOrder(await base.getAllFromIndex("parcels", "state", "waiting")).filter(
+      ({ id }) => !held.has(id),
+    );
     if (parcel === undefined) break;
     const sent = await sendOne(parcel, fetcher);
     offline.value = sent.state === "waiting" && sent.held !== true;
@@ -228,5 +238,7 @@ export function keepSending(seconds = 15): void {
   setInterval(() => {
     if (waitingCount.value > 0) void flush();
   }, seconds * 1000);
-  void tell().then(() => tidy()).then(() => flush());
+  void tell()
+    .then(() => tidy())
+    .then(() => flush());
 }

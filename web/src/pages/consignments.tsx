@@ -1,12 +1,14 @@
 /** Consignments: what was declared, what to look at, what was seen, what a person decided. */
-import { may } from "../access";
+
 import { useEffect, useState } from "preact/hooks";
-import { get, NotHere, record, Refused } from "../api";
+import { may } from "../access";
+import { get, NotHere, Refused, record } from "../api";
 import { newId } from "../ids";
 import type { Parcel } from "../outbox/db";
 import { all, changed } from "../outbox/outbox";
 import { notReadYet, unitsAt } from "../outcome";
 import { go, route } from "../route";
+import type { Consignment, ConsignmentRows, DrawnPlace } from "../types";
 import { Beside } from "../ui/beside";
 import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/common";
 import { Decide } from "../ui/decide";
@@ -16,12 +18,14 @@ import { Shape } from "../ui/shapes";
 import { Statements } from "../ui/statements";
 import { named, number, t } from "../words";
 import { UnitLine } from "./home";
-import type { Consignment, ConsignmentRows, DrawnPlace } from "../types";
 
-const unreadIn = (row: Consignment): boolean => row.rows.some(notReadYet) || row.drawn.some((place) => place.unit_id !== null && place.outcome === null);
+const unreadIn = (row: Consignment): boolean =>
+  row.rows.some(notReadYet) || row.drawn.some((place) => place.unit_id !== null && place.outcome === null);
 
 export function ConsignmentsPage() {
-  const { got, problem, again } = useFresh<ConsignmentRows>("/consignments", ({ consignments }) => consignments.some((row) => row.outcome === null && row.units > 0));
+  const { got, problem, again } = useFresh<ConsignmentRows>("/consignments", ({ consignments }) =>
+    consignments.some((row) => row.outcome === null && row.units > 0),
+  );
   const [older, setOlder] = useState<ConsignmentRows | null>(null);
   const [failed, setFailed] = useState<unknown>(null);
   const first = got?.answer.consignments ?? [];
@@ -29,7 +33,10 @@ export function ConsignmentsPage() {
   const rows = [...first, ...(older?.consignments ?? []).filter((row) => !known.has(row.consignment_id))];
   const askOn = async () => {
     try {
-      const { answer } = await get<ConsignmentRows>(`/consignments?before=${rows[rows.length - 1]?.consignment_id ?? ""}`, false);
+      const { answer } = await get<ConsignmentRows>(
+        `/consignments?before=${rows[rows.length - 1]?.consignment_id ?? ""}`,
+        false,
+      );
       setOlder({ consignments: [...(older?.consignments ?? []), ...answer.consignments], more: answer.more });
       setFailed(null);
     } catch (failure) {
@@ -58,7 +65,9 @@ export function ConsignmentsPage() {
                   <br />
                   <span class="small">
                     {row.held ? t("held") : named("state", row.outcome ?? "none")} ·{" "}
-                    {row.units_declared === null ? t("consignments.looked.all", { n: row.looked_at }) : t("consignments.looked", { n: row.looked_at, of: row.units_declared })}
+                    {row.units_declared === null
+                      ? t("consignments.looked.all", { n: row.looked_at })
+                      : t("consignments.looked", { n: row.looked_at, of: row.units_declared })}
                   </span>
                 </span>
               </a>
@@ -80,16 +89,25 @@ export function NewConsignmentPage() {
   const [form, setForm] = useState({ label: "", supplier: "", reference: "", units: "", cartons: "", lots: "" });
   const [problem, setProblem] = useState<unknown>(null);
   const { sheet, signed } = useSigned();
-  const set = (key: keyof typeof form) => (event: Event) => setForm({ ...form, [key]: (event.currentTarget as HTMLInputElement).value });
+  const set = (key: keyof typeof form) => (event: Event) =>
+    setForm({ ...form, [key]: (event.currentTarget as HTMLInputElement).value });
   const number = (text: string) => (text.trim() === "" ? null : Number(text));
   const make = async () => {
     const id = newId();
-    const codes = form.lots.split(/[,;\n]/).map((code) => code.trim()).filter(Boolean);
+    const codes = form.lots
+      .split(/[,;\n]/)
+      .map((code) => code.trim())
+      .filter(Boolean);
     try {
       await record("/consignments", {
-        id, label: form.label.trim(), supplier: form.supplier.trim(), reference: form.reference.trim(),
-        units_declared: number(form.units), cartons_declared: number(form.cartons),
-        lots: codes.map((code) => ({ code })), note: "",
+        id,
+        label: form.label.trim(),
+        supplier: form.supplier.trim(),
+        reference: form.reference.trim(),
+        units_declared: number(form.units),
+        cartons_declared: number(form.cartons),
+        lots: codes.map((code) => ({ code })),
+        note: "",
       });
       go(`consignment/${id}`);
     } catch (failure) {
@@ -101,7 +119,13 @@ export function NewConsignmentPage() {
     <Frame title={t("consignments.new")}>
       <h1>{t("consignments.new")}</h1>
       {problem !== null && <Problem of={problem} />}
-      <form class="stack" onSubmit={(event) => { event.preventDefault(); signed(() => void make()); }}>
+      <form
+        class="stack"
+        onSubmit={(event) => {
+          event.preventDefault();
+          signed(() => void make());
+        }}
+      >
         <label class="field">
           {t("consignment.label")}
           <input type="text" required maxLength={200} value={form.label} onInput={set("label")} />
@@ -146,7 +170,14 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
   const { sheet, signed } = useSigned();
   const make = async () => {
     try {
-      await record(`/consignments/${id}/plan`, { id: newId(), kind, seed: seed.trim(), odd_share: kind === "discovery" ? share : null, confidence: "0.95", sensitivity: "1" });
+      await record(`/consignments/${id}/plan`, {
+        id: newId(),
+        kind,
+        seed: seed.trim(),
+        odd_share: kind === "discovery" ? share : null,
+        confidence: "0.95",
+        sensitivity: "1",
+      });
       setProblem(null);
       done();
     } catch (failure) {
@@ -155,18 +186,45 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
     }
   };
   return (
-    <form class="sheet" onSubmit={(event) => { event.preventDefault(); signed(() => void make()); }}>
+    <form
+      class="sheet"
+      onSubmit={(event) => {
+        event.preventDefault();
+        signed(() => void make());
+      }}
+    >
       <h2>{t("plan.title")}</h2>
       <p>{t("plan.what", { units: row.units_declared ?? "–", cartons: row.cartons_declared ?? "–" })}</p>
       {problem !== null && <Problem of={problem} />}
-      <Choices legend={t("plan.kind")} name="kind" value={kind} change={setKind} options={[{ value: "discovery", label: t("plan.discovery") }, { value: "by_carton", label: t("plan.by_carton") }]} />
+      <Choices
+        legend={t("plan.kind")}
+        name="kind"
+        value={kind}
+        change={setKind}
+        options={[
+          { value: "discovery", label: t("plan.discovery") },
+          { value: "by_carton", label: t("plan.by_carton") },
+        ]}
+      />
       {kind === "discovery" && (
-        <Choices legend={t("plan.share")} name="share" value={share} change={setShare} options={["0.1", "0.05", "0.02", "0.01"].map((value) => ({ value, label: `${Number(value) * 100} %` }))} />
+        <Choices
+          legend={t("plan.share")}
+          name="share"
+          value={share}
+          change={setShare}
+          options={["0.1", "0.05", "0.02", "0.01"].map((value) => ({ value, label: `${Number(value) * 100} %` }))}
+        />
       )}
       <label class="field">
         {t("plan.seed")}
         <span class="hint">{t("plan.seed.hint")}</span>
-        <input type="text" required maxLength={200} value={seed} onInput={(event) => setSeed(event.currentTarget.value)} />
+        <input
+          type="text"
+          required
+          maxLength={200}
+          value={seed}
+          onInput={(event) => setSeed(event.currentTarget.value)}
+        />
       </label>
       <button type="submit" class="button main">
         {t("plan.draw")}
@@ -202,7 +260,11 @@ export function ConsignmentPage() {
       <Outcome level={2} state={row.outcome} basis={null} />
       <section class="sheet" aria-labelledby="seen">
         <h2 id="seen">{t("consignment.seen")}</h2>
-        <p>{row.units_declared === null ? t("consignment.seen.all", { n: row.looked_at }) : t("consignment.seen.of", { n: row.looked_at, of: row.units_declared })}</p>
+        <p>
+          {row.units_declared === null
+            ? t("consignment.seen.all", { n: row.looked_at })
+            : t("consignment.seen.of", { n: row.looked_at, of: row.units_declared })}
+        </p>
         <ul class="rows">
           {(["conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at"] as const).map((state) => (
             <li class="slip" key={state}>
@@ -235,8 +297,17 @@ export function ConsignmentPage() {
           </a>
         </section>
       )}
-      <LookUp about={{ consignment: id, scheme: row.rows[0]?.scheme ?? "", looked_up: row.rows[0]?.approval_number ?? "" }} />
-      <Decide path={`/consignments/${id}`} hold={t("decide.hold.all")} held={row.held} decisions={row.decisions} inTheWay={row.in_the_way} done={again} />
+      <LookUp
+        about={{ consignment: id, scheme: row.rows[0]?.scheme ?? "", looked_up: row.rows[0]?.approval_number ?? "" }}
+      />
+      <Decide
+        path={`/consignments/${id}`}
+        hold={t("decide.hold.all")}
+        held={row.held}
+        decisions={row.decisions}
+        inTheWay={row.in_the_way}
+        done={again}
+      />
       <a class="button" href={`/api/consignments/${id}/report?format=pdf`} target="_blank" rel="noopener">
         {t("report.open")}
       </a>
@@ -267,7 +338,8 @@ interface OnPhone {
 }
 
 async function onPhoneOf(id: string): Promise<OnPhone> {
-  const of = (parcel: Parcel) => parcel.fields["consignment_id"] ?? (parcel.body as { consignment_id?: string } | null)?.consignment_id;
+  const of = (parcel: Parcel) =>
+    parcel.fields["consignment_id"] ?? (parcel.body as { consignment_id?: string } | null)?.consignment_id;
   const mine = (await all()).filter((parcel) => of(parcel) === id);
   const photos = mine.filter((parcel) => parcel.kind === "photo" && parcel.state !== "refused");
   return {
@@ -283,7 +355,11 @@ export function SamplePage() {
   const turn = changed.value;
   useEffect(() => void onPhoneOf(id).then(setOnPhone), [id, turn]);
   // Asked again when something of this consignment has gone, not at each movement in the outbox.
-  const { got, problem, again } = useFresh<Consignment>(onPhone === null ? null : `/consignments/${id}`, unreadIn, onPhone?.sent);
+  const { got, problem, again } = useFresh<Consignment>(
+    onPhone === null ? null : `/consignments/${id}`,
+    unreadIn,
+    onPhone?.sent,
+  );
   const row = got?.answer;
   const drawn = row?.drawn ?? [];
   const done = (place: DrawnPlace) => place.unit_id !== null || onPhone?.places.has(place.place) === true;
@@ -299,7 +375,11 @@ export function SamplePage() {
           <p class="soft">
             <a href={`#/consignment/${id}`}>{row.label}</a>
           </p>
-          {conflict && <p class="notice" role="alert">{t("sample.conflict")}</p>}
+          {conflict && (
+            <p class="notice" role="alert">
+              {t("sample.conflict")}
+            </p>
+          )}
           {drawn.length === 0 ? (
             <p class="sheet">{t("sample.none")}</p>
           ) : (
@@ -307,7 +387,14 @@ export function SamplePage() {
               <p aria-live="polite">
                 <span class="left">{drawn.length - finished}</span> {t("sample.left", { of: drawn.length })}
               </p>
-              <div class="bar" role="progressbar" aria-valuemin={0} aria-valuemax={drawn.length} aria-valuenow={finished} aria-label={t("sample.progress")}>
+              <div
+                class="bar"
+                role="progressbar"
+                aria-valuemin={0}
+                aria-valuemax={drawn.length}
+                aria-valuenow={finished}
+                aria-label={t("sample.progress")}
+              >
                 <div style={{ inlineSize: `${(finished / drawn.length) * 100}%` }} />
               </div>
               {next !== undefined ? (
@@ -334,11 +421,19 @@ export function SamplePage() {
             {drawn.map((place) => (
               <li key={place.place} class="sheet">
                 <a class="row" href={place.unit_id === null ? takeAt(id, place.place) : `#/unit/${place.unit_id}`}>
-                  <Shape of={place.unit_id !== null ? (place.outcome ?? "waiting") : done(place) ? "waiting" : "not_looked_at"} />
+                  <Shape
+                    of={
+                      place.unit_id !== null ? (place.outcome ?? "waiting") : done(place) ? "waiting" : "not_looked_at"
+                    }
+                  />
                   <span>
                     <b class="ink">{place.place}</b>
                     <br />
-                    <span class="small">{place.unit_id !== null ? named("state", place.outcome ?? "none") : t(done(place) ? "state.waiting" : "sample.todo")}</span>
+                    <span class="small">
+                      {place.unit_id !== null
+                        ? named("state", place.outcome ?? "none")
+                        : t(done(place) ? "state.waiting" : "sample.todo")}
+                    </span>
                   </span>
                 </a>
               </li>

@@ -1,13 +1,14 @@
 /** What is proposed for the next edition of the list, what it would change, and accepting it. */
-import { may } from "../access";
+
 import { useEffect, useState } from "preact/hooks";
+import { may } from "../access";
 import { ask, NotHere, Refused } from "../api";
 import { dash } from "../holders/list";
 import { newId } from "../ids";
+import type { Changes, Edition, Proposal, Recheck } from "../types";
 import { Frame, Problem, useSigned } from "../ui/common";
 import { useGet } from "../ui/load";
 import { named, t } from "../words";
-import type { Changes, Edition, Proposal, Recheck } from "../types";
 
 const shownAtMost = 100;
 
@@ -24,8 +25,13 @@ export function Difference({ changes }: { changes: Changes }) {
             return (
               <li key={`${change.kind}${change.key}`} class="stack tight">
                 <p>
-                  <span class={change.kind === "changed" ? "tag solid" : "tag"}>{named("difference", change.kind)}</span>{" "}
-                  <span class="ink">{entry?.approval_number || entry?.certificate_number || entry?.models.join(", ")}</span> {entry?.holder}
+                  <span class={change.kind === "changed" ? "tag solid" : "tag"}>
+                    {named("difference", change.kind)}
+                  </span>{" "}
+                  <span class="ink">
+                    {entry?.approval_number || entry?.certificate_number || entry?.models.join(", ")}
+                  </span>{" "}
+                  {entry?.holder}
                 </p>
                 {change.kind === "changed" && (
                   <dl class="versus">
@@ -62,12 +68,15 @@ function Rechecked({ edition }: { edition: number }) {
   return (
     <section class="stack" aria-labelledby="stock">
       <h2 id="stock">{t("recheck.title")}</h2>
-      <p role="status">{t("recheck.state", { done: state.done, waiting: state.waiting, changed: state.changed.length })}</p>
+      <p role="status">
+        {t("recheck.state", { done: state.done, waiting: state.waiting, changed: state.changed.length })}
+      </p>
       {state.changed.length > 0 && (
         <ul class="sheet rows">
           {state.changed.map((one) => (
             <li key={one.unit_id}>
-              <a href={`#/unit/${one.unit_id}`}>{one.label || t("outbox.unit")}</a> · <span class="ink">{one.looked_up}</span>
+              <a href={`#/unit/${one.unit_id}`}>{one.label || t("outbox.unit")}</a> ·{" "}
+              <span class="ink">{one.looked_up}</span>
               <p class="small">
                 {named("listed", one.state_before)} → <b>{named("listed", one.state_after)}</b>
               </p>
@@ -102,7 +111,14 @@ export function ProposalPage({ id }: { id: string }) {
       {refused !== null && <Problem of={refused} />}
       {proposal !== null && (
         <>
-          <p>{t("proposal.which", { name: proposal.name, n: proposal.entries, who: proposal.by.name, base: proposal.base_edition ?? "–" })}</p>
+          <p>
+            {t("proposal.which", {
+              name: proposal.name,
+              n: proposal.entries,
+              who: proposal.by.name,
+              base: proposal.base_edition ?? "–",
+            })}
+          </p>
           {proposal.note !== "" && <p>“{proposal.note}”</p>}
         </>
       )}

@@ -3,21 +3,27 @@ import { useEffect, useState } from "preact/hooks";
 import { get, NotHere, Refused } from "../api";
 import { dash } from "../holders/list";
 import { route } from "../route";
+import type { Edition, Entry, ListInForce, Proposal } from "../types";
 import { Frame, Problem } from "../ui/common";
 import { useGet } from "../ui/load";
 import { LookUp } from "../ui/lookup";
 import { day, named, t } from "../words";
 import { ImportPage } from "./holders-import";
 import { ProposalPage } from "./holders-proposal";
-import type { Edition, Entry, ListInForce, Proposal } from "../types";
 
 function EntrySheet({ entry }: { entry: Entry }) {
   const labels = entry.private_labels.map(({ name, models }) => [name, models.join(", ")].filter(Boolean).join(": "));
   const rows: [string, string, boolean][] = [
     [t("holders.entry.class"), dash(entry.filter_classes.join(", ")), true],
     [t("holders.entry.models"), dash(entry.models.join(", ")), true],
-    ...(labels.length > 0 ? ([[t("holders.entry.labels"), labels.join("; "), false]] as [string, string, boolean][]) : []),
-    [t("holders.entry.checked"), `${entry.checked_on === null ? "–" : day(entry.checked_on)}, ${dash(entry.checked_by)}`, false],
+    ...(labels.length > 0
+      ? ([[t("holders.entry.labels"), labels.join("; "), false]] as [string, string, boolean][])
+      : []),
+    [
+      t("holders.entry.checked"),
+      `${entry.checked_on === null ? "–" : day(entry.checked_on)}, ${dash(entry.checked_by)}`,
+      false,
+    ],
   ];
   return (
     <li class="sheet">
@@ -67,7 +73,13 @@ function Search() {
       <h2 id="entries">{t("holders.entries")}</h2>
       <label class="field">
         {t("holders.search")}
-        <input type="search" autocomplete="off" spellcheck={false} value={q} onInput={(event) => setQ(event.currentTarget.value)} />
+        <input
+          type="search"
+          autocomplete="off"
+          spellcheck={false}
+          value={q}
+          onInput={(event) => setQ(event.currentTarget.value)}
+        />
       </label>
       {problem !== null && <Problem of={problem} />}
       {found !== null && (
@@ -97,10 +109,21 @@ function Editions() {
             <p>
               <b>{t("holders.edition", { n: one.edition })}</b> · {one.name} · {t("holders.found", { n: one.entries })}
             </p>
-            <p class="small soft">{t("holders.edition.by", { proposed: one.proposed_by, accepted: one.accepted_by, when: day(one.accepted_at) })}</p>
+            <p class="small soft">
+              {t("holders.edition.by", {
+                proposed: one.proposed_by,
+                accepted: one.accepted_by,
+                when: day(one.accepted_at),
+              })}
+            </p>
             <div class="pair">
               {["csv", "xlsx", "json"].map((format) => (
-                <a key={format} class="button small" href={`/api/holders/editions/${one.edition}/export?format=${format}`} download>
+                <a
+                  key={format}
+                  class="button small"
+                  href={`/api/holders/editions/${one.edition}/export?format=${format}`}
+                  download
+                >
                   {format.toUpperCase()}
                 </a>
               ))}
@@ -141,7 +164,12 @@ function ListPage() {
       {problem !== null && <Problem of={problem} again={again} />}
       {info !== null && (
         <p>
-          {t("list.which", { name: info.name, edition: info.edition ?? "–", checked: info.checked_on === null ? "–" : day(info.checked_on), days: info.age_days ?? "–" })}
+          {t("list.which", {
+            name: info.name,
+            edition: info.edition ?? "–",
+            checked: info.checked_on === null ? "–" : day(info.checked_on),
+            days: info.age_days ?? "–",
+          })}
           {info.too_old && ` ${t("list.old")}`}
           {info.fictional && (
             <>

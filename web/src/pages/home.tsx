@@ -75,7 +75,9 @@ export function HomePage() {
 const outcomes = ["", "conflict", "missing", "cannot_tell", "no_conflict_found"] as const;
 
 export function KeptPage({ filter, setFilter }: { filter: string; setFilter: (filter: string) => void }) {
-  const { got, problem, again } = useFresh<{ units: UnitRow[] }>("/units?limit=200", ({ units }) => units.some(notReadYet));
+  const { got, problem, again } = useFresh<{ units: UnitRow[] }>("/units?limit=200", ({ units }) =>
+    units.some(notReadYet),
+  );
   const units = (got?.answer.units ?? []).filter((unit) => filter === "" || unit.outcome === filter);
   return (
     <Frame title={t("kept.title")}>

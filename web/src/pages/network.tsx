@@ -2,12 +2,12 @@
 import { useEffect, useState } from "preact/hooks";
 import { ask } from "../api";
 import { route } from "../route";
+import type { Network, Ticket } from "../types";
 import { Frame, Problem } from "../ui/common";
 import { useGet } from "../ui/load";
 import { Qr } from "../ui/qr";
 import { Trust } from "../ui/trust";
 import { moment, t } from "../words";
-import type { Network, Ticket } from "../types";
 
 export function NetworkPage() {
   const { got, problem, again } = useGet<Network>("/network", undefined);
@@ -52,7 +52,15 @@ export function TicketPage() {
       <h1>{t("ticket.title")}</h1>
       <p>{t("ticket.what")}</p>
       <p class="notice">{t("ticket.plain")}</p>
-      {problem !== null && <Problem of={problem} again={() => { setProblem(null); void make(); }} />}
+      {problem !== null && (
+        <Problem
+          of={problem}
+          again={() => {
+            setProblem(null);
+            void make();
+          }}
+        />
+      )}
       {ticket !== null && (
         <div class="sheet stack">
           <p>{t("ticket.until", { until: moment(ticket.ends_at), n: ticket.photos })}</p>

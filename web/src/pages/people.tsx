@@ -2,11 +2,11 @@
 import { useState } from "preact/hooks";
 
 import { ask } from "../api";
+import { type Code, type Device, type Person, type Role, roleValues } from "../types";
 import { CodeShown, Devices } from "../ui/codes";
 import { Frame, Problem, Toggle } from "../ui/common";
 import { useGet } from "../ui/load";
 import { named, t } from "../words";
-import { type Code, type Device, type Person, type Role, roleValues } from "../types";
 
 function Roles({ chosen, change }: { chosen: string[]; change: (roles: string[]) => void }) {
   return (
@@ -15,7 +15,11 @@ function Roles({ chosen, change }: { chosen: string[]; change: (roles: string[])
       <div class="stack tight">
         {roleValues.map((role) => (
           <div key={role}>
-            <Toggle label={named("role", role)} on={chosen.includes(role)} change={(on) => change(roleValues.filter((one: Role) => (one === role ? on : chosen.includes(one))))} />
+            <Toggle
+              label={named("role", role)}
+              on={chosen.includes(role)}
+              change={(on) => change(roleValues.filter((one: Role) => (one === role ? on : chosen.includes(one))))}
+            />
             <p class="hint">{named("role.what", role)}</p>
           </div>
         ))}
@@ -49,7 +53,11 @@ function One({ one, changed }: { one: Person; changed: () => void }) {
       {code !== null ? (
         <CodeShown code={code} done={() => setCode(null)} />
       ) : (
-        <button type="button" class="button" onClick={() => void run("join-code", { shared }, (answer) => setCode(answer as Code))}>
+        <button
+          type="button"
+          class="button"
+          onClick={() => void run("join-code", { shared }, (answer) => setCode(answer as Code))}
+        >
           {t("people.code")}
           <span class="unseen"> {one.name}</span>
         </button>
@@ -95,11 +103,24 @@ function Add({ added }: { added: () => void }) {
     }
   };
   return (
-    <form class="sheet" onSubmit={(event) => { event.preventDefault(); void add(); }}>
+    <form
+      class="sheet"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void add();
+      }}
+    >
       {problem !== null && <Problem of={problem} />}
       <label class="field">
         {t("signin.name")}
-        <input type="text" autocomplete="off" required maxLength={100} value={name} onInput={(event) => setName(event.currentTarget.value)} />
+        <input
+          type="text"
+          autocomplete="off"
+          required
+          maxLength={100}
+          value={name}
+          onInput={(event) => setName(event.currentTarget.value)}
+        />
       </label>
       <Roles chosen={chosen} change={setChosen} />
       <button type="submit" class="button main">
@@ -134,7 +155,10 @@ export function PeoplePage() {
       </section>
       <section class="stack" aria-labelledby="devices">
         <h2 id="devices">{t("devices.title")}</h2>
-        <Devices rows={devices.got?.answer ?? []} revoke={(id) => void ask(`/devices/${id}/revoke`, {}).then(again, setRefused)} />
+        <Devices
+          rows={devices.got?.answer ?? []}
+          revoke={(id) => void ask(`/devices/${id}/revoke`, {}).then(again, setRefused)}
+        />
       </section>
     </Frame>
   );

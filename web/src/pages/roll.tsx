@@ -34,7 +34,16 @@ export function RollPage() {
       setAt({ n: place + 1, of: chosen.length });
       const unit = how === "one" ? shared : newId();
       try {
-        await keepPhoto({ photo: file, unit, surface, whole, declared: [], count: 1, label: file.name.slice(0, 80), consignment: "" });
+        await keepPhoto({
+          photo: file,
+          unit,
+          surface,
+          whole,
+          declared: [],
+          count: 1,
+          label: file.name.slice(0, 80),
+          consignment: "",
+        });
       } catch (failure) {
         if (failure instanceof TooLarge) {
           setProblem(`${file.name}: ${failure.message}`);
@@ -53,14 +62,46 @@ export function RollPage() {
     <Frame title={t("roll.title")}>
       <h1>{t("roll.title")}</h1>
       <p>{t("roll.what")}</p>
-      {problem !== "" && <p class="notice" role="alert">{problem}</p>}
-      <Choices legend={t("roll.how")} name="how" value={how} change={setHow} options={[{ value: "each", label: t("roll.each") }, { value: "one", label: t("roll.one") }]} />
-      <Choices legend={t("surface.title")} name="surface" value={surface} change={setSurface} options={surfaceValues.map((value) => ({ value, label: named("surface", value) }))} />
-      <Choices legend={t("whole.title")} name="whole" value={whole} change={setWhole} options={[{ value: "yes", label: t("whole.yes") }, { value: "no", label: t("whole.no") }, { value: "unknown", label: t("whole.unknown") }]} />
+      {problem !== "" && (
+        <p class="notice" role="alert">
+          {problem}
+        </p>
+      )}
+      <Choices
+        legend={t("roll.how")}
+        name="how"
+        value={how}
+        change={setHow}
+        options={[
+          { value: "each", label: t("roll.each") },
+          { value: "one", label: t("roll.one") },
+        ]}
+      />
+      <Choices
+        legend={t("surface.title")}
+        name="surface"
+        value={surface}
+        change={setSurface}
+        options={surfaceValues.map((value) => ({ value, label: named("surface", value) }))}
+      />
+      <Choices
+        legend={t("whole.title")}
+        name="whole"
+        value={whole}
+        change={setWhole}
+        options={[
+          { value: "yes", label: t("whole.yes") },
+          { value: "no", label: t("whole.no") },
+          { value: "unknown", label: t("whole.unknown") },
+        ]}
+      />
       <label class="button main">
         {t("roll.pick")}
         <input
-          class="unseen" type="file" accept={kindsTaken()} multiple
+          class="unseen"
+          type="file"
+          accept={kindsTaken()}
+          multiple
           onChange={(event) => {
             const chosen = Array.from(event.currentTarget.files ?? []);
             event.currentTarget.value = "";
@@ -68,7 +109,11 @@ export function RollPage() {
           }}
         />
       </label>
-      {at !== null && <p class="waits" role="status">{t("roll.at", at)}</p>}
+      {at !== null && (
+        <p class="waits" role="status">
+          {t("roll.at", at)}
+        </p>
+      )}
       {brought.length > 0 && (
         <section class="stack">
           <h2>{t("roll.brought", { n: brought.length })}</h2>

@@ -3,16 +3,16 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import { newId } from "../ids";
 import { flush, NoRoom, put } from "../outbox/outbox";
 import { best, burstOf } from "../photo/burst";
-import { close, light, open, shoot, type Camera } from "../photo/camera";
-import { keepPhoto, kindsTaken, TooLarge } from "../photo/keep";
-import { look, type Looked } from "../photo/look";
+import { type Camera, close, light, open, shoot } from "../photo/camera";
 import type { FirstLook } from "../photo/first-look";
+import { keepPhoto, kindsTaken, TooLarge } from "../photo/keep";
+import { type Looked, look } from "../photo/look";
 import { go, replace, route } from "../route";
 import { person } from "../settings";
+import { type Surface, surfaceValues, type Whole } from "../types";
 import { Choices, Count, Frame, PersonSheet, Toggle } from "../ui/common";
 import { Shape } from "../ui/shapes";
-import { moment, named, t, type Key } from "../words";
-import { type Surface, surfaceValues, type Whole } from "../types";
+import { type Key, moment, named, t } from "../words";
 
 const seen = ["ear_loops", "valve", "decorated", "second_sticker", "agency_logo_seen", "maker_logo_seen"] as const;
 
@@ -21,7 +21,13 @@ function Guide() {
   return (
     <svg viewBox="0 0 200 120" preserveAspectRatio="none" aria-hidden="true" focusable="false">
       <path d="M0 2h200M0 118h200" fill="none" stroke="#fbf8f1" stroke-width="3" vector-effect="non-scaling-stroke" />
-      <path d="M0 41h200M0 79h200" stroke="#fbf8f1" stroke-width="1.5" stroke-dasharray="3 6" vector-effect="non-scaling-stroke" />
+      <path
+        d="M0 41h200M0 79h200"
+        stroke="#fbf8f1"
+        stroke-width="1.5"
+        stroke-dasharray="3 6"
+        vector-effect="non-scaling-stroke"
+      />
     </svg>
   );
 }
@@ -70,7 +76,11 @@ function Viewer({ taken, problem }: { taken: (photos: Blob[]) => void; problem: 
   };
   return (
     <div class="taking stack">
-      {problem !== "" && <p class="notice" role="alert">{problem}</p>}
+      {problem !== "" && (
+        <p class="notice" role="alert">
+          {problem}
+        </p>
+      )}
       <div class="viewer" hidden={state === "off"}>
         <video ref={video} autoplay playsInline muted aria-label={t("camera.label")} />
         {state === "on" && (
@@ -86,7 +96,12 @@ function Viewer({ taken, problem }: { taken: (photos: Blob[]) => void; problem: 
       {state === "off" && <p class="notice">{t(why)}</p>}
       <div class="shutter stack">
         {state !== "off" && (
-          <button type="button" class="button main" disabled={state !== "on" || firing > 0} onClick={() => void fire(1)}>
+          <button
+            type="button"
+            class="button main"
+            disabled={state !== "on" || firing > 0}
+            onClick={() => void fire(1)}
+          >
             <Shape of="camera" /> {t("camera.fire")}
           </button>
         )}
@@ -94,7 +109,9 @@ function Viewer({ taken, problem }: { taken: (photos: Blob[]) => void; problem: 
           <label class={state === "off" ? "button main" : "button"}>
             {t("camera.pick")}
             <input
-              class="unseen" type="file" accept={kindsTaken()}
+              class="unseen"
+              type="file"
+              accept={kindsTaken()}
               onChange={(event) => {
                 const file = event.currentTarget.files?.[0];
                 event.currentTarget.value = "";
@@ -109,7 +126,9 @@ function Viewer({ taken, problem }: { taken: (photos: Blob[]) => void; problem: 
           )}
           {hasTorch && (
             <button
-              type="button" class="button" aria-pressed={torch}
+              type="button"
+              class="button"
+              aria-pressed={torch}
               onClick={() => {
                 if (camera.current !== null) void light(camera.current, !torch).then(() => setTorch(!torch));
               }}
@@ -137,7 +156,13 @@ function Burst({ photos, at, choose }: { photos: Blob[]; at: number; choose: (pl
       <div class="burst">
         {addresses.map((address, place) => (
           <label class="choice" key={place}>
-            <input type="radio" name="burst" checked={place === at} aria-label={t("burst.one", { n: place + 1 })} onChange={() => choose(place)} />
+            <input
+              type="radio"
+              name="burst"
+              checked={place === at}
+              aria-label={t("burst.one", { n: place + 1 })}
+              onChange={() => choose(place)}
+            />
             <span>
               <img src={address} alt="" />
             </span>
@@ -149,15 +174,29 @@ function Burst({ photos, at, choose }: { photos: Blob[]; at: number; choose: (pl
 }
 
 function QualityList({ looked }: { looked: Looked | null | "looking" }) {
-  if (looked === "looking") return <p class="waits" role="status">{t("quality.looking")}</p>;
-  if (looked === null) return <p class="notice" role="status">{t("quality.unopened")}</p>;
+  if (looked === "looking")
+    return (
+      <p class="waits" role="status">
+        {t("quality.looking")}
+      </p>
+    );
+  if (looked === null)
+    return (
+      <p class="notice" role="status">
+        {t("quality.unopened")}
+      </p>
+    );
   const poor = looked.quality.filter((fact) => fact.state === "poor");
   const unchecked = looked.quality.filter((fact) => fact.state === "not_measured");
   const checked = looked.quality.filter((fact) => fact.state === "good");
   const name = (fact: FirstLook) => named("fact", fact.fact);
   return (
     <div class="sheet" role="status">
-      {poor.length === 0 && <p><b>{t("quality.nothing")}</b></p>}
+      {poor.length === 0 && (
+        <p>
+          <b>{t("quality.nothing")}</b>
+        </p>
+      )}
       <ul class="facts stack" hidden={poor.length === 0}>
         {poor.map((fact) => (
           <li key={fact.fact}>
@@ -170,7 +209,9 @@ function QualityList({ looked }: { looked: Looked | null | "looking" }) {
         ))}
       </ul>
       {checked.length > 0 && <p class="small soft">{t("quality.checked", { what: checked.map(name).join(", ") })}</p>}
-      {unchecked.length > 0 && <p class="small soft">{t("quality.unchecked", { what: unchecked.map(name).join(", ") })}</p>}
+      {unchecked.length > 0 && (
+        <p class="small soft">{t("quality.unchecked", { what: unchecked.map(name).join(", ") })}</p>
+      )}
     </div>
   );
 }
@@ -283,7 +324,11 @@ export function TakePage() {
     return (
       <Frame title={t("take.kept")}>
         <h1>{t("take.kept")}</h1>
-        {problem !== "" && <p class="notice" role="alert">{problem}</p>}
+        {problem !== "" && (
+          <p class="notice" role="alert">
+            {problem}
+          </p>
+        )}
         <p>{t("take.kept.what", { what: done.map((one) => named("surface", one)).join(", ") })}</p>
         <div class="stack">
           <button type="button" class="button main" onClick={() => go(`unit/${unit}`)}>
@@ -294,11 +339,15 @@ export function TakePage() {
             <div class="choices">
               {surfaceValues.map((other) => (
                 <button
-                  key={other} type="button" class="button small"
+                  key={other}
+                  type="button"
+                  class="button small"
                   onClick={() => {
                     setSurface(other);
                     setDone([]);
-                    replace(`take/${unit}?${new URLSearchParams({ surface: other, ...(consignment === "" ? {} : { consignment }) })}`);
+                    replace(
+                      `take/${unit}?${new URLSearchParams({ surface: other, ...(consignment === "" ? {} : { consignment }) })}`,
+                    );
                   }}
                 >
                   {named("surface", other)}
@@ -347,7 +396,12 @@ export function TakePage() {
           {named("surface", surface)} · {t("whole.title")}
         </legend>
         <div class="answers">
-          <button type="button" class={poor ? "button" : "button main"} disabled={busy} onClick={() => void keep("yes")}>
+          <button
+            type="button"
+            class={poor ? "button" : "button main"}
+            disabled={busy}
+            onClick={() => void keep("yes")}
+          >
             {t("whole.yes")}
           </button>
           <button type="button" class="button" disabled={busy} onClick={() => void keep("no")}>
@@ -363,19 +417,43 @@ export function TakePage() {
   return (
     <Frame title={t("look.title")} answers={answers}>
       <h1>{t("look.title")}</h1>
-      {problem !== "" && <p class="notice" role="alert">{problem}</p>}
+      {problem !== "" && (
+        <p class="notice" role="alert">
+          {problem}
+        </p>
+      )}
       <div class="viewer still">
         <img src={address} alt={t("look.photo")} />
       </div>
       <QualityList looked={looked} />
-      {photos.length > 1 && <Burst photos={photos} at={at} choose={(place) => { chosen.current = true; setAt(place); }} />}
+      {photos.length > 1 && (
+        <Burst
+          photos={photos}
+          at={at}
+          choose={(place) => {
+            chosen.current = true;
+            setAt(place);
+          }}
+        />
+      )}
       {!poor && again}
-      <Choices legend={t("surface.title")} name="surface" value={surface} change={setSurface} options={surfaceValues.map((value) => ({ value, label: named("surface", value) }))} />
+      <Choices
+        legend={t("surface.title")}
+        name="surface"
+        value={surface}
+        change={setSurface}
+        options={surfaceValues.map((value) => ({ value, label: named("surface", value) }))}
+      />
       <fieldset>
         <legend>{t("declared.title")}</legend>
         <div class="choices">
           {seen.map((one) => (
-            <Toggle key={one} label={named("declared", one)} on={declared.includes(one)} change={(on) => setDeclared(on ? [...declared, one] : declared.filter((other) => other !== one))} />
+            <Toggle
+              key={one}
+              label={named("declared", one)}
+              on={declared.includes(one)}
+              change={(on) => setDeclared(on ? [...declared, one] : declared.filter((other) => other !== one))}
+            />
           ))}
         </div>
       </fieldset>

@@ -1,29 +1,29 @@
 /** One unit: what the ink says on each of its photos, confirmed mark by mark. */
 import { Fragment } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
-import { NotHere, picture, record, recordSeveral, Refused } from "../api";
+import { NotHere, picture, Refused, record, recordSeveral } from "../api";
 import { newId } from "../ids";
 import { typedBeforeShown } from "../marks/blind";
-import { freePrint, setAside, shown as cardsOf, type FreePrint, type Placed, type Shown } from "../marks/order";
-import { firstShown, placeKey, saidOf, sayOf, waitingWords, type WordBody } from "../marks/said";
-import { aspectsTogether, nextToConfirm, presentChecks, together as sumOf, unread } from "../outcome";
+import { shown as cardsOf, type FreePrint, freePrint, type Placed, type Shown, setAside } from "../marks/order";
+import { firstShown, placeKey, saidOf, sayOf, type WordBody, waitingWords } from "../marks/said";
 import type { Parcel } from "../outbox/db";
 import { offline } from "../outbox/outbox";
+import { aspectsTogether, nextToConfirm, presentChecks, together as sumOf, unread } from "../outcome";
 import { route } from "../route";
 import { person, typedFirst } from "../settings";
 import type { Check, CheckRow, Confirmation, Unit, UnitRow } from "../types";
 import { CopyFrom, Frame, Outcome, PersonSheet, Problem, undo } from "../ui/common";
 import { Decide } from "../ui/decide";
-import { LookUp } from "../ui/lookup";
 import { Aspects, ClassAndCare, Findings, ListResult } from "../ui/findings";
 import { AddMark, AtOnce, FreeRow, SetAside } from "../ui/free";
-import { useJobs, type Failed } from "../ui/jobs";
+import { type Failed, useJobs } from "../ui/jobs";
 import { useGet } from "../ui/load";
+import { LookUp } from "../ui/lookup";
 import { MarkCard, TypeFirst, type Word } from "../ui/mark";
 import { PhotoView } from "../ui/photo";
 import { Shape } from "../ui/shapes";
-import { Together } from "../ui/together";
 import { ByTicket } from "../ui/ticket";
+import { Together } from "../ui/together";
 import { named, t } from "../words";
 
 function cardsOfCheck(check: Check): Shown[] {
@@ -34,14 +34,18 @@ function cardsOfCheck(check: Check): Shown[] {
 function typedFirstOf(unit: Unit, row: CheckRow): Shown | undefined {
   return cardsOfCheck(row.check).find(
     (card) =>
-      card.mark.mark === "approval_number" && card.mark.standing !== "absent" && saidOf(unit, row.photo_id, card) === null &&
+      card.mark.mark === "approval_number" &&
+      card.mark.standing !== "absent" &&
+      saidOf(unit, row.photo_id, card) === null &&
       // Drawn for the copy that was seen first: its full photo shows nothing that was not seen before.
       typedBeforeShown(firstShown(unit, row.photo_id), card.item, typedFirst.value),
   );
 }
 
 function toConfirm(unit: Unit, row: CheckRow): number {
-  return cardsOfCheck(row.check).filter((card) => card.mark.standing !== "absent" && saidOf(unit, row.photo_id, card) === null).length;
+  return cardsOfCheck(row.check).filter(
+    (card) => card.mark.standing !== "absent" && saidOf(unit, row.photo_id, card) === null,
+  ).length;
 }
 
 /** What one photo's marks come to, item by item. */
@@ -71,7 +75,21 @@ function Shows({ check }: { check: Check }) {
 const firstFew = 3;
 
 /** One photo with its marks; what the marks come to stands here only where it is the unit's one photo. */
-function OnePhoto({ unit, row, parcels, alone, waiting, again }: { unit: Unit; row: CheckRow; parcels: Parcel[]; alone: boolean; waiting: boolean; again: () => void }) {
+function OnePhoto({
+  unit,
+  row,
+  parcels,
+  alone,
+  waiting,
+  again,
+}: {
+  unit: Unit;
+  row: CheckRow;
+  parcels: Parcel[];
+  alone: boolean;
+  waiting: boolean;
+  again: () => void;
+}) {
   const check = row.check;
   const photo = row.photo_id;
   const [chosen, setChosen] = useState(-1);
@@ -95,7 +113,8 @@ function OnePhoto({ unit, row, parcels, alone, waiting, again }: { unit: Unit; r
       .map((word) => bodyOf(word, photo, saidOf(unit, photo, word)))
       .filter((body) => {
         const before = onPhone.get(placeKey(body.item, body.mark_id));
-        const known = told.current.get(placeKey(body.item, body.mark_id)) ?? (before === undefined ? "" : sayOf(before));
+        const known =
+          told.current.get(placeKey(body.item, body.mark_id)) ?? (before === undefined ? "" : sayOf(before));
         return known !== sayOf(body);
       });
     if (fresh.length === 0) return;
@@ -134,7 +153,8 @@ function OnePhoto({ unit, row, parcels, alone, waiting, again }: { unit: Unit; r
       />
     );
   }
-  if (first !== undefined) return <TypeFirst shown={first} check={check} photo={photo} say={(word) => void keep([word])} />;
+  if (first !== undefined)
+    return <TypeFirst shown={first} check={check} photo={photo} say={(word) => void keep([word])} />;
 
   const choose = (place: number) => {
     setChosen(place);
@@ -149,8 +169,14 @@ function OnePhoto({ unit, row, parcels, alone, waiting, again }: { unit: Unit; r
   const open = cards.filter((card) => saidOf(unit, photo, card) === null && waitingFor(card) === undefined);
   const freeRow = (one: FreePrint, place: number) => (
     <FreeRow
-      key={`${one.item}${one.mark.id}`} number={place + 1} row={one} check={check} photo={photo} waiting={waitingFor(one)}
-      say={(word) => void keep([word])} touch={() => setChosen(place)}
+      key={`${one.item}${one.mark.id}`}
+      number={place + 1}
+      row={one}
+      check={check}
+      photo={photo}
+      waiting={waitingFor(one)}
+      say={(word) => void keep([word])}
+      touch={() => setChosen(place)}
     />
   );
   return (
@@ -163,18 +189,21 @@ function OnePhoto({ unit, row, parcels, alone, waiting, again }: { unit: Unit; r
         <section class="stack" aria-labelledby="marks">
           <h2 id="marks">{t("marks.title")}</h2>
           <p role="status">
-            {left === 0 ? t(cards.length === 0 ? "marks.none" : "marks.all") : t("marks.left", { n: left })} {free.length > 0 && t("free.left", { n: free.length })}
+            {left === 0 ? t(cards.length === 0 ? "marks.none" : "marks.all") : t("marks.left", { n: left })}{" "}
+            {free.length > 0 && t("free.left", { n: free.length })}
           </p>
           {check.notes.map((note) => (
             <p key={note} class="small soft">
               {named("notice", note)}
             </p>
           ))}
-          {check.photo_quality.filter((fact) => fact.state === "poor").map((fact) => (
-            <p key={fact.fact} class="small soft">
-              <b>{named("poor", fact.fact)}:</b> {named("remedy", fact.fact)}
-            </p>
-          ))}
+          {check.photo_quality
+            .filter((fact) => fact.state === "poor")
+            .map((fact) => (
+              <p key={fact.fact} class="small soft">
+                <b>{named("poor", fact.fact)}:</b> {named("remedy", fact.fact)}
+              </p>
+            ))}
           {problem !== null && <Problem of={problem} />}
           {waiting && onPhone.size === 0 && <p class="notice">{t("marks.waiting")}</p>}
           {free.length > 0 && (
@@ -194,10 +223,18 @@ function OnePhoto({ unit, row, parcels, alone, waiting, again }: { unit: Unit; r
           <AtOnce cards={open} check={check} photo={photo} say={(words) => void keep(words)} />
           {cards.map((card, place) => (
             <Fragment key={`${card.item}${card.mark.id || card.mark.mark}${card.mark.scheme}`}>
-              {many && (place === 0 || cards[place - 1]!.item !== card.item) && <h3>{t("item.title", { n: card.item + 1 })}</h3>}
+              {many && (place === 0 || cards[place - 1]!.item !== card.item) && (
+                <h3>{t("item.title", { n: card.item + 1 })}</h3>
+              )}
               <MarkCard
-                number={free.length + place + 1} shown={card} check={check} photo={photo} confirmation={saidOf(unit, photo, card)}
-                waiting={waitingFor(card)} say={(word) => void keep([word])} touch={() => setChosen(free.length + place)}
+                number={free.length + place + 1}
+                shown={card}
+                check={check}
+                photo={photo}
+                confirmation={saidOf(unit, photo, card)}
+                waiting={waitingFor(card)}
+                say={(word) => void keep([word])}
+                touch={() => setChosen(free.length + place)}
               />
             </Fragment>
           ))}
@@ -220,8 +257,17 @@ function OnePhoto({ unit, row, parcels, alone, waiting, again }: { unit: Unit; r
 /** What is kept of a person's word; it takes the place of what they or another said of this mark before. */
 function bodyOf(word: Word, photo: string, before: Confirmation | null): WordBody {
   return {
-    id: newId(), photo_id: photo, item: word.item, mark_id: word.mark.id, mark: word.mark.mark, named: word.named ?? "", scheme: word.mark.scheme,
-    printed: word.printed, from: word.from, read_as: word.mark.printed, supersedes: before?.photo_id === photo ? before.confirmation_id : null,
+    id: newId(),
+    photo_id: photo,
+    item: word.item,
+    mark_id: word.mark.id,
+    mark: word.mark.mark,
+    named: word.named ?? "",
+    scheme: word.mark.scheme,
+    printed: word.printed,
+    from: word.from,
+    read_as: word.mark.printed,
+    supersedes: before?.photo_id === photo ? before.confirmation_id : null,
   };
 }
 
@@ -320,19 +366,45 @@ function Onward({ unit, left }: { unit: Unit; left: number }) {
 }
 
 /** A unit that was read: its outcome, its photos and what they come to. */
-function Seen({ unit, rows, parcels, waiting, again }: { unit: Unit; rows: CheckRow[]; parcels: Parcel[]; waiting: boolean; again: () => void }) {
+function Seen({
+  unit,
+  rows,
+  parcels,
+  waiting,
+  again,
+}: {
+  unit: Unit;
+  rows: CheckRow[];
+  parcels: Parcel[];
+  waiting: boolean;
+  again: () => void;
+}) {
   const together = rows.length > 1 ? (unit.unit_check ?? null) : null;
   const [open, setOpen] = useState("");
   const first = rows.find((row) => typedFirstOf(unit, row) !== undefined);
   const row = first ?? rows.find((other) => other.photo_id === open) ?? (together === null ? rows[0] : undefined);
-  if (first !== undefined) return <OnePhoto key={first.photo_id} unit={unit} row={first} parcels={parcels} alone={false} waiting={waiting} again={again} />;
+  if (first !== undefined)
+    return (
+      <OnePhoto
+        key={first.photo_id}
+        unit={unit}
+        row={first}
+        parcels={parcels}
+        alone={false}
+        waiting={waiting}
+        again={again}
+      />
+    );
   const checks = rows.map((one) => one.check);
   const sum = together?.check ?? { ...sumOf(checks), aspects: aspectsTogether(checks) };
   const left = rows.reduce((n, one) => n + toConfirm(unit, one), 0);
   const surfaceOf = (photo: string) => unit.photos.find((other) => other.photo_id === photo)?.surface ?? "facepiece";
   const tabs = [
     ...(together === null ? [] : [{ photo: "", name: t("together.tab") }]),
-    ...rows.map((one, place) => ({ photo: one.photo_id, name: `${place + 1} · ${named("surface", surfaceOf(one.photo_id))}` })),
+    ...rows.map((one, place) => ({
+      photo: one.photo_id,
+      name: `${place + 1} · ${named("surface", surfaceOf(one.photo_id))}`,
+    })),
   ];
   const match = together?.check.holder_match ?? rows[0]!.check.holder_match;
   return (
@@ -353,7 +425,12 @@ function Seen({ unit, rows, parcels, waiting, again }: { unit: Unit; rows: Check
           <div class="choices" role="group" aria-label={t("unit.photos")}>
             {tabs.map(({ photo, name }) => (
               <label class="choice" key={photo}>
-                <input type="radio" name="photo" checked={photo === (row?.photo_id ?? "")} onChange={() => setOpen(photo)} />
+                <input
+                  type="radio"
+                  name="photo"
+                  checked={photo === (row?.photo_id ?? "")}
+                  onChange={() => setOpen(photo)}
+                />
                 <span>{name}</span>
               </label>
             ))}
@@ -361,13 +438,40 @@ function Seen({ unit, rows, parcels, waiting, again }: { unit: Unit; rows: Check
         )}
         {together !== null && row === undefined && left > 0 && <p role="status">{t("marks.left", { n: left })}</p>}
       </div>
-      {row !== undefined && <OnePhoto key={row.photo_id} unit={unit} row={row} parcels={parcels} alone={together === null} waiting={waiting} again={again} />}
+      {row !== undefined && (
+        <OnePhoto
+          key={row.photo_id}
+          unit={unit}
+          row={row}
+          parcels={parcels}
+          alone={together === null}
+          waiting={waiting}
+          again={again}
+        />
+      )}
       {row === undefined && together !== null && <Together unit={unit} together={together} open={setOpen} />}
       <div class="across stack">
-        {together !== null && <ClassAndCare scheme={together.check.scheme} filter_class={together.check.marks["filter_class"]?.mark.value ?? ""} />}
+        {together !== null && (
+          <ClassAndCare
+            scheme={together.check.scheme}
+            filter_class={together.check.marks["filter_class"]?.mark.value ?? ""}
+          />
+        )}
         <Aspects aspects={sum.aspects} />
-        <LookUp about={{ unit: unit.unit_id, scheme: together?.check.scheme ?? rows[0]!.check.scheme, looked_up: match.looked_up }} />
-        <Decide path={`/units/${unit.unit_id}`} hold={t("decide.hold.unit")} held={unit.held} decisions={unit.decisions} done={again} />
+        <LookUp
+          about={{
+            unit: unit.unit_id,
+            scheme: together?.check.scheme ?? rows[0]!.check.scheme,
+            looked_up: match.looked_up,
+          }}
+        />
+        <Decide
+          path={`/units/${unit.unit_id}`}
+          hold={t("decide.hold.unit")}
+          held={unit.held}
+          decisions={unit.decisions}
+          done={again}
+        />
         <Onward unit={unit} left={left} />
       </div>
     </>
@@ -397,9 +501,13 @@ export function UnitPage() {
         {problem !== null && !(unknown && (busy || jobs.parcels.length > 0)) && <Problem of={problem} again={again} />}
         <Failures unit={id} failed={jobs.failed} again={jobs.again} />
         {nothing && <h1>{title}</h1>}
-        {(busy || nothing) && (problem === null || unknown) && <Waiting stage={jobs.stage} parcels={jobs.parcels} photo={pending[0]?.photo_id ?? null} />}
+        {(busy || nothing) && (problem === null || unknown) && (
+          <Waiting stage={jobs.stage} parcels={jobs.parcels} photo={pending[0]?.photo_id ?? null} />
+        )}
       </div>
-      {unit !== null && rows.length > 0 && <Seen unit={unit} rows={rows} parcels={jobs.parcels} waiting={words > 0 && offline.value} again={again} />}
+      {unit !== null && rows.length > 0 && (
+        <Seen unit={unit} rows={rows} parcels={jobs.parcels} waiting={words > 0 && offline.value} again={again} />
+      )}
     </Frame>
   );
 }

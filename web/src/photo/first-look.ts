@@ -155,7 +155,10 @@ function blobs(grey: Grey): Box[] {
     let area = 0;
     stack[depth++] = start;
     ink[start] = 2;
-    let left = width, right = 0, top = height, bottom = 0;
+    let left = width,
+      right = 0,
+      top = height,
+      bottom = 0;
     while (depth > 0) {
       const at = stack[--depth]!;
       const x = at % width;
@@ -316,7 +319,10 @@ export function sharpness(grey: Grey): { all: number; worst: number } | null {
   const together = { slopes: bins.flatMap(({ slopes }) => slopes), sigmas: bins.flatMap(({ sigmas }) => sigmas) };
   // A direction with few edges is corners and cloth: it says nothing of how sharp that direction is.
   const few = Math.max(60, together.slopes.length * 0.08);
-  const each = bins.filter((edges) => edges.slopes.length >= few).map((edges) => widthOf(edges, 60)).filter((value): value is number => value !== null);
+  const each = bins
+    .filter((edges) => edges.slopes.length >= few)
+    .map((edges) => widthOf(edges, 60))
+    .filter((value): value is number => value !== null);
   const all = widthOf(together, 100);
   return all === null ? null : { all, worst: Math.max(all, ...each) };
 }

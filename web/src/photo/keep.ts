@@ -44,13 +44,20 @@ export async function keepPhoto(taken: Taken): Promise<string> {
   const first = newId();
   if (quick !== null) {
     await put({
-      ...common, id: first, turn: 0, media_type: quick.type, bytes: await quick.arrayBuffer(),
+      ...common,
+      id: first,
+      turn: 0,
+      media_type: quick.type,
+      bytes: await quick.arrayBuffer(),
       fields: { ...fields, id: first, reduced: "true" },
     });
   }
   const full = quick === null ? first : newId();
   await put({
-    ...common, id: full, turn: quick === null ? 0 : 1, media_type: taken.photo.type,
+    ...common,
+    id: full,
+    turn: quick === null ? 0 : 1,
+    media_type: taken.photo.type,
     bytes: await taken.photo.arrayBuffer(),
     fields: { ...fields, id: full, ...(quick === null ? {} : { replaces: first }) },
   });

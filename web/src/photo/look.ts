@@ -1,5 +1,5 @@
 /** Opens a photo on the phone: measures it, and makes the reduced copy that goes first. */
-import { firstLook, measuredSide, type FirstLook, type Grey } from "./first-look";
+import { type FirstLook, firstLook, type Grey, measuredSide } from "./first-look";
 
 export interface Looked {
   width: number;

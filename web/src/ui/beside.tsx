@@ -23,7 +23,15 @@ function One({ one }: { one: UnitsDiffer }) {
   );
 }
 
-export function Beside({ aspects, across, lots }: { aspects: Record<string, Record<string, number>>; across: UnitsDiffer[]; lots: LotSample[] }) {
+export function Beside({
+  aspects,
+  across,
+  lots,
+}: {
+  aspects: Record<string, Record<string, number>>;
+  across: UnitsDiffer[];
+  lots: LotSample[];
+}) {
   const looked = aspectValues.filter((aspect) => aspects[aspect] !== undefined);
   if (looked.length === 0 && across.length === 0) return null;
   return (

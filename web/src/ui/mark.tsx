@@ -1,9 +1,21 @@
 /** A mark: its ink enlarged above the letters read, and what a person says of it. */
 import { useEffect, useState } from "preact/hooks";
-import type { Check, Confirmation, Mark } from "../types";
+import {
+  type Cell,
+  cells,
+  choose,
+  insert,
+  oneTap,
+  openPlaces,
+  origin,
+  remove,
+  sameInk,
+  take,
+  text,
+} from "../marks/letters";
 import type { Placed, Shown } from "../marks/order";
 import type { WordBody } from "../marks/said";
-import { cells, choose, insert, oneTap, openPlaces, origin, remove, sameInk, take, text, type Cell } from "../marks/letters";
+import type { Check, Confirmation, Mark } from "../types";
 import { has, named, t } from "../words";
 import { Crop } from "./crop";
 
@@ -37,7 +49,17 @@ export function Letters({ mark }: { mark: Mark }) {
   );
 }
 
-function Bench({ row, at, change, move }: { row: Cell[]; at: number; change: (row: Cell[]) => void; move: (at: number) => void }) {
+function Bench({
+  row,
+  at,
+  change,
+  move,
+}: {
+  row: Cell[];
+  at: number;
+  change: (row: Cell[]) => void;
+  move: (at: number) => void;
+}) {
   const cell = row[at];
   if (cell === undefined) return null;
   const next = (after: Cell[]) => {
@@ -53,7 +75,13 @@ function Bench({ row, at, change, move }: { row: Cell[]; at: number; change: (ro
       {cell.choices.length > 1 && (
         <div class="cells">
           {cell.choices.map((letter) => (
-            <button key={letter} type="button" class="cell" aria-label={t("letter.is", { letter })} onClick={() => next(choose(row, at, letter))}>
+            <button
+              key={letter}
+              type="button"
+              class="cell"
+              aria-label={t("letter.is", { letter })}
+              onClick={() => next(choose(row, at, letter))}
+            >
               {letter}
             </button>
           ))}
@@ -62,7 +90,13 @@ function Bench({ row, at, change, move }: { row: Cell[]; at: number; change: (ro
       <label class="field">
         {t("letter.other")}
         <input
-          class="ink" type="text" maxLength={1} autocomplete="off" autocapitalize="characters" spellcheck={false} value=""
+          class="ink"
+          type="text"
+          maxLength={1}
+          autocomplete="off"
+          autocapitalize="characters"
+          spellcheck={false}
+          value=""
           onInput={(event) => {
             const letter = event.currentTarget.value;
             event.currentTarget.value = "";
@@ -71,10 +105,24 @@ function Bench({ row, at, change, move }: { row: Cell[]; at: number; change: (ro
         />
       </label>
       <div class="pair">
-        <button type="button" class="button small" onClick={() => { change(insert(row, at + 1, "?")); move(at + 1); }}>
+        <button
+          type="button"
+          class="button small"
+          onClick={() => {
+            change(insert(row, at + 1, "?"));
+            move(at + 1);
+          }}
+        >
           {t("letter.insert")}
         </button>
-        <button type="button" class="button small" onClick={() => { change(remove(row, at)); move(Math.max(0, at - 1)); }}>
+        <button
+          type="button"
+          class="button small"
+          onClick={() => {
+            change(remove(row, at));
+            move(Math.max(0, at - 1));
+          }}
+        >
           {t("letter.remove")}
         </button>
       </div>
@@ -82,7 +130,15 @@ function Bench({ row, at, change, move }: { row: Cell[]; at: number; change: (ro
   );
 }
 
-export function Editor({ mark, say, cancel }: { mark: Mark; say: (printed: string | null, from: Word["from"]) => void; cancel: (() => void) | null }) {
+export function Editor({
+  mark,
+  say,
+  cancel,
+}: {
+  mark: Mark;
+  say: (printed: string | null, from: Word["from"]) => void;
+  cancel: (() => void) | null;
+}) {
   const [row, setRow] = useState<Cell[]>(() => (mark.printed === "" ? [] : cells(mark)));
   const [at, setAt] = useState(() => openPlaces(cells(mark))[0] ?? 0);
   const open = openPlaces(row);
@@ -97,7 +153,12 @@ export function Editor({ mark, say, cancel }: { mark: Mark; say: (printed: strin
           <legend>{t("editor.others")}</legend>
           <div class="choices">
             {others.slice(0, 4).map((other) => (
-              <button key={other.printed} type="button" class="button small ink" onClick={() => setRow(take(other.printed))}>
+              <button
+                key={other.printed}
+                type="button"
+                class="button small ink"
+                onClick={() => setRow(take(other.printed))}
+              >
                 {other.printed}
               </button>
             ))}
@@ -107,8 +168,15 @@ export function Editor({ mark, say, cancel }: { mark: Mark; say: (printed: strin
       <div class="cells" role="group" aria-label={t("editor.letters")}>
         {row.map((cell, place) => (
           <button
-            key={place} type="button" class="cell" data-open={cell.settled ? undefined : ""} aria-pressed={place === at}
-            aria-label={t(cell.settled ? "letter.place" : "letter.place.doubtful", { n: place + 1, letter: cell.letter === " " ? "␣" : cell.letter })}
+            key={place}
+            type="button"
+            class="cell"
+            data-open={cell.settled ? undefined : ""}
+            aria-pressed={place === at}
+            aria-label={t(cell.settled ? "letter.place" : "letter.place.doubtful", {
+              n: place + 1,
+              letter: cell.letter === " " ? "␣" : cell.letter,
+            })}
             onClick={() => setAt(place)}
           >
             {cell.letter}
@@ -118,10 +186,22 @@ export function Editor({ mark, say, cancel }: { mark: Mark; say: (printed: strin
       {row.length > 0 && <Bench row={row} at={Math.min(at, row.length - 1)} change={setRow} move={setAt} />}
       <label class="field">
         {t("editor.type")}
-        <input class="ink" type="text" maxLength={500} autocomplete="off" spellcheck={false} onInput={(event) => setRow(take(event.currentTarget.value.trim()))} />
+        <input
+          class="ink"
+          type="text"
+          maxLength={500}
+          autocomplete="off"
+          spellcheck={false}
+          onInput={(event) => setRow(take(event.currentTarget.value.trim()))}
+        />
       </label>
       <div class="pair">
-        <button type="button" class="button main" disabled={open.length > 0 || text(row).trim() === "" || text(row).includes("?")} onClick={() => say(text(row), origin(mark, text(row)))}>
+        <button
+          type="button"
+          class="button main"
+          disabled={open.length > 0 || text(row).trim() === "" || text(row).includes("?")}
+          onClick={() => say(text(row), origin(mark, text(row)))}
+        >
           {t("mark.confirm.letters")}
         </button>
         <button type="button" class="button" onClick={() => say(null, "typed")}>
@@ -138,7 +218,17 @@ export function Editor({ mark, say, cancel }: { mark: Mark; say: (printed: strin
 }
 
 /** The number is typed before the reading is shown: asked of a random tenth. */
-export function TypeFirst({ shown, check, photo, say }: { shown: Shown; check: Check; photo: string; say: (word: Word) => void }) {
+export function TypeFirst({
+  shown,
+  check,
+  photo,
+  say,
+}: {
+  shown: Shown;
+  check: Check;
+  photo: string;
+  say: (word: Word) => void;
+}) {
   const [typed, setTyped] = useState("");
   const [answer, setAnswer] = useState<"" | "same" | "differs">("");
   const { mark, item } = shown;
@@ -147,7 +237,13 @@ export function TypeFirst({ shown, check, photo, say }: { shown: Shown; check: C
     <section class="mark" data-standing="doubtful" aria-label={t("first.title")}>
       <h1>{t("first.title")}</h1>
       <p>{t("first.why")}</p>
-      <Crop photo={photo} polygon={mark.polygon} width={check.width} height={check.height} label={t("mark.crop", { mark: named("mark", mark.mark) })} />
+      <Crop
+        photo={photo}
+        polygon={mark.polygon}
+        width={check.width}
+        height={check.height}
+        label={t("mark.crop", { mark: named("mark", mark.mark) })}
+      />
       {answer === "" ? (
         <form
           class="stack"
@@ -158,7 +254,15 @@ export function TypeFirst({ shown, check, photo, say }: { shown: Shown; check: C
         >
           <label class="field">
             {t("first.field")}
-            <input class="ink" type="text" autocomplete="off" autocapitalize="characters" spellcheck={false} value={typed} onInput={(event) => setTyped(event.currentTarget.value)} />
+            <input
+              class="ink"
+              type="text"
+              autocomplete="off"
+              autocapitalize="characters"
+              spellcheck={false}
+              value={typed}
+              onInput={(event) => setTyped(event.currentTarget.value)}
+            />
           </label>
           <div class="pair">
             <button type="submit" class="button main">
@@ -181,7 +285,11 @@ export function TypeFirst({ shown, check, photo, say }: { shown: Shown; check: C
             <dd class="ink">{mark.printed}</dd>
           </dl>
           <div class="pair">
-            <button type="button" class="button main" onClick={() => tell(answer === "same" ? mark.printed : typed.trim())}>
+            <button
+              type="button"
+              class="button main"
+              onClick={() => tell(answer === "same" ? mark.printed : typed.trim())}
+            >
               {t(answer === "same" ? "first.go" : "first.keep")}
             </button>
             {answer === "differs" && (
@@ -210,7 +318,14 @@ export function Kept({ word }: { word: WordBody }) {
 }
 
 export function MarkCard({
-  number, shown, check, photo, confirmation, waiting, say, touch,
+  number,
+  shown,
+  check,
+  photo,
+  confirmation,
+  waiting,
+  say,
+  touch,
 }: {
   number: number;
   shown: Shown;
@@ -228,7 +343,8 @@ export function MarkCard({
   const name = shown.nth > 1 ? `${named("mark", mark.mark)} ${shown.nth}` : named("mark", mark.mark);
   const done = confirmation !== null;
   const standing = done ? "confirmed" : mark.standing;
-  const tell = (printed: string | null, from: Word["from"]) => say({ mark, item, printed, from, named: mark.named_by === "person" ? mark.mark : "" });
+  const tell = (printed: string | null, from: Word["from"]) =>
+    say({ mark, item, printed, from, named: mark.named_by === "person" ? mark.mark : "" });
   return (
     <article class="mark" data-standing={standing} id={`mark-${number}`} aria-label={name} onFocusCapture={touch}>
       <header>
@@ -238,11 +354,21 @@ export function MarkCard({
         <span class={done ? "tag solid" : "tag"}>{named("standing", standing)}</span>
       </header>
       {mark.polygon.length > 0 && (
-        <Crop photo={photo} polygon={mark.polygon} width={check.width} height={check.height} label={t("mark.crop", { mark: name })} />
+        <Crop
+          photo={photo}
+          polygon={mark.polygon}
+          width={check.width}
+          height={check.height}
+          label={t("mark.crop", { mark: name })}
+        />
       )}
       {done ? (
         <>
-          {confirmation.printed === null ? <p>{t("mark.said.unreadable")}</p> : <p class="letters">{confirmation.printed}</p>}
+          {confirmation.printed === null ? (
+            <p>{t("mark.said.unreadable")}</p>
+          ) : (
+            <p class="letters">{confirmation.printed}</p>
+          )}
           <p class="small soft">
             {confirmation.named !== "" && `${t("mark.said.named", { mark: named("mark", mark.mark) })} `}
             {t("mark.said.by", { name: confirmation.by.name })}
@@ -273,20 +399,42 @@ export function MarkCard({
       {waiting !== undefined ? (
         <Kept word={waiting} />
       ) : editing || (!done && mark.standing === "doubtful") ? (
-        <Editor key={`${mark.printed}${editing}`} mark={done ? { ...mark, printed: confirmation.printed ?? mark.printed, standing: "read", doubtful_at: [] } : mark} say={tell} cancel={editing ? () => setEditing(false) : null} />
+        <Editor
+          key={`${mark.printed}${editing}`}
+          mark={
+            done ? { ...mark, printed: confirmation.printed ?? mark.printed, standing: "read", doubtful_at: [] } : mark
+          }
+          say={tell}
+          cancel={editing ? () => setEditing(false) : null}
+        />
       ) : (
         !done && (
           <div class="answers">
             {oneTap(mark) && (
-              <button type="button" class="button main" onClick={() => tell(mark.printed, "as_read")} aria-label={t("mark.confirm.named", { mark: name, printed: mark.printed })}>
+              <button
+                type="button"
+                class="button main"
+                onClick={() => tell(mark.printed, "as_read")}
+                aria-label={t("mark.confirm.named", { mark: name, printed: mark.printed })}
+              >
                 {t("mark.confirm")}
               </button>
             )}
-            <button type="button" class="button small" onClick={() => setEditing(true)} aria-label={`${t(mark.standing === "absent" ? "mark.type" : "mark.correct")}: ${name}`}>
+            <button
+              type="button"
+              class="button small"
+              onClick={() => setEditing(true)}
+              aria-label={`${t(mark.standing === "absent" ? "mark.type" : "mark.correct")}: ${name}`}
+            >
               {t(mark.standing === "absent" ? "mark.type" : "mark.correct")}
             </button>
             {mark.standing !== "absent" && (
-              <button type="button" class="button small" onClick={() => tell(null, "typed")} aria-label={`${t("mark.unreadable")}: ${name}`}>
+              <button
+                type="button"
+                class="button small"
+                onClick={() => tell(null, "typed")}
+                aria-label={`${t("mark.unreadable")}: ${name}`}
+              >
                 {t("mark.unreadable")}
               </button>
             )}
