@@ -20,7 +20,10 @@ function page({ size = 24, sigma = 0.6, light = 1, burnt = 0, move = 0 }): Grey 
   }
   const blurred = gauss(move > 0 ? drag(ideal, width, height, move) : ideal, width, height, sigma);
   let seed = 7;
-  const noise = () => ((seed = (seed * 1103515245 + 12345) % 2147483648) / 2147483648 - 0.5) * 4;
+  const noise = () => {
+    seed = (seed * 1103515245 + 12345) % 2147483648;
+    return (seed / 2147483648 - 0.5) * 4;
+  };
   const values = new Uint8ClampedArray(width * height);
   for (let at = 0; at < values.length; at++) values[at] = blurred[at]! * light + noise();
   for (let y = 150; y < 150 + burnt; y++) for (let x = 180; x < 180 + burnt; x++) values[y * width + x] = 255;

@@ -40,7 +40,9 @@ export function BinsPage() {
       last === undefined || bin !== ""
         ? null
         : { what: `${named("bin", last.bin)} · ${last.count}`, run: () => (binEntries.value = entries.slice(1)) };
-    return () => void (undo.value = null);
+    return () => {
+      undo.value = null;
+    };
   }, [last, bin]);
 
   const put = (photo: boolean) => {

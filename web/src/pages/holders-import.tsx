@@ -102,6 +102,7 @@ function Columns({ seen, choices, change }: { seen: Seen; choices: Choices; chan
               </select>
             </label>
             {value === "=" && (
+              // biome-ignore lint/a11y/noLabelWithoutControl: it holds one of two controls
               <label class="field">
                 {t("import.for.all", { field: named("field.of", field) })}
                 {field === "scheme" || field === "status" ? (

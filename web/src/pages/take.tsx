@@ -148,7 +148,9 @@ function Burst({ photos, at, choose }: { photos: Blob[]; at: number; choose: (pl
   useEffect(() => {
     const made = photos.map((one) => URL.createObjectURL(one));
     setAddresses(made);
-    return () => made.forEach((address) => URL.revokeObjectURL(address));
+    return () => {
+      for (const address of made) URL.revokeObjectURL(address);
+    };
   }, [photos]);
   return (
     <fieldset>

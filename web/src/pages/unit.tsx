@@ -119,7 +119,9 @@ function OnePhoto({
       });
     if (fresh.length === 0) return;
     for (const body of fresh) told.current.set(placeKey(body.item, body.mark_id), sayOf(body));
-    const forget = () => fresh.forEach((body) => told.current.delete(placeKey(body.item, body.mark_id)));
+    const forget = () => {
+      for (const body of fresh) told.current.delete(placeKey(body.item, body.mark_id));
+    };
     try {
       if (fresh.length === 1) await record("/confirmations", { ...fresh[0]! }, unit.unit_id);
       else await recordSeveral("/confirmations/several", { confirmations: fresh }, unit.unit_id);
@@ -139,7 +141,12 @@ function OnePhoto({
       setProblem(failure);
     }
   };
-  useEffect(() => () => void (undo.value = null), []);
+  useEffect(
+    () => () => {
+      undo.value = null;
+    },
+    [],
+  );
 
   const first = typedFirstOf(unit, row);
   if (asked !== null) {

@@ -89,6 +89,7 @@ export function AccountSheet({ close }: { close: () => void }) {
             <br />
             <span class="small soft">{now.me.roles.map((role) => named("role", role)).join(", ")}</span>
           </p>
+          {/* biome-ignore lint/a11y/useValidAnchor: it leads to a page, and the sheet closes over it */}
           <a class="button wide" href="#/me" onClick={close}>
             {t("me.title")}
           </a>

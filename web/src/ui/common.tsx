@@ -218,6 +218,7 @@ export function Frame({
   }, [title]);
   return (
     <div class="frame">
+      {/* biome-ignore lint/a11y/useValidAnchor: it leads within the page; the address stays the route */}
       <a
         class="unseen"
         href="#main"
