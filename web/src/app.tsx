@@ -29,8 +29,8 @@ const later = {
   rules: lazy(() => import("./pages/rules").then((page) => page.RulesPage)),
   consignments: lazy(() => import("./pages/consignments").then((page) => page.ConsignmentsPage)),
   newConsignment: lazy(() => import("./pages/consignments").then((page) => page.NewConsignmentPage)),
-  consignment: lazy(() => import("./pages/consignments").then((page) => page.ConsignmentPage)),
-  sample: lazy(() => import("./pages/consignments").then((page) => page.SamplePage)),
+  consignment: lazy(() => import("./pages/consignment").then((page) => page.ConsignmentPage)),
+  sample: lazy(() => import("./pages/sample").then((page) => page.SamplePage)),
 };
 
 /** Fetches the pages that come next, so that the first photo waits for nothing. */

@@ -1,5 +1,4 @@
 /** What this device remembers between visits: language, names, how the page looks. */
-
 import { effect, signal } from "@preact/signals";
 import type { Access } from "./types";
 

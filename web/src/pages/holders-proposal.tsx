@@ -1,5 +1,4 @@
 /** What is proposed for the next edition of the list, what it would change, and accepting it. */
-
 import { useEffect, useState } from "preact/hooks";
 import { may } from "../access";
 import { ask, NotHere, Refused } from "../api";

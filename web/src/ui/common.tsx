@@ -1,5 +1,4 @@
 /** Parts that every page uses: the frame, the outcome, a question in a dialog, counting up and down. */
-
 import { signal } from "@preact/signals";
 import type { ComponentChildren, JSX } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";

@@ -7,7 +7,8 @@ import type { WordBody } from "../marks/said";
 import type { Check, Mark } from "../types";
 import { named, t } from "../words";
 import { Crop } from "./crop";
-import { Editor, Kept, Letters, Reasons, type Word } from "./mark";
+import { Editor } from "./editor";
+import { Kept, Letters, Reasons, type Word } from "./mark";
 
 const answers = ["manufacturer", "model", "lot", "manufacture_date", "expiry_date", ...noMarks] as const;
 

@@ -1,5 +1,4 @@
 /** What a person's look at the authority's own list said, and what of the user's list is in the print. */
-
 import { useState } from "preact/hooks";
 import { may } from "../access";
 import { newId } from "../ids";

@@ -1,5 +1,4 @@
 /** All photos of a unit together: what they show as one, each mark with the side it stands on. */
-
 import { isFree } from "../marks/order";
 import type { PhotoRow, Place, Unit, UnitCheck, UnitFinding } from "../types";
 import { named, t } from "../words";
