@@ -4,7 +4,7 @@ import { newId } from "./ids";
 import { db } from "./outbox/db";
 import { head, isFull, offline, send, signedOut } from "./outbox/outbox";
 import { language, person } from "./settings";
-import type { About } from "./types";
+import type { About, ErrorTold } from "./types";
 
 /** The server said no, with a sentence for the person. */
 export class Refused extends Error {
@@ -32,7 +32,7 @@ function withLanguage(path: string): string {
 async function refusal(response: Response): Promise<Refused> {
   if (response.status === 401) signedOut.value = true;
   const answer: unknown = await response.json().catch(() => null);
-  const told = (answer as { error?: { message?: string } } | null)?.error?.message;
+  const told = (answer as Partial<ErrorTold> | null)?.error?.message;
   return new Refused(told ?? `The server answered ${response.status}.`, response.status);
 }
 

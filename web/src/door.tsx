@@ -12,7 +12,7 @@ import { guess, languages, speak, t } from "./words";
 import "./style/base.css";
 import "./style/parts.css";
 import "./style/access.css";
-import { type Plain, surfaceValues } from "./types";
+import { type ErrorTold, type Plain, surfaceValues } from "./types";
 
 function ticketCode(): string {
   return /^#\/ticket\/([\w-]+)/.exec(location.hash)?.[1] ?? "";
@@ -63,7 +63,7 @@ function TicketPage({ code }: { code: string }) {
     form.append("file", file, "photo");
     try {
       const response = await fetch("/plain/photos", { method: "POST", headers: { "X-Ticket": code }, body: form });
-      const answer = (await response.json().catch(() => null)) as { error?: { message?: string } } | null;
+      const answer = (await response.json().catch(() => null)) as Partial<ErrorTold> | null;
       if (response.ok) setSent((before) => before + 1);
       else setProblem(answer?.error?.message ?? t("problem.unknown"));
     } catch (failure) {

@@ -5,6 +5,7 @@
  */
 import { signal } from "@preact/signals";
 import { clock } from "../clock";
+import type { ErrorTold } from "../types";
 import { db, type Parcel } from "./db";
 
 /** The phone has no room for it: the person must know at once, because the photo is not kept. */
@@ -130,7 +131,7 @@ async function sendOne(parcel: Parcel, fetcher: typeof fetch): Promise<Sent> {
   // Busy, too fast, or broken on the server's side: the parcel is not at fault, it waits.
   if (response.status >= 500 || response.status === 429 || response.status === 408) return { state: "waiting" };
   const answer: unknown = await response.json().catch(() => null);
-  const { message: told, code } = (answer as { error?: { message?: string; code?: string } } | null)?.error ?? {};
+  const { message: told, code } = (answer as Partial<ErrorTold> | null)?.error ?? {};
   // Nobody is signed in, or somebody else is: it goes under the right name, or not yet.
   if (response.status === 401) signedOut.value = true;
   if (response.status === 401 || code === "other_person") return { state: "waiting", held: true };

@@ -5,7 +5,7 @@ import { Refused, record } from "../api";
 import { newId } from "../ids";
 import { notReadYet, unitsAt } from "../outcome";
 import { route } from "../route";
-import type { Consignment } from "../types";
+import { aspectStateValues, type Consignment } from "../types";
 import { Beside } from "../ui/beside";
 import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/common";
 import { Decide } from "../ui/decide";
@@ -123,7 +123,7 @@ export function ConsignmentPage() {
             : t("consignment.seen.of", { n: row.looked_at, of: row.units_declared })}
         </p>
         <ul class="rows">
-          {(["conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at"] as const).map((state) => (
+          {aspectStateValues.map((state) => (
             <li class="slip" key={state}>
               <Shape of={state} />
               <p>

@@ -4,7 +4,14 @@ import { ask, NotHere, Refused } from "../api";
 import { type Choices, letters, lettersIn, mapping, sayable } from "../holders/mapping";
 import { newId } from "../ids";
 import { go } from "../route";
-import { entryStatusValues, type HolderField, holderFieldValues, type Preview, type Proposal } from "../types";
+import {
+  entryStatusValues,
+  type HolderField,
+  holderFieldValues,
+  type Preview,
+  type Proposal,
+  type RuleBook,
+} from "../types";
 import { Frame, Problem, Toggle, useSigned } from "../ui/common";
 import { useGet } from "../ui/load";
 import { Shape } from "../ui/shapes";
@@ -65,7 +72,7 @@ function Troubles({ preview }: { preview: Preview }) {
 }
 
 function Columns({ seen, choices, change }: { seen: Seen; choices: Choices; change: (choices: Choices) => void }) {
-  const schemes = useGet<{ schemes: { scheme: string; title: string }[] }>("/rules").got?.answer.schemes ?? [];
+  const schemes = useGet<RuleBook>("/rules").got?.answer.schemes ?? [];
   const width = Math.max(seen.headers.length, 1);
   const columns = Array.from({ length: seen.headers.length > 0 ? width : 26 }, (_, place) => letters(place));
   const without = (field: HolderField) =>

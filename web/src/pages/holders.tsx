@@ -3,7 +3,7 @@ import { useEffect, useState } from "preact/hooks";
 import { get, NotHere, Refused } from "../api";
 import { dash } from "../holders/list";
 import { route } from "../route";
-import type { Edition, Entry, ListInForce, Proposal } from "../types";
+import type { Edition, Entries, Entry, ListInForce, Proposal } from "../types";
 import { Frame, Problem } from "../ui/common";
 import { useGet } from "../ui/load";
 import { LookUp } from "../ui/lookup";
@@ -46,12 +46,12 @@ function EntrySheet({ entry }: { entry: Entry }) {
 
 function Search() {
   const [q, setQ] = useState("");
-  const [found, setFound] = useState<{ entries: Entry[]; total: number } | null>(null);
+  const [found, setFound] = useState<Entries | null>(null);
   const [problem, setProblem] = useState<unknown>(null);
   useEffect(() => {
     let here = true;
     const timer = setTimeout(() => {
-      get<{ entries: Entry[]; total: number }>(`/holders/entries?limit=30&q=${encodeURIComponent(q)}`).then(
+      get<Entries>(`/holders/entries?limit=30&q=${encodeURIComponent(q)}`).then(
         ({ answer }) => {
           if (!here) return;
           setFound(answer);

@@ -2,12 +2,13 @@ import { may } from "../access";
 import { about } from "../api";
 import { missed } from "../photo/first-look";
 import { access, leftHand, sunlight, typedFirst } from "../settings";
+import type { Agreement } from "../types";
 import { Choices, Frame, Toggle } from "../ui/common";
 import { useGet } from "../ui/load";
 import { aboutWords, day, named, t, unreviewed } from "../words";
 
 export function MorePage() {
-  const { got } = useGet<{ asked: number; same: number; differed: number }>("/agreement");
+  const { got } = useGet<Agreement>("/agreement");
   const agreement = got?.answer;
   const pages = [
     ["#/consignments", "consignments.title"],

@@ -1,7 +1,7 @@
 /** The rules that judge, scheme by scheme, with their sources. */
 import { useState } from "preact/hooks";
 import { language } from "../settings";
-import type { Rule, Scheme, SchemeRow } from "../types";
+import type { Rule, RuleBook, Scheme } from "../types";
 import { Frame, Problem } from "../ui/common";
 import { useGet } from "../ui/load";
 import { Shape } from "../ui/shapes";
@@ -82,9 +82,7 @@ function Fold({ title, under, path }: { title: string; under: string; path: stri
 }
 
 export function RulesPage() {
-  const { got, problem, again } = useGet<{ edition: string; schemes: SchemeRow[]; languages: Record<string, string> }>(
-    "/rules",
-  );
+  const { got, problem, again } = useGet<RuleBook>("/rules");
   const spoken = language.value || "en";
   return (
     <Frame title={t("rules.title")}>

@@ -2,7 +2,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { ask, get, NotHere, Refused } from "../api";
 import { newId } from "../ids";
-import type { Discovery, Draw, Point } from "../types";
+import type { Discovery, Draw, OperatingCurve, Point } from "../types";
 import { Choices, Frame, Problem } from "../ui/common";
 import { Statements } from "../ui/statements";
 import { t } from "../words";
@@ -88,7 +88,7 @@ export function SamplingPage() {
           setProblem(null);
           setPoints([]);
           if (found.n !== null) {
-            const curve = await get<{ points: Point[] }>(`/sampling/curve?lot=${lot}&n=${found.n}&odd_share=${share}`);
+            const curve = await get<OperatingCurve>(`/sampling/curve?lot=${lot}&n=${found.n}&odd_share=${share}`);
             if (here) setPoints(curve.answer.points);
           }
         })

@@ -4,7 +4,7 @@ import type { Parcel } from "../outbox/db";
 import { offline } from "../outbox/outbox";
 import { aspectsTogether, nextToConfirm, presentChecks, together as sumOf, unread } from "../outcome";
 import { route } from "../route";
-import type { CheckRow, Unit, UnitRow } from "../types";
+import type { CheckRow, Unit, UnitRows } from "../types";
 import { CopyFrom, Frame, Outcome, Problem } from "../ui/common";
 import { Decide } from "../ui/decide";
 import { Aspects, ClassAndCare } from "../ui/findings";
@@ -79,7 +79,7 @@ function Failures({ unit, failed, again }: { unit: string; failed: Failed[]; aga
 /** Where one goes from a unit. */
 function Onward({ unit, left }: { unit: Unit; left: number }) {
   // What was confirmed meanwhile, here or by another person, is no longer to be confirmed.
-  const asked = useGet<{ units: UnitRow[] }>("/units?limit=200", left);
+  const asked = useGet<UnitRows>("/units?limit=200", left);
   const next = nextToConfirm(asked.got?.answer.units ?? [], unit);
   return (
     <div class="stack">

@@ -1,6 +1,6 @@
 /** What contradicts, what is missing, what the list says, what was not looked at. */
 import type { ComponentChildren } from "preact";
-import { aspectValues, type FilterClass, type Finding, type HolderMatch } from "../types";
+import { aspectValues, type Classes, type Finding, type HolderMatch } from "../types";
 import { day, has, type Key, named, t } from "../words";
 import { useGet } from "./load";
 import { Search } from "./lookup";
@@ -210,7 +210,7 @@ export function ClassAndCare({ scheme, filter_class }: { scheme: string; filter_
   const key = `class.${found}`;
   const family: Key = found.startsWith("N") ? "class.not.N" : found.startsWith("R") ? "class.not.R" : "class.not";
   const us = scheme.startsWith("us");
-  const rules = useGet<{ classes: FilterClass[] }>("/rules/classes");
+  const rules = useGet<Classes>("/rules/classes");
   const own = (rules.got?.answer.classes ?? []).find(
     (one) => one.scheme === scheme && printed.startsWith(one.name.toUpperCase().replace(/\s+/g, "")),
   );
