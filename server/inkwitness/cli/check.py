@@ -134,7 +134,7 @@ def _bytes_of(path: Path) -> bytes:
         raise BadInput(f"{why}. Name a photo file that can be opened.") from problem
     if len(data) > MAX_BYTES:
         raise TooLarge(
-            f"{max(size, len(data)) / 1e6:.0f} MB is more than {MAX_BYTES / 1e6:.0f} MB. "
+            f"{max(size, len(data)) / 2**20:.1f} MB is more than {MAX_BYTES // 2**20} MB. "
             "Send the photo in a smaller size."
         )
     return data

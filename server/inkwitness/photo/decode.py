@@ -40,7 +40,7 @@ def decode(data: bytes, name: str) -> Photo:
     """
     if len(data) > MAX_BYTES:
         raise TooLarge(
-            f"{name}: {len(data) / 1e6:.0f} MB is more than {MAX_BYTES / 1e6:.0f} MB. "
+            f"{name}: {len(data) / 2**20:.1f} MB is more than {MAX_BYTES // 2**20} MB. "
             "Send the photo in a smaller size."
         )
     _check_structure(data, name)
