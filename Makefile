@@ -21,7 +21,7 @@ INPUTS ?= 100000
 SUDO := $(if $(filter 0,$(shell id -u)),,sudo)
 
 .PHONY: help setup setup-dev system system-dev run test lint types contracts unit web-test \
-        journeys coverage rules-check bench screens mutation faults kills powercut fuzz lock clean
+        journeys shapes coverage rules-check bench screens mutation faults kills powercut fuzz lock clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F ':.*## ' '{printf "  %-14s %s\n", $$1, $$2}'
@@ -76,9 +76,12 @@ test: setup-dev lint types contracts rules-check web-test unit ## run every chec
 lint:
 	@$(BIN)/ruff check .
 	@$(BIN)/ruff format --check .
+	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH"; cd web; npm run --silent lint
 
 types:
 	@$(BIN)/mypy
+	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH" BIN=$(BIN) sh web/shapes.sh --check >/dev/null || \
+	  { echo "The page's types are not what the server answers. Run make shapes."; exit 1; }
 	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH"; cd web; npm run --silent types
 
 contracts:
@@ -97,6 +100,9 @@ unit:
 
 journeys: setup-dev ## run the tests of the page in the browser alone
 	@$(BIN)/python -m pytest tests/web
+
+shapes: setup-dev ## write the page's types anew from the API's own description
+	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH" BIN=$(BIN) sh web/shapes.sh
 
 bench: setup-dev ## measure the reader, its standings, the list and the page (an hour); BENCH=reading: one of them
 	@$(BIN)/python -m tests.bench $(BENCH)

@@ -28,7 +28,9 @@ function fillEarly(): Plugin {
   return {
     name: "fill-early",
     apply: "build",
-    transformIndexHtml: () => [{ tag: "script", attrs: { type: "module", async: true, src: "/early.js" }, injectTo: "head-prepend" }],
+    transformIndexHtml: () => [
+      { tag: "script", attrs: { type: "module", async: true, src: "/early.js" }, injectTo: "head-prepend" },
+    ],
     generateBundle(_options, bundle) {
       const languages: Record<string, string> = {};
       for (const [name, made] of Object.entries(bundle)) {
@@ -51,7 +53,8 @@ export default defineConfig({
     rolldownOptions: {
       input: { index: "index.html", door: "door.html", sw: "src/sw/sw.ts", early: "src/early.ts" },
       output: {
-        entryFileNames: (chunk) => (["sw", "early"].includes(chunk.name) ? `${chunk.name}.js` : "assets/[name]-[hash].js"),
+        entryFileNames: (chunk) =>
+          ["sw", "early"].includes(chunk.name) ? `${chunk.name}.js` : "assets/[name]-[hash].js",
       },
     },
   },

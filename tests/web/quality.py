@@ -22,14 +22,14 @@ import { readFileSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 const [folder, web] = process.argv.slice(2);
 const ts = createRequire(`${web}/package.json`)("typescript");
-const source = readFileSync(`${web}/src/photo/measure.ts`, "utf8");
+const source = readFileSync(`${web}/src/photo/first-look.ts`, "utf8");
 const options = { target: "ES2022", module: "ESNext" };
 const made = ts.transpileModule(source, { compilerOptions: options });
-writeFileSync(`${folder}/measure.mjs`, made.outputText);
-const { measure } = await import(`${folder}/measure.mjs`);
+writeFileSync(`${folder}/first-look.mjs`, made.outputText);
+const { firstLook } = await import(`${folder}/first-look.mjs`);
 for (const one of JSON.parse(readFileSync(`${folder}/index.json`, "utf8"))) {
   const values = new Uint8Array(readFileSync(`${folder}/${one.file}`));
-  const poor = measure({ ...one, values }).filter((fact) => fact.state === "poor");
+  const poor = firstLook({ ...one, values }).filter((fact) => fact.state === "poor");
   console.log(JSON.stringify({ kind: one.kind, poor: poor.map((fact) => fact.fact) }));
 }
 """

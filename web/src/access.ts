@@ -3,39 +3,8 @@ import { effect, signal } from "@preact/signals";
 import { ask, get, NotHere, Refused } from "./api";
 import { db } from "./outbox/db";
 import { signedOut } from "./outbox/outbox";
-import { access, person, type Access } from "./settings";
-
-export const roles = ["screener", "list_keeper", "releaser", "auditor", "administrator"] as const;
-export type Role = (typeof roles)[number];
-
-/** A code with its addresses; `qr` holds rows of 1 (dark) and 0. */
-export interface Link {
-  url: string;
-  qr: string[];
-}
-
-export interface Code {
-  code: string;
-  ends_at: string;
-  links: Link[];
-}
-
-export interface Device {
-  device_id: string;
-  label: string;
-  shared: boolean;
-  person: string;
-  joined_by: string;
-  made_at: string;
-  seen_at: string;
-  this: boolean;
-}
-
-export interface Network {
-  pages: Link[];
-  trust: Link | null;
-  fingerprint: string;
-}
+import { access, person } from "./settings";
+import { type Access, type Role, roleValues } from "./types";
 
 /** Whether accounts are on and nobody is signed in here, as far as this device knows. */
 export function nobody(): boolean {
@@ -55,7 +24,8 @@ async function forgetCopies(): Promise<void> {
 }
 
 function take(told: Access): void {
-  if (told.accounts && told.me === null) void forgetCopies().catch((problem: unknown) => console.warn("copies could not be forgotten", problem));
+  if (told.accounts && told.me === null)
+    void forgetCopies().catch((problem: unknown) => console.warn("copies could not be forgotten", problem));
   access.value = told;
   if (told.accounts) person.value = told.me?.name ?? "";
   signedOut.value = false;
@@ -84,7 +54,7 @@ export function deviceName(): string {
 
 // What a role does not cover is not shown: one attribute, and style/access.css lists what it hides.
 effect(() => {
-  document.documentElement.dataset["cannot"] = roles.filter((role) => !may(role)).join(" ");
+  document.documentElement.dataset["cannot"] = roleValues.filter((role) => !may(role)).join(" ");
 });
 
 // A request was answered with "nobody is signed in": the session ended, or the device was taken off.

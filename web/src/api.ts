@@ -1,11 +1,10 @@
 /** Reading from the server, with the last answer kept for when there is no network. */
 import { signal } from "@preact/signals";
-import { language } from "./settings";
+import { newId } from "./ids";
 import { db } from "./outbox/db";
 import { head, isFull, offline, send, signedOut } from "./outbox/outbox";
-import { newId } from "./ids";
-import { person } from "./settings";
-import type { About } from "./types";
+import { language, person } from "./settings";
+import type { About, ErrorTold } from "./types";
 
 /** The server said no, with a sentence for the person. */
 export class Refused extends Error {
@@ -33,7 +32,7 @@ function withLanguage(path: string): string {
 async function refusal(response: Response): Promise<Refused> {
   if (response.status === 401) signedOut.value = true;
   const answer: unknown = await response.json().catch(() => null);
-  const told = (answer as { error?: { message?: string } } | null)?.error?.message;
+  const told = (answer as Partial<ErrorTold> | null)?.error?.message;
   return new Refused(told ?? `The server answered ${response.status}.`, response.status);
 }
 
@@ -100,11 +99,20 @@ export async function record<T>(
 }
 
 /** Records several things in one go, each with an id of its own: all of them are kept, or none. */
-export function recordSeveral<T>(path: string, body: Record<string, unknown>, unit_id = ""): Promise<{ answer: T | null; waiting: boolean }> {
+export function recordSeveral<T>(
+  path: string,
+  body: Record<string, unknown>,
+  unit_id = "",
+): Promise<{ answer: T | null; waiting: boolean }> {
   return post<T>(newId(), path, body, unit_id);
 }
 
-async function post<T>(id: string, path: string, body: Record<string, unknown>, unit_id: string): Promise<{ answer: T | null; waiting: boolean }> {
+async function post<T>(
+  id: string,
+  path: string,
+  body: Record<string, unknown>,
+  unit_id: string,
+): Promise<{ answer: T | null; waiting: boolean }> {
   const parcel = await send({ id, path: withLanguage(path), actor: person.value, unit_id, body });
   if (parcel.state === "refused") throw new Refused(parcel.reason, 409);
   return { answer: parcel.answer as T | null, waiting: parcel.state === "waiting" };

@@ -1,10 +1,10 @@
 import { useState } from "preact/hooks";
-import { lazy } from "./ui/lazy";
 import { may, nobody } from "./access";
+import { HomePage, KeptPage } from "./pages/home";
 import { route } from "./route";
 import { Frame } from "./ui/common";
+import { lazy } from "./ui/lazy";
 import { Update } from "./ui/update";
-import { HomePage, KeptPage } from "./pages/home";
 import { t } from "./words";
 
 // The first screen comes at once. What is needed next with the goods in the hand is fetched as soon
@@ -29,8 +29,8 @@ const later = {
   rules: lazy(() => import("./pages/rules").then((page) => page.RulesPage)),
   consignments: lazy(() => import("./pages/consignments").then((page) => page.ConsignmentsPage)),
   newConsignment: lazy(() => import("./pages/consignments").then((page) => page.NewConsignmentPage)),
-  consignment: lazy(() => import("./pages/consignments").then((page) => page.ConsignmentPage)),
-  sample: lazy(() => import("./pages/consignments").then((page) => page.SamplePage)),
+  consignment: lazy(() => import("./pages/consignment").then((page) => page.ConsignmentPage)),
+  sample: lazy(() => import("./pages/sample").then((page) => page.SamplePage)),
 };
 
 /** Fetches the pages that come next, so that the first photo waits for nothing. */

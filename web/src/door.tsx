@@ -2,23 +2,17 @@
  * The page of the plain http port: how a phone comes to trust this server, and photos by a ticket.
  * It reads nothing back, keeps nothing and asks for no name: everybody on the network can read along.
  */
-import { render, type ComponentChildren } from "preact";
+import { type ComponentChildren, render } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
 import { newId } from "./ids";
 import { language } from "./settings";
 import { Caveat } from "./ui/caveat";
 import { Trust } from "./ui/trust";
-import { guess, languages, speak, t, type Key } from "./words";
+import { guess, languages, speak, t } from "./words";
 import "./style/base.css";
 import "./style/parts.css";
 import "./style/access.css";
-
-interface About {
-  pages: string[];
-  fingerprint: string;
-}
-
-const surfaces = ["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"] as const;
+import { type ErrorTold, type Plain, surfaceValues } from "./types";
 
 function ticketCode(): string {
   return /^#\/ticket\/([\w-]+)/.exec(location.hash)?.[1] ?? "";
@@ -69,7 +63,7 @@ function TicketPage({ code }: { code: string }) {
     form.append("file", file, "photo");
     try {
       const response = await fetch("/plain/photos", { method: "POST", headers: { "X-Ticket": code }, body: form });
-      const answer = (await response.json().catch(() => null)) as { error?: { message?: string } } | null;
+      const answer = (await response.json().catch(() => null)) as Partial<ErrorTold> | null;
       if (response.ok) setSent((before) => before + 1);
       else setProblem(answer?.error?.message ?? t("problem.unknown"));
     } catch (failure) {
@@ -92,9 +86,9 @@ function TicketPage({ code }: { code: string }) {
       <label class="field">
         {t("door.surface")}
         <select value={surface} onChange={(event) => setSurface(event.currentTarget.value)}>
-          {surfaces.map((one) => (
+          {surfaceValues.map((one) => (
             <option key={one} value={one}>
-              {t(`surface.${one}` as Key)}
+              {t(`surface.${one}`)}
             </option>
           ))}
         </select>
@@ -102,18 +96,23 @@ function TicketPage({ code }: { code: string }) {
       <label class="field">
         {t("door.photo")}
         <input
-          ref={input} type="file" accept="image/*" capture="environment" disabled={busy}
-          onChange={(event) => { const file = event.currentTarget.files?.[0]; if (file !== undefined) void send(file); }}
+          ref={input}
+          type="file"
+          accept="image/*"
+          capture="environment"
+          disabled={busy}
+          onChange={(event) => {
+            const file = event.currentTarget.files?.[0];
+            if (file !== undefined) void send(file);
+          }}
         />
       </label>
-      <p role="status">
-        {busy ? t("door.sending") : sent > 0 ? t("door.sent", { n: sent }) : ""}
-      </p>
+      <p role="status">{busy ? t("door.sending") : sent > 0 ? t("door.sent", { n: sent }) : ""}</p>
     </Page>
   );
 }
 
-function DoorPage({ about }: { about: About | null }) {
+function DoorPage({ about }: { about: Plain | null }) {
   return (
     <Page title={t("door.title")}>
       {about === null ? (
@@ -135,7 +134,7 @@ function DoorPage({ about }: { about: About | null }) {
   );
 }
 
-let about: About | null = null;
+let about: Plain | null = null;
 
 function draw(): void {
   const place = document.getElementById("page");
@@ -149,7 +148,7 @@ async function start(): Promise<void> {
   draw();
   try {
     const response = await fetch("/plain/about");
-    if (response.ok) about = (await response.json()) as About;
+    if (response.ok) about = (await response.json()) as Plain;
   } catch (failure) {
     if (!(failure instanceof TypeError)) throw failure;
   }

@@ -1,5 +1,6 @@
 /** What this device remembers between visits: language, names, how the page looks. */
-import { signal, effect } from "@preact/signals";
+import { effect, signal } from "@preact/signals";
+import type { Access } from "./types";
 
 function stored<T>(key: string, otherwise: T) {
   let first = otherwise;
@@ -22,13 +23,6 @@ function stored<T>(key: string, otherwise: T) {
 }
 
 /** What the server said of who is signed in on this device; null before it was ever asked. */
-export interface Access {
-  accounts: boolean;
-  first: boolean;
-  shared: boolean;
-  me: { person_id: string; name: string; roles: string[]; has_password: boolean; has_pin: boolean } | null;
-  people: { person_id: string; name: string }[];
-}
 export const access = stored<Access | null>("access", null);
 export const language = stored<string>("language", "");
 export const person = stored<string>("person", "");

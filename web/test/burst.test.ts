@@ -4,7 +4,15 @@ import type { Looked } from "../src/photo/look";
 
 function looked(blur: number, ...poor: ("blur" | "glare")[]): Looked {
   const state = (fact: "blur" | "glare") => (poor.includes(fact) ? "poor" : "good");
-  return { width: 1, height: 1, took: 1, quality: [{ fact: "blur", state: state("blur"), value: blur }, { fact: "glare", state: state("glare"), value: 0 }] };
+  return {
+    width: 1,
+    height: 1,
+    took: 1,
+    quality: [
+      { fact: "blur", state: state("blur"), value: blur },
+      { fact: "glare", state: state("glare"), value: 0 },
+    ],
+  };
 }
 
 describe("of several photos in a row", () => {

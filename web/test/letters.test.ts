@@ -1,16 +1,46 @@
 import { describe, expect, it } from "vitest";
-import { cells, choose, insert, lettersCertain, oneTap, openPlaces, origin, remove, sameInk, take, text } from "../src/marks/letters";
-import { typedBeforeShown } from "../src/marks/blind";
-import { freePrint, setAside, shown } from "../src/marks/order";
 import { newId } from "../src/ids";
+import { typedBeforeShown } from "../src/marks/blind";
+import {
+  cells,
+  choose,
+  insert,
+  lettersCertain,
+  oneTap,
+  openPlaces,
+  origin,
+  remove,
+  sameInk,
+  take,
+  text,
+} from "../src/marks/letters";
+import { freePrint, setAside, shown } from "../src/marks/order";
 import type { Mark } from "../src/types";
 
 const mark = (more: Partial<Mark> = {}): Mark => ({
-  mark: "approval_number", printed: "TC-84A-9621", value: "TC-84A-9621", standing: "read", probability: 0.9, alternatives: [], polygon: [], readers: [],
-  doubtful_at: [], line: 0, scheme: "us-niosh", confirmed: false, id: "0:0:approval_number", named_by: "form", reasons: [], span: null, ...more,
+  mark: "approval_number",
+  printed: "TC-84A-9621",
+  value: "TC-84A-9621",
+  standing: "read",
+  probability: 0.9,
+  alternatives: [],
+  polygon: [],
+  readers: [],
+  doubtful_at: [],
+  line: 0,
+  scheme: "us-niosh",
+  confirmed: false,
+  id: "0:0:approval_number",
+  named_by: "form",
+  reasons: [],
+  span: null,
+  parts: {},
+  ...more,
 });
 const doubtful = mark({
-  standing: "doubtful", printed: "TC-84A-9B21", doubtful_at: [8],
+  standing: "doubtful",
+  printed: "TC-84A-9B21",
+  doubtful_at: [8],
   alternatives: [{ printed: "TC-84A-9821", value: "TC-84A-9821", probability: 0.4 }],
 });
 
@@ -31,7 +61,12 @@ describe("correcting a mark letter by letter", () => {
 
   it("offers the reader's alternatives first, then letters that look alike", () => {
     expect(cells(doubtful)[8]!.choices).toEqual(["B", "8"]);
-    expect(cells(mark({ standing: "doubtful", printed: "O1", doubtful_at: [0] }))[0]!.choices).toEqual(["O", "0", "D", "Q"]);
+    expect(cells(mark({ standing: "doubtful", printed: "O1", doubtful_at: [0] }))[0]!.choices).toEqual([
+      "O",
+      "0",
+      "D",
+      "Q",
+    ]);
   });
 
   it("takes a doubtful mark that names no place as doubtful everywhere", () => {
@@ -95,7 +130,10 @@ describe("numbers typed before they are shown", () => {
 
 describe("marks as cards", () => {
   it("shows the same value read twice as one card, the surer first and the other beside it", () => {
-    const cards = shown([mark({ probability: 0.9 }), mark({ probability: 0.95, id: "b" }), mark({ mark: "lot", printed: "7" })], 0);
+    const cards = shown(
+      [mark({ probability: 0.9 }), mark({ probability: 0.95, id: "b" }), mark({ mark: "lot", printed: "7" })],
+      0,
+    );
     expect(cards.map((card) => card.mark.mark)).toEqual(["approval_number", "lot"]);
     expect(cards[0]!.mark.id).toBe("b");
     expect(cards[0]!.also).toHaveLength(1);
@@ -103,10 +141,15 @@ describe("marks as cards", () => {
 
   it("gives what differs, and what is doubtful, a card of its own, so that it can be confirmed", () => {
     const classes = [
-      mark({ mark: "filter_class", value: "FFP2", scheme: "eu-en149", id: "a" }), mark({ mark: "filter_class", value: "N95", scheme: "us-niosh", id: "b" }),
+      mark({ mark: "filter_class", value: "FFP2", scheme: "eu-en149", id: "a" }),
+      mark({ mark: "filter_class", value: "N95", scheme: "us-niosh", id: "b" }),
       mark({ mark: "filter_class", value: "N95", scheme: "us-niosh", id: "c", standing: "doubtful" }),
     ];
-    expect(shown(classes, 0).map(({ mark: { id }, nth }) => [id, nth])).toEqual([["a", 1], ["b", 2], ["c", 3]]);
+    expect(shown(classes, 0).map(({ mark: { id }, nth }) => [id, nth])).toEqual([
+      ["a", 1],
+      ["b", 2],
+      ["c", 3],
+    ]);
   });
 
   it("asks no second time for the same value read twice, once one of them is confirmed", () => {
@@ -115,29 +158,60 @@ describe("marks as cards", () => {
   });
 
   it("keeps the cards of one name in their order when one of them is confirmed", () => {
-    const lots = (confirmed: boolean) => [mark({ mark: "lot", value: "1", id: "a" }), mark({ mark: "lot", value: "2", id: "b", confirmed })];
+    const lots = (confirmed: boolean) => [
+      mark({ mark: "lot", value: "1", id: "a" }),
+      mark({ mark: "lot", value: "2", id: "b", confirmed }),
+    ];
     expect(shown(lots(true), 0).map((card) => card.mark.id)).toEqual(shown(lots(false), 0).map((card) => card.mark.id));
   });
 
   it("shows print that only its place names as no card, nor what a person said is no mark", () => {
-    expect(shown([mark({ named_by: "place", standing: "doubtful" }), mark({ mark: "other_text", confirmed: true })], 0)).toEqual([]);
+    expect(
+      shown([mark({ named_by: "place", standing: "doubtful" }), mark({ mark: "other_text", confirmed: true })], 0),
+    ).toEqual([]);
   });
 });
 
 describe("print without a label", () => {
   const free = (printed: string, line: number, name: string) =>
-    mark({ printed, mark: name, line, id: `${line}${name}`, span: [0, printed.length], named_by: "place", standing: "doubtful", reasons: ["named_by_place"] });
-  const line = (index: number, x_height_px: number) => ({ index, text: "", confidence: 1, polygon: [], item: 0, x_height_px });
+    mark({
+      printed,
+      mark: name,
+      line,
+      id: `${line}${name}`,
+      span: [0, printed.length],
+      named_by: "place",
+      standing: "doubtful",
+      reasons: ["named_by_place"],
+    });
+  const line = (index: number, x_height_px: number) => ({
+    index,
+    text: "",
+    confidence: 1,
+    polygon: [],
+    item: 0,
+    x_height_px,
+  });
 
   it("is one row a piece of ink however often it is offered, the largest letters first, then as it stands", () => {
-    const marks = [free("9417", 1, "model"), free("9417", 1, "lot"), free("KEEP DRY", 2, "manufacturer"), free("TAMBERLOW", 0, "manufacturer")];
+    const marks = [
+      free("9417", 1, "model"),
+      free("9417", 1, "lot"),
+      free("KEEP DRY", 2, "manufacturer"),
+      free("TAMBERLOW", 0, "manufacturer"),
+    ];
     const rows = freePrint(marks, 0, [line(0, 30), line(1, 14), line(2, 14)]);
     expect(rows.map((row) => row.mark.printed)).toEqual(["TAMBERLOW", "9417", "KEEP DRY"]);
     expect(rows[1]!.offered).toEqual(["model", "lot"]);
   });
 
   it("is free no longer once a person has said what it is", () => {
-    const named = { ...free("9417", 1, "lot"), named_by: "person" as const, standing: "read" as const, confirmed: true };
+    const named = {
+      ...free("9417", 1, "lot"),
+      named_by: "person" as const,
+      standing: "read" as const,
+      confirmed: true,
+    };
     expect(freePrint([named], 0, [])).toEqual([]);
     expect(shown([named], 0)).toHaveLength(1);
   });

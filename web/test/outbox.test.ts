@@ -1,11 +1,32 @@
 import { IDBFactory } from "fake-indexeddb";
 import { beforeEach, describe, expect, it } from "vitest";
 import { closeDb, db } from "../src/outbox/db";
-import { again, all, bytesOf, drop, find, flush, inOrder, NoRoom, offline, put, signedOut, tidy, waitingCount } from "../src/outbox/outbox";
+import {
+  again,
+  all,
+  bytesOf,
+  drop,
+  find,
+  flush,
+  inOrder,
+  NoRoom,
+  offline,
+  put,
+  signedOut,
+  tidy,
+  waitingCount,
+} from "../src/outbox/outbox";
 
 const answer = (status: number, body: unknown) => new Response(JSON.stringify(body), { status });
 const photo = (id: string, turn: 0 | 1 = 0) => ({
-  id, path: "/api/photos", actor: "Ines Okparo", unit_id: "u1", turn, bytes: new Uint8Array([1, 2, 3]).buffer, media_type: "image/jpeg", fields: { id },
+  id,
+  path: "/api/photos",
+  actor: "Ines Okparo",
+  unit_id: "u1",
+  turn,
+  bytes: new Uint8Array([1, 2, 3]).buffer,
+  media_type: "image/jpeg",
+  fields: { id },
 });
 
 beforeEach(async () => {
@@ -40,7 +61,15 @@ describe("the outbox", () => {
   });
 
   it("sends what is attached to a form under its name, and frees its bytes", async () => {
-    await put({ id: "l", path: "/api/holders/look-ups", actor: "Ines Okparo", fields: { id: "l" }, bytes: new Uint8Array([4, 5]).buffer, media_type: "image/png", file_name: "list.png" });
+    await put({
+      id: "l",
+      path: "/api/holders/look-ups",
+      actor: "Ines Okparo",
+      fields: { id: "l" },
+      bytes: new Uint8Array([4, 5]).buffer,
+      media_type: "image/png",
+      file_name: "list.png",
+    });
     let sent: FormData | undefined;
     await flush(async (_path, options) => {
       sent = options?.body as FormData;
@@ -95,7 +124,9 @@ describe("the outbox", () => {
     await put(photo("a"));
     await put(photo("b"));
     let n = 0;
-    await flush(async () => (n++ === 0 ? answer(415, { error: { code: "not_a_photo", message: "This file is no photo." } }) : answer(202, {})));
+    await flush(async () =>
+      n++ === 0 ? answer(415, { error: { code: "not_a_photo", message: "This file is no photo." } }) : answer(202, {}),
+    );
     expect(await find("a")).toMatchObject({ state: "refused", reason: "This file is no photo." });
     expect(await bytesOf("a")).toBeDefined();
     expect((await find("b"))?.state).toBe("sent");
@@ -122,7 +153,12 @@ describe("the outbox", () => {
 
   it("never sends a refused or sent parcel again by itself", async () => {
     const parcels = await Promise.all([put(photo("a")), put(photo("b"))]);
-    expect(inOrder([{ ...parcels[0]!, state: "refused" }, { ...parcels[1]!, state: "sent" }])).toEqual([]);
+    expect(
+      inOrder([
+        { ...parcels[0]!, state: "refused" },
+        { ...parcels[1]!, state: "sent" },
+      ]),
+    ).toEqual([]);
   });
 
   it("tries a refused parcel again when a person asks, and takes one off when a person asks", async () => {

@@ -1,23 +1,71 @@
 import { describe, expect, it } from "vitest";
-import { aspectsTogether, nextToConfirm, presentChecks, together, unitsAt, unread, worst } from "../src/outcome";
 import { clock } from "../src/clock";
+import { aspectsTogether, nextToConfirm, presentChecks, together, unitsAt, unread, worst } from "../src/outcome";
 import type { Check, CheckRow, PhotoRow, Unit, UnitRow } from "../src/types";
 import { frameOf } from "../src/ui/crop";
 import { about, held } from "../src/ui/photo";
 
 const photo = (photo_id: string, replaced_by: string | null = null): PhotoRow => ({
-  photo_id, surface: "facepiece", whole: "yes", declared: [], width: 1, height: 1, sha256: "", served_sha256: "", reduced: false, replaced_by,
+  photo_id,
+  surface: "facepiece",
+  whole: "yes",
+  declared: [],
+  width: 1,
+  height: 1,
+  sha256: "",
+  served_sha256: "",
+  served_how: "metadata_removed",
+  had_location: false,
+  file: "intact",
+  reduced: false,
+  replaced_by,
 });
 const row = (photo_id: string, check_id: string, outcome: Check["outcome"] = "missing"): CheckRow => ({
-  check_id, photo_id, made_at: "", on: "", basis: "reading", check: { outcome, basis: "reading", aspects: { marks: outcome } } as unknown as Check,
+  check_id,
+  photo_id,
+  made_at: "",
+  on: "",
+  basis: "reading",
+  why: "read",
+  confirmations: [],
+  check: { outcome, basis: "reading", aspects: { marks: outcome } } as unknown as Check,
 });
 const unit = (photos: PhotoRow[], checks: CheckRow[]): Unit => ({
-  unit_id: "u", label: "", count: 1, consignment_id: null, place: "", made_at: "", held: false, photos, unit_check: null, checks, confirmations: [], decisions: [],
+  unit_id: "u",
+  label: "",
+  count: 1,
+  consignment_id: null,
+  place: "",
+  made_at: "",
+  row: {} as UnitRow,
+  held: false,
+  photos,
+  unit_check: null,
+  checks,
+  confirmations: [],
+  decisions: [],
 });
 
 describe("the unit to confirm next", () => {
-  const line = (unit_id: string, basis: UnitRow["basis"] = "reading", consignment_id: string | null = null, made_at = "2026-11-25T09:00:00Z"): UnitRow => ({
-    unit_id, label: "", count: 1, consignment_id, place: "", made_at, outcome: null, basis, photo_ids: [], scheme: "", approval_number: "", holder: "",
+  const line = (
+    unit_id: string,
+    basis: UnitRow["basis"] = "reading",
+    consignment_id: string | null = null,
+    made_at = "2026-11-25T09:00:00Z",
+  ): UnitRow => ({
+    unit_id,
+    label: "",
+    count: 1,
+    consignment_id,
+    place: "",
+    made_at,
+    outcome: null,
+    basis,
+    photo_ids: [],
+    scheme: "",
+    approval_number: "",
+    holder: "",
+    unit_check_id: null,
   });
   const next = (rows: UnitRow[], of: UnitRow) => nextToConfirm(rows, of)?.unit_id ?? null;
 
@@ -43,14 +91,18 @@ describe("an outcome over several photos", () => {
   });
 
   it("takes each photo's newest check", () => {
-    expect(presentChecks(unit([photo("p")], [row("p", "new"), row("p", "old")])).map((one) => one.check_id)).toEqual(["new"]);
+    expect(presentChecks(unit([photo("p")], [row("p", "new"), row("p", "old")])).map((one) => one.check_id)).toEqual([
+      "new",
+    ]);
   });
 
   it("lets the quick copy stand until the full photo is read, and then no longer", () => {
     const photos = [photo("quick", "full"), photo("full")];
     expect(presentChecks(unit(photos, [row("quick", "a")])).map((one) => one.check_id)).toEqual(["a"]);
     expect(unread(unit(photos, [row("quick", "a")])).map((one) => one.photo_id)).toEqual(["full"]);
-    expect(presentChecks(unit(photos, [row("full", "b"), row("quick", "a")])).map((one) => one.check_id)).toEqual(["b"]);
+    expect(presentChecks(unit(photos, [row("full", "b"), row("quick", "a")])).map((one) => one.check_id)).toEqual([
+      "b",
+    ]);
   });
 
   it("is confirmed only when every photo is", () => {
@@ -61,21 +113,43 @@ describe("an outcome over several photos", () => {
   });
 
   it("says not looked at for what no photo looked at, never nothing", () => {
-    expect(aspectsTogether([row("p", "a").check])).toMatchObject({ marks: "missing", documents: "not_looked_at", supplier: "not_looked_at" });
+    expect(aspectsTogether([row("p", "a").check])).toMatchObject({
+      marks: "missing",
+      documents: "not_looked_at",
+      supplier: "not_looked_at",
+    });
   });
 });
 
 describe("the piece of the photo beside a mark", () => {
   it("is turned so that the writing runs left to right", () => {
     // Writing from bottom to top: the top edge runs upwards, so it is turned back by 90 degrees.
-    const up = frameOf([[10, 100], [10, 0], [30, 0], [30, 100]], 0)!;
+    const up = frameOf(
+      [
+        [10, 100],
+        [10, 0],
+        [30, 0],
+        [30, 100],
+      ],
+      0,
+    )!;
     expect(up.degrees).toBe(-90);
     expect([up.width, up.height].map(Math.round)).toEqual([100, 20]);
     expect([up.x, up.y].map(Math.round)).toEqual([20, 50]);
   });
 
   it("follows a curved line from its first to its last point", () => {
-    const bent = frameOf([[0, 10], [50, 0], [100, 10], [100, 30], [50, 20], [0, 30]], 0)!;
+    const bent = frameOf(
+      [
+        [0, 10],
+        [50, 0],
+        [100, 10],
+        [100, 30],
+        [50, 20],
+        [0, 30],
+      ],
+      0,
+    )!;
     expect(bent.degrees).toBe(0);
     expect([bent.width, bent.height]).toEqual([100, 30]);
   });

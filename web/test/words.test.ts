@@ -3,9 +3,14 @@ import { describe, expect, it } from "vitest";
 
 const folder = new URL("../src/words/", import.meta.url);
 const files = Object.fromEntries(
-  readdirSync(folder).filter((name) => name.endsWith(".json")).map((name) => [name.slice(0, 2), JSON.parse(readFileSync(new URL(name, folder), "utf8"))]),
+  readdirSync(folder)
+    .filter((name) => name.endsWith(".json"))
+    .map((name) => [name.slice(0, 2), JSON.parse(readFileSync(new URL(name, folder), "utf8"))]),
 ) as Record<string, Record<string, string> & { _about: unknown }>;
-const keys = (words: object) => Object.keys(words).filter((key) => key !== "_about").sort();
+const keys = (words: object) =>
+  Object.keys(words)
+    .filter((key) => key !== "_about")
+    .sort();
 const places = (sentence: string) => (sentence.match(/\{\w+\}/g) ?? []).sort();
 
 /**
@@ -46,25 +51,43 @@ describe("words of every language", () => {
     });
 
     it(`${code}: denies once what a photo cannot prove`, () => {
-      const denial = { en: "Not proof of authenticity", es: "No es prueba de autenticidad", fr: "Pas une preuve d'authenticité", pt: "Não é prova de autenticidade", hi: "प्रामाणिकता का प्रमाण नहीं" };
+      const denial = {
+        en: "Not proof of authenticity",
+        es: "No es prueba de autenticidad",
+        fr: "Pas une preuve d'authenticité",
+        pt: "Não é prova de autenticidade",
+        hi: "प्रामाणिकता का प्रमाण नहीं",
+      };
       expect(words["caveat.short"]).toContain(denial[code as keyof typeof denial]);
     });
 
     it(`${code}: says who made it and whether anybody who knows has read it`, () => {
-      expect(words._about).toMatchObject({ language: code, made_by: expect.stringMatching(/^(person|machine)$/), reviewed_by: expect.any(String) });
+      expect(words._about).toMatchObject({
+        language: code,
+        made_by: expect.stringMatching(/^(person|machine)$/),
+        reviewed_by: expect.any(String),
+      });
     });
   }
 
   it("name every mark that a rules file names", () => {
     const rules = new URL("../../rules/", import.meta.url);
-    const texts = readdirSync(rules).filter((name) => name.endsWith(".yaml")).map((name) => readFileSync(new URL(name, rules), "utf8"));
+    const texts = readdirSync(rules)
+      .filter((name) => name.endsWith(".yaml"))
+      .map((name) => readFileSync(new URL(name, rules), "utf8"));
     const marks = new Set(texts.flatMap((text) => [...text.matchAll(/\bmark: (\w+)/g)].map((found) => found[1]!)));
     expect(marks.size).toBeGreaterThan(30);
     expect([...marks].filter((mark) => !(`mark.${mark}` in files["en"]!))).toEqual([]);
   });
 
   it("finds a verdict where there is one", () => {
-    for (const [code, bad] of Object.entries({ en: "It is genuine.", es: "Es auténtica.", fr: "C'est un faux.", pt: "É seguro.", hi: "यह असली है" })) {
+    for (const [code, bad] of Object.entries({
+      en: "It is genuine.",
+      es: "Es auténtica.",
+      fr: "C'est un faux.",
+      pt: "É seguro.",
+      hi: "यह असली है",
+    })) {
       expect(verdicts[code]!.test(bad), bad).toBe(true);
     }
   });
@@ -72,8 +95,11 @@ describe("words of every language", () => {
 
 describe("the page's style", () => {
   it("says start and end, not left and right, so that it can be turned round", () => {
-    const style = ["base", "parts"].map((name) => readFileSync(new URL(`../src/style/${name}.css`, import.meta.url), "utf8")).join("");
-    const sided = /(?:margin|padding|border|inset|scroll-margin)-(?:left|right)|[;{]\s*(?:left|right|width|height|min-width|max-width)\s*:|text-align:\s*(?:left|right)|float:/g;
+    const style = ["base", "parts"]
+      .map((name) => readFileSync(new URL(`../src/style/${name}.css`, import.meta.url), "utf8"))
+      .join("");
+    const sided =
+      /(?:margin|padding|border|inset|scroll-margin)-(?:left|right)|[;{]\s*(?:left|right|width|height|min-width|max-width)\s*:|text-align:\s*(?:left|right)|float:/g;
     expect(style.match(sided)).toBeNull();
     expect("a{margin-left:1px}").toMatch(sided);
   });
@@ -81,7 +107,9 @@ describe("the page's style", () => {
 
 describe("the page's source", () => {
   const sources = ["pages", "ui", "."].flatMap((name) =>
-    readdirSync(new URL(`../src/${name}/`, import.meta.url)).filter((file) => file.endsWith(".tsx")).map((file) => readFileSync(new URL(`../src/${name}/${file}`, import.meta.url), "utf8")),
+    readdirSync(new URL(`../src/${name}/`, import.meta.url))
+      .filter((file) => file.endsWith(".tsx"))
+      .map((file) => readFileSync(new URL(`../src/${name}/${file}`, import.meta.url), "utf8")),
   );
 
   it("asks for no key that is not there", () => {
@@ -91,7 +119,9 @@ describe("the page's source", () => {
   });
 
   it("holds no verdict word between its tags", () => {
-    const texts = sources.flatMap((source) => [...source.matchAll(/>([^<>{}=;()]+)</g)].map((found) => found[1]!.trim())).filter((words) => /\p{L}{3}/u.test(words));
+    const texts = sources
+      .flatMap((source) => [...source.matchAll(/>([^<>{}=;()]+)</g)].map((found) => found[1]!.trim()))
+      .filter((words) => /\p{L}{3}/u.test(words));
     expect(texts.filter((words) => verdicts["en"]!.test(words))).toEqual([]);
   });
 });

@@ -1,14 +1,17 @@
 """`/about`: what this server is, what it reads with and what it compares with; and the records."""
 
 import datetime as dt
+from typing import get_args
 
 from fastapi import APIRouter
 from pydantic import Field
 
 import inkwitness
-from inkwitness.api.deps import App, Services
+from inkwitness.api.deps import App, Language, Services
 from inkwitness.api.roles import ANYONE, READERS, may
 from inkwitness.api.wire import Answer
+from inkwitness.photo.containers import KINDS
+from inkwitness.photo.decode import MAX_BYTES, MAX_PIXELS
 from inkwitness.records.heads import head_of
 
 router = APIRouter(tags=["about"])
@@ -24,15 +27,24 @@ class ListInForce(Answer):
     fictional: bool
 
 
+class Takes(Answer):
+    """What is taken: the limits of one photo, and the kinds of picture, decided by content."""
+
+    most_bytes: int = Field(description="of one file, a photo or another")
+    most_pixels: int
+    photos: list[str] = Field(description="media types")
+
+
 class About(Answer):
-    """Version, rules, readers, list and languages."""
+    """Version, rules, readers, list, languages, and what is taken."""
 
     version: str = Field(examples=["0.1.0"])
     rules_edition: str
     readers: list[str]
     in_force: ListInForce | None = Field(alias="list")
     demo: bool
-    languages: list[str]
+    languages: list[Language]
+    takes: Takes
     caveat: str = "Not proof of authenticity."
 
 
@@ -89,7 +101,8 @@ def about(app: App) -> About:
         readers=list(rechecker.readers),
         list=_in_force(app),
         demo=app.settings.demo,
-        languages=["en", "es", "fr", "pt", "hi"],
+        languages=list(get_args(Language)),
+        takes=Takes(most_bytes=MAX_BYTES, most_pixels=MAX_PIXELS, photos=list(KINDS)),
     )
 
 

@@ -4,18 +4,26 @@ import datetime as dt
 from typing import Annotated
 
 from fastapi import APIRouter, Request, Response
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 from sqlalchemy import Connection
 
 from inkwitness.access import codes, devices, people, secrets, waits
 from inkwitness.access.devices import Signed
 from inkwitness.access.errors import NotAllowed, NotSignedIn
-from inkwitness.api.access_shapes import CodeOut, DeviceOut, PersonShort, code_out, device_out
+from inkwitness.api.access_shapes import (
+    Asked,
+    CodeOut,
+    DeviceOut,
+    PersonShort,
+    accounts,
+    code_out,
+    device_out,
+    somebody,
+)
 from inkwitness.api.deps import App, Id, Services
 from inkwitness.api.roles import ANYONE, COOKIE, READERS, SignedIn, may
 from inkwitness.api.wire import Answer
 from inkwitness.errors import BadInput, NotFound
-from inkwitness.records.database import Database
 
 router = APIRouter(prefix="/access", tags=["access"])
 
@@ -42,11 +50,7 @@ class AccessOut(Answer):
     people: list[PersonShort] = Field([], description="who can switch here, on a shared tablet")
 
 
-class _In(BaseModel):
-    model_config = ConfigDict(extra="forbid")
-
-
-class First(_In):
+class First(Asked):
     """Makes the first administrator with the link that the server printed."""
 
     code: str = Field(max_length=60)
@@ -55,14 +59,14 @@ class First(_In):
     device: str = _LABEL
 
 
-class Join(_In):
+class Join(Asked):
     """Joins this device with a code."""
 
     code: str = Field(max_length=60, examples=["K7QD-9MXA-02CF-T5WZ"])
     device: str = _LABEL
 
 
-class Password(_In):
+class Password(Asked):
     """Signs in by name and password."""
 
     name: str = Field(max_length=200)
@@ -70,14 +74,14 @@ class Password(_In):
     device: str = _LABEL
 
 
-class Switch(_In):
+class Switch(Asked):
     """Signs somebody else in on a shared tablet."""
 
     person_id: Id
     pin: str = Field(max_length=20)
 
 
-class Secrets(_In):
+class Secrets(Asked):
     """A new password, a new PIN, or both; `present` is the password in force, if there is one."""
 
     password: Annotated[str, Field(max_length=400)] | None = None
@@ -96,7 +100,7 @@ def make_first(
     app: App, signed: SignedIn, request: Request, response: Response, body: First
 ) -> AccessOut:
     """Make the first administrator, and join this device."""
-    store, now = _store(app), app.clock()
+    store, now = accounts(app), app.clock()
     with store.writing() as conn:
         waits.count(conn, f"code@{_place(request)}", now, free=30)
     with store.writing() as conn:
@@ -113,7 +117,7 @@ def make_first(
 @router.post("/join", status_code=201, openapi_extra=may(ANYONE))
 def join(app: App, signed: SignedIn, request: Request, response: Response, body: Join) -> AccessOut:
     """Join this device with a code that an administrator or oneself made on another one."""
-    store, now = _store(app), app.clock()
+    store, now = accounts(app), app.clock()
     # counted for itself, so that a wrong code stays counted when its transaction is given up
     with store.writing() as conn:
         waits.count(conn, f"code@{_place(request)}", now, free=30)
@@ -132,7 +136,7 @@ def sign_in(
     app: App, signed: SignedIn, request: Request, response: Response, body: Password
 ) -> AccessOut:
     """Sign in by name and password. A known device waits by itself, whatever others try."""
-    store, now = _store(app), app.clock()
+    store, now = accounts(app), app.clock()
     place = f"device:{signed.device_id}" if signed is not None else _place(request)
     key = f"password:{people.name_key(body.name)[:100]}@{place}"
     with store.writing() as conn:
@@ -156,7 +160,7 @@ def sign_in(
 @router.post("/switch", status_code=201, openapi_extra=may(ANYONE))
 def switch(app: App, signed: SignedIn, response: Response, body: Switch) -> AccessOut:
     """Sign somebody else in on a shared tablet by their PIN."""
-    store, now = _store(app), app.clock()
+    store, now = accounts(app), app.clock()
     if signed is None:
         raise NotSignedIn("This device is not known here. Join it with a code first.")
     if not signed.shared:
@@ -177,7 +181,7 @@ def switch(app: App, signed: SignedIn, response: Response, body: Switch) -> Acce
 @router.post("/sign-out", openapi_extra=may(ANYONE))
 def sign_out(app: App, signed: SignedIn, response: Response) -> AccessOut:
     """Sign out. A shared tablet stays known; any other device is forgotten."""
-    store = _store(app)
+    store = accounts(app)
     if signed is not None:
         with store.writing() as conn:
             devices.leave(conn, signed.device_id, app.clock(), by=signed.person_id)
@@ -191,7 +195,7 @@ def sign_out(app: App, signed: SignedIn, response: Response) -> AccessOut:
 @router.post("/secrets", openapi_extra=may(*READERS))
 def keep_secrets(app: App, signed: SignedIn, body: Secrets) -> AccessOut:
     """Set one's own password or PIN. Who has a password gives it, or could be put out by a PIN."""
-    store, now, me = _store(app), app.clock(), _me(signed)
+    store, now, me = accounts(app), app.clock(), somebody(signed)
     key = f"secrets:{me.person_id}@device:{me.device_id}"
     with store.writing() as conn:
         waits.count(conn, key, now)
@@ -216,7 +220,7 @@ def keep_secrets(app: App, signed: SignedIn, body: Secrets) -> AccessOut:
 @router.post("/join-code", status_code=201, openapi_extra=may(*READERS))
 def make_own_code(app: App, request: Request, signed: SignedIn) -> CodeOut:
     """A code to join a further device of one's own. Not from a PIN, which others see typed."""
-    store, me = _store(app), _me(signed)
+    store, me = accounts(app), somebody(signed)
     if me.by == "pin":
         raise NotAllowed("You are here by your PIN. Make the code on a device of your own.")
     with store.writing() as conn:
@@ -227,8 +231,8 @@ def make_own_code(app: App, request: Request, signed: SignedIn) -> CodeOut:
 @router.get("/devices", openapi_extra=may(*READERS))
 def own_devices(app: App, signed: SignedIn) -> list[DeviceOut]:
     """One's own devices."""
-    me = _me(signed)
-    with _store(app).reading() as conn:
+    me = somebody(signed)
+    with accounts(app).reading() as conn:
         found = devices.known(conn, app.clock(), joined_by=me.person_id or "")
     return [device_out(one, me) for one in found]
 
@@ -236,26 +240,14 @@ def own_devices(app: App, signed: SignedIn) -> list[DeviceOut]:
 @router.post("/devices/{device_id}/revoke", openapi_extra=may(*READERS))
 def revoke_own(app: App, signed: SignedIn, device_id: Id) -> list[DeviceOut]:
     """Take one of one's own devices off."""
-    me, now = _me(signed), app.clock()
-    with _store(app).writing() as conn:
+    me, now = somebody(signed), app.clock()
+    with accounts(app).writing() as conn:
         own = [one.id for one in devices.known(conn, now, joined_by=me.person_id or "")]
         if device_id not in own:
             raise NotFound("This is no device of yours. An administrator can take it off.")
         devices.revoke(conn, device_id, now, by=me.person_id)
         found = devices.known(conn, now, joined_by=me.person_id or "")
     return [device_out(one, me) for one in found]
-
-
-def _store(app: Services) -> Database:
-    if app.access is None:
-        raise BadInput("Accounts are off. Start the server with --network or --accounts.")
-    return app.access
-
-
-def _me(signed: Signed | None) -> Signed:
-    if signed is None or signed.person_id is None:
-        raise NotSignedIn()
-    return signed
 
 
 def _place(request: Request) -> str:
@@ -278,7 +270,7 @@ def _joined(app: Services, response: Response, token: str) -> AccessOut:
         httponly=True,
         samesite="strict",
     )
-    with _store(app).reading() as conn:
+    with accounts(app).reading() as conn:
         signed = devices.who(conn, token, app.clock())
     return _state(app, signed)
 

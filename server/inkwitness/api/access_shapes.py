@@ -1,16 +1,25 @@
-"""Shapes of people, devices and codes on the wire."""
+"""Shapes of people, devices and codes on the wire, and what their routes ask first."""
 
 import datetime as dt
 
 from fastapi import Request
-from pydantic import Field
+from pydantic import BaseModel, ConfigDict, Field
 
 from inkwitness.access.devices import Device, Signed
+from inkwitness.access.errors import NotSignedIn
 from inkwitness.access.people import Person
 from inkwitness.api.deps import Services
 from inkwitness.api.wire import Answer
+from inkwitness.errors import BadInput
 from inkwitness.network import qr
 from inkwitness.network.reach import Reach
+from inkwitness.records.database import Database
+
+
+class Asked(BaseModel):
+    """Base of what is asked: a key that is not known is refused."""
+
+    model_config = ConfigDict(extra="forbid")
 
 
 class PersonShort(Answer):
@@ -55,6 +64,20 @@ class CodeOut(Answer):
     code: str
     ends_at: dt.datetime
     links: list[LinkOut]
+
+
+def accounts(app: Services) -> Database:
+    """The database of accounts; raises BadInput where accounts are off."""
+    if app.access is None:
+        raise BadInput("Accounts are off. Start the server with --network or --accounts.")
+    return app.access
+
+
+def somebody(signed: Signed | None) -> Signed:
+    """Who is signed in; raises NotSignedIn where that is nobody."""
+    if signed is None or signed.person_id is None:
+        raise NotSignedIn()
+    return signed
 
 
 def person_out(one: Person) -> PersonOut:

@@ -21,6 +21,7 @@ from inkwitness.api import (
     checks,
     confirmations,
     consignments,
+    description,
     docs,
     errors,
     gate,
@@ -113,6 +114,7 @@ def create_app(
         lifespan=lifespan,
     )
     errors.install(app)
+    description.install(app)
     docs.install(app)
     app.add_middleware(LimitBody)
     app.add_middleware(InTurn)

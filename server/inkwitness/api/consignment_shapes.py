@@ -1,6 +1,6 @@
 """Shapes of what is answered about a consignment: its draw, its gate, units side by side."""
 
-from typing import Any, Literal
+from typing import Any
 
 from pydantic import Field
 
@@ -8,9 +8,10 @@ from inkwitness.api.sampling import StatementOut
 from inkwitness.api.wire import Answer, WrittenBy
 from inkwitness.check.contract import Basis
 from inkwitness.findings.outcome import Outcome
+from inkwitness.records.plans import PlanKind
 
 
-class PlaceOut(Answer):
+class DrawnPlaceOut(Answer):
     """A drawn unit: its rank, its name, the lot or carton drawn from, its ticket, what was seen."""
 
     rank: int
@@ -22,11 +23,11 @@ class PlaceOut(Answer):
     basis: Basis | None
 
 
-class PlanOut(Answer):
+class DrawPlanOut(Answer):
     """A stored plan: the question, the answer, and who drew when."""
 
     plan_id: str
-    kind: Literal["discovery", "by_carton", "attribute"]
+    kind: PlanKind
     lot: int
     n: int
     accept: int
@@ -53,7 +54,7 @@ class RefusalOut(Answer):
     values: dict[str, str] = Field(description="for the same sentence in another language")
 
 
-class AcrossOut(Answer):
+class UnitsDifferOut(Answer):
     """A finding of the consignment: something that units, or what was declared, disagree about."""
 
     key: str

@@ -8,11 +8,11 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 from sqlalchemy import Connection
 
 from inkwitness.api.consignment_shapes import (
-    AcrossOut,
+    DrawnPlaceOut,
+    DrawPlanOut,
     LotSampleOut,
-    PlaceOut,
-    PlanOut,
     RefusalOut,
+    UnitsDifferOut,
 )
 from inkwitness.api.deps import App, Id, Services, Writer
 from inkwitness.api.roles import (
@@ -30,7 +30,7 @@ from inkwitness.findings.outcome import Outcome
 from inkwitness.records import chain, consignments, deciding, overview, plans
 from inkwitness.records.chain import Entry
 from inkwitness.records.overview import Overview, Place, Row
-from inkwitness.records.plans import Question
+from inkwitness.records.plans import PlanKind, Question
 from inkwitness.records.prints import SideBySide, side_by_side
 from inkwitness.records.tables import consignments as consignments_table
 
@@ -40,7 +40,7 @@ router = APIRouter(prefix="/consignments", tags=["consignments"])
 class Lot(BaseModel):
     """A lot as declared. The code is part of unit names, so it holds no slash."""
 
-    model_config = ConfigDict(extra="forbid")
+    model_config = ConfigDict(extra="forbid", json_schema_serialization_defaults_required=True)
 
     code: str = Field(min_length=1, max_length=60, pattern=r"^[^/\s][^/]*$")
     units: int | None = Field(None, ge=1)
@@ -125,9 +125,9 @@ class ConsignmentOut(ConsignmentRow):
     by_outcome: dict[str, int] = Field(description="units and groups by outcome")
     pieces_by_outcome: dict[str, int] = Field(description="the pieces that they stand for")
     not_read: int
-    plan: PlanOut | None
-    drawn: list[PlaceOut]
-    reserve: list[PlaceOut]
+    plan: DrawPlanOut | None
+    drawn: list[DrawnPlaceOut]
+    reserve: list[DrawnPlaceOut]
     drawn_looked_at: int
     left_to_do: int
     statement: list[StatementOut] = Field(
@@ -138,7 +138,7 @@ class ConsignmentOut(ConsignmentRow):
     aspects: dict[str, dict[str, int]] = Field(
         description="units by state, an aspect at a time, the worst state first; never added up"
     )
-    across: list[AcrossOut] = Field(description="what units say beside each other")
+    across: list[UnitsDifferOut] = Field(description="what units say beside each other")
     lot_samples: list[LotSampleOut] = Field(description="the sample lot by lot, the worst first")
     rows: list[UnitRow] = Field(description="units and groups, the worst first")
 
@@ -163,7 +163,7 @@ class MakePlan(BaseModel):
     )
 
     id: Id
-    kind: Literal["discovery", "by_carton", "attribute"]
+    kind: PlanKind
     seed: str = Field(min_length=1, max_length=500)
     confidence: str = Field("0.95", max_length=40)
     sensitivity: str = Field("1", max_length=40)
@@ -192,8 +192,8 @@ class TickList(Answer):
     frame: int
     frame_sha256: str
     left_to_do: int
-    units: list[PlaceOut]
-    reserve: list[PlaceOut]
+    units: list[DrawnPlaceOut]
+    reserve: list[DrawnPlaceOut]
 
 
 @router.post("", status_code=201, openapi_extra=may(SCREENER, RELEASER))
@@ -227,7 +227,7 @@ def see_consignment(app: App, consignment_id: Id) -> ConsignmentOut:
 
 
 @router.post("/{consignment_id}/plan", status_code=201, openapi_extra=may(SCREENER, RELEASER))
-def make_plan(app: App, hand: Writer, consignment_id: Id, body: MakePlan) -> PlanOut:
+def make_plan(app: App, hand: Writer, consignment_id: Id, body: MakePlan) -> DrawPlanOut:
     """Make a plan and its draw and keep both. A later plan takes the place of an earlier one."""
     asked = body.model_dump(exclude={"id", "instead_because"})
     question = Question(**{**asked, "units": tuple(body.units)})
@@ -316,7 +316,7 @@ def _out(found: Overview, beside: SideBySide) -> ConsignmentOut:
         ],
         aspects={name: dict(states) for name, states in beside.aspects.items()},
         across=[
-            AcrossOut(
+            UnitsDifferOut(
                 key=one.key,
                 says=one.says,
                 next_step=one.next_step,
@@ -340,9 +340,9 @@ def _out(found: Overview, beside: SideBySide) -> ConsignmentOut:
     )
 
 
-def _place(place: Place) -> PlaceOut:
+def _place(place: Place) -> DrawnPlaceOut:
     unit = place.unit
-    return PlaceOut(
+    return DrawnPlaceOut(
         rank=place.rank,
         place=place.place,
         group=place.group,
@@ -353,11 +353,11 @@ def _place(place: Place) -> PlaceOut:
     )
 
 
-def _plan(entry: Entry) -> PlanOut:
+def _plan(entry: Entry) -> DrawPlanOut:
     content = entry.content
     draw = content["draw"]
     names = ("kind", "lot", "n", "accept", "reject", "chance", "cartons_opened", "per_carton")
-    return PlanOut(
+    return DrawPlanOut(
         plan_id=entry.id,
         **{name: content[name] for name in (*names, "letter") if name in content},
         seed=draw["seed"],

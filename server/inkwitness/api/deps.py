@@ -151,7 +151,8 @@ def canonical_id(value: str) -> str:
 Id = Annotated[str, AfterValidator(canonical_id)]
 App = Annotated[Services, Depends(_services)]
 Writer = Annotated[Hand, Depends(_hand)]
+Language = Literal["en", "es", "fr", "pt", "hi"]
 Lang = Annotated[
-    Literal["en", "es", "fr", "pt", "hi"],
+    Language,
     Query(description="language of sentences; one not translated comes in English"),
 ]

@@ -3,7 +3,6 @@
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import asdict
-from typing import Literal
 
 from pydantic import Field
 
@@ -12,8 +11,9 @@ from inkwitness.api.wire import Answer, WrittenBy, by
 from inkwitness.check.contract import NearEntry
 from inkwitness.errors import NotFound
 from inkwitness.holders import own_json
-from inkwitness.holders.editions import Change
+from inkwitness.holders.editions import Change, ChangeKind
 from inkwitness.holders.own_json import EntryOut
+from inkwitness.holders.rows import Level
 from inkwitness.holders.values import HolderEntry, HolderList
 from inkwitness.records.chain import Entry
 
@@ -73,7 +73,7 @@ class FieldChangeOut(Answer):
 class ChangeOut(Answer):
     """One entry that is new, differs, or is missing in what was proposed (`absent`: it stays)."""
 
-    kind: Literal["added", "changed", "absent"]
+    kind: ChangeKind
     key: str
     before: EntryOut | None
     after: EntryOut | None
@@ -94,7 +94,7 @@ class ProblemOut(Answer):
 
     row: int
     column: str
-    level: Literal["error", "doubt"]
+    level: Level
     message: str
     value: str
 

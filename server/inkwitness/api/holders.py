@@ -1,7 +1,7 @@
 """`/holders`: the user's list and its editions; proposals and official look-ups beside it."""
 
 from dataclasses import asdict
-from typing import Annotated, Literal
+from typing import Annotated
 
 from fastapi import APIRouter, Query, Response
 
@@ -89,7 +89,7 @@ def editions(app: App) -> list[EditionOut]:
 def export(
     app: App,
     number: int,
-    kind: Annotated[Literal["csv", "xlsx", "json"], Query(alias="format")] = "csv",
+    kind: Annotated[exporting.Format, Query(alias="format")] = "csv",
 ) -> Response:
     """An edition as a file. No cell of it can run as a formula."""
     with app.store.database.reading() as conn:

@@ -3,57 +3,53 @@
 import datetime as dt
 
 from fastapi import APIRouter, Request
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from inkwitness.access import codes, devices, people
-from inkwitness.access.devices import Signed
-from inkwitness.access.errors import NotSignedIn
 from inkwitness.api.access_shapes import (
+    Asked,
     CodeOut,
     DeviceOut,
     LinkOut,
     PersonOut,
+    accounts,
     code_out,
     device_out,
     link,
     person_out,
     reach_of,
+    somebody,
 )
-from inkwitness.api.deps import App, Id, Services
+from inkwitness.api.deps import App, Id
 from inkwitness.api.roles import ADMINISTRATOR, READERS, SCREENER, SignedIn, may
 from inkwitness.api.wire import Answer
 from inkwitness.errors import BadInput
 from inkwitness.records import chain
-from inkwitness.records.database import Database
 from inkwitness.records.tables import units as units_table
 
 router = APIRouter(tags=["people"])
 
 
-class _In(BaseModel):
-    model_config = ConfigDict(extra="forbid")
-
-
-class AddPerson(_In):
+class AddPerson(Asked):
     """Somebody new, with at least one role."""
 
     name: str = Field(max_length=200, examples=["Ines Okparo"])
     roles: list[str] = Field(max_length=10, examples=[["screener"]])
 
 
-class SetRoles(_In):
+class SetRoles(Asked):
     """Roles in place of those that somebody has."""
 
     roles: list[str] = Field(max_length=10)
 
 
-class ForWhom(_In):
+class ForWhom(Asked):
     """Whether the device to join is a tablet that several people use."""
 
     shared: bool = False
 
 
-class ForUnit(_In):
+class ForUnit(Asked):
     """The unit that photos sent by the ticket belong to."""
 
     unit_id: Id
@@ -79,39 +75,39 @@ class NetworkOut(Answer):
 @router.get("/people", openapi_extra=may(ADMINISTRATOR))
 def see_people(app: App) -> list[PersonOut]:
     """Everybody with an account."""
-    with _store(app).reading() as conn:
+    with accounts(app).reading() as conn:
         return [person_out(one) for one in people.everybody(conn)]
 
 
 @router.post("/people", status_code=201, openapi_extra=may(ADMINISTRATOR))
 def add_person(app: App, signed: SignedIn, body: AddPerson) -> PersonOut:
     """Add somebody. They join their own device by a code."""
-    with _store(app).writing() as conn:
+    with accounts(app).writing() as conn:
         return person_out(
-            people.add(conn, body.name, body.roles, app.clock(), by=_me(signed).person_id)
+            people.add(conn, body.name, body.roles, app.clock(), by=somebody(signed).person_id)
         )
 
 
 @router.post("/people/{person_id}/roles", openapi_extra=may(ADMINISTRATOR))
 def set_roles(app: App, signed: SignedIn, person_id: Id, body: SetRoles) -> PersonOut:
     """Give somebody other roles, at once. The last administrator stays one."""
-    by = _me(signed).person_id or ""
-    with _store(app).writing() as conn:
+    by = somebody(signed).person_id or ""
+    with accounts(app).writing() as conn:
         return person_out(people.set_roles(conn, person_id, body.roles, app.clock(), by=by))
 
 
 @router.post("/people/{person_id}/remove", openapi_extra=may(ADMINISTRATOR))
 def remove_person(app: App, signed: SignedIn, person_id: Id) -> list[PersonOut]:
     """Remove somebody; what they did stays under their name. The last administrator stays."""
-    with _store(app).writing() as conn:
-        people.remove(conn, person_id, app.clock(), by=_me(signed).person_id or "")
+    with accounts(app).writing() as conn:
+        people.remove(conn, person_id, app.clock(), by=somebody(signed).person_id or "")
         return [person_out(one) for one in people.everybody(conn)]
 
 
 @router.post("/people/{person_id}/join-code", status_code=201, openapi_extra=may(ADMINISTRATOR))
 def make_join_code(app: App, request: Request, person_id: Id, body: ForWhom) -> CodeOut:
     """A code by which somebody joins a device: once, within ten minutes."""
-    with _store(app).writing() as conn:
+    with accounts(app).writing() as conn:
         people.get(conn, person_id)
         code, ends = codes.make(conn, "join", app.clock(), person_id=person_id, shared=body.shared)
     return code_out(app, request, "join", code, ends)
@@ -120,15 +116,15 @@ def make_join_code(app: App, request: Request, person_id: Id, body: ForWhom) -> 
 @router.get("/devices", openapi_extra=may(ADMINISTRATOR))
 def see_devices(app: App, signed: SignedIn) -> list[DeviceOut]:
     """Every device that is known here, the last seen first."""
-    with _store(app).reading() as conn:
-        return [device_out(one, _me(signed)) for one in devices.known(conn, app.clock())]
+    with accounts(app).reading() as conn:
+        return [device_out(one, somebody(signed)) for one in devices.known(conn, app.clock())]
 
 
 @router.post("/devices/{device_id}/revoke", openapi_extra=may(ADMINISTRATOR))
 def revoke_device(app: App, signed: SignedIn, device_id: Id) -> list[DeviceOut]:
     """Take a device off: whoever has it is signed out at once."""
-    me, now = _me(signed), app.clock()
-    with _store(app).writing() as conn:
+    me, now = somebody(signed), app.clock()
+    with accounts(app).writing() as conn:
         devices.revoke(conn, device_id, now, by=me.person_id)
         return [device_out(one, me) for one in devices.known(conn, now)]
 
@@ -141,9 +137,9 @@ def make_ticket(app: App, request: Request, signed: SignedIn, body: ForUnit) -> 
         raise BadInput("Tickets need the plain http address that --network opens.")
     with app.store.database.reading() as conn:
         chain.get(conn, units_table, body.unit_id)
-    with _store(app).writing() as conn:
+    with accounts(app).writing() as conn:
         code, ends = codes.make(
-            conn, "ticket", app.clock(), person_id=_me(signed).person_id, unit_id=body.unit_id
+            conn, "ticket", app.clock(), person_id=somebody(signed).person_id, unit_id=body.unit_id
         )
     return TicketOut(
         code=code,
@@ -162,15 +158,3 @@ def see_network(app: App, request: Request) -> NetworkOut:
         trust=link(f"{found.plain}/") if found.plain else None,
         fingerprint=found.fingerprint,
     )
-
-
-def _store(app: Services) -> Database:
-    if app.access is None:
-        raise BadInput("Accounts are off. Start the server with --network or --accounts.")
-    return app.access
-
-
-def _me(signed: Signed | None) -> Signed:
-    if signed is None or signed.person_id is None:
-        raise NotSignedIn()
-    return signed

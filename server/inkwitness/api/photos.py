@@ -12,6 +12,8 @@ from inkwitness.api.errors import ErrorOut, TooMany
 from inkwitness.api.roles import READERS, SCREENER, may
 from inkwitness.api.wire import Answer
 from inkwitness.errors import BadInput, StorageTrouble
+from inkwitness.photo.containers import KINDS_SAID
+from inkwitness.photo.decode import MAX_PIXELS
 from inkwitness.records import chain, checks, jobs, photos
 from inkwitness.records.chain import Hand
 from inkwitness.records.jobs import Job
@@ -41,8 +43,8 @@ class PhotoTaken(Answer):
         for code, why in (
             (400, "no name in X-Actor"),
             (409, "the id was used before with other content"),
-            (413, "over 25 MB or 60 megapixels"),
-            (415, "no JPEG, PNG, WebP or HEIC picture"),
+            (413, f"over {MAX_BYTES // 1024**2} MB or {MAX_PIXELS // 10**6} megapixels"),
+            (415, f"no {KINDS_SAID} picture"),
             (422, "a field that cannot be used"),
         )
     },
@@ -51,7 +53,7 @@ class PhotoTaken(Answer):
 def send_photo(
     app: App,
     hand: Writer,
-    file: Annotated[UploadFile, File(description="JPEG, PNG, WebP or HEIC, decided by content")],
+    file: Annotated[UploadFile, File(description=f"{KINDS_SAID}, decided by content")],
     photo_id: Annotated[Id, Form(alias="id", description="UUIDv7 of the photo")],
     unit_id: Annotated[Id, Form(description="UUIDv7 of the unit; made if new")],
     surface: Annotated[str, Form(examples=["facepiece"])] = "facepiece",

@@ -25,7 +25,7 @@ ANYONE = "anyone"
 # The prefix binds the cookie to this host, to https and to the whole site (RFC 6265bis, 4.1.3.2).
 COOKIE = "__Host-inkwitness"
 _DECLARED = "x-roles"
-_NAMES = {role: role.replace("_", " ") for role in ROLES}
+_NAMES: dict[str, str] = {role: role.replace("_", " ") for role in ROLES}
 
 
 def may(*roles: str) -> dict[str, Any]:

@@ -62,7 +62,7 @@ class ClassesOut(_Out):
     classes: list[ClassOut]
 
 
-class MarkOut(_Out):
+class RuledMarkOut(_Out):
     mark: str
     says: str
     required_on: list[str]
@@ -107,14 +107,14 @@ class SchemeOut(_Out):
     public_list: dict[str, str] | None
     documents: list[str]
     classes: list[ClassOut]
-    marks: list[MarkOut]
+    marks: list[RuledMarkOut]
     rules: list[RuleOut]
     cautions: list[str]
     verify: list[str]
     messages_made_by: str
 
 
-class AcrossOut(_Out):
+class AcrossSchemesOut(_Out):
     rules: list[RuleOut]
     cautions: list[str]
     messages_made_by: str
@@ -155,10 +155,10 @@ def list_classes() -> ClassesOut:
 
 
 @router.get("/across", openapi_extra=may(*READERS))
-def show_across(lang: str = Query("en")) -> AcrossOut:
+def show_across(lang: str = Query("en")) -> AcrossSchemesOut:
     """The rules across schemes."""
     book = shipped()
-    return AcrossOut(
+    return AcrossSchemesOut(
         rules=[_rule(rule, lang) for rule in book.rules if not rule.scheme],
         cautions=list(book.across.cautions),
         messages_made_by=book.messages(lang).made_by,
@@ -211,8 +211,8 @@ def _class(scheme: Scheme, entry: FilterClass) -> ClassOut:
     )
 
 
-def _mark(entry: MarkText) -> MarkOut:
-    return MarkOut(
+def _mark(entry: MarkText) -> RuledMarkOut:
+    return RuledMarkOut(
         mark=entry.mark,
         says=entry.says,
         required_on=list(entry.required_on),

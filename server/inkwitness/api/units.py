@@ -29,6 +29,7 @@ from inkwitness.api.wire import (
     unit_row,
 )
 from inkwitness.consignment.dispositions import Disposition
+from inkwitness.findings.values import Surface, Whole
 from inkwitness.records import (
     chain,
     checks,
@@ -57,8 +58,8 @@ class PhotoOut(Answer):
     """A photo of a unit. Width and height are as a viewer turns it, as all polygons are."""
 
     photo_id: str
-    surface: str
-    whole: str
+    surface: Surface
+    whole: Whole
     declared: list[str]
     width: int
     height: int

@@ -1,7 +1,6 @@
 """Shapes that more than one router answers."""
 
 import datetime as dt
-from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -10,14 +9,14 @@ from inkwitness.consignment.dispositions import CODES
 from inkwitness.findings.outcome import Outcome
 from inkwitness.records import checks, unit_checks
 from inkwitness.records.chain import Entry
-from inkwitness.records.jobs import Job
+from inkwitness.records.jobs import Job, JobState
 from inkwitness.records.units import UnitSummary
 
 
 class Answer(BaseModel):
     """Base of answers."""
 
-    model_config = ConfigDict(extra="forbid")
+    model_config = ConfigDict(extra="forbid", json_schema_serialization_defaults_required=True)
 
 
 class WrittenBy(Answer):
@@ -55,7 +54,7 @@ class JobOut(Answer):
 
     job_id: str
     photo_id: str
-    state: Literal["waiting", "reading", "done", "failed"]
+    state: JobState
     stage: str
     check_id: str | None
     error: ErrorInJob | None

@@ -13,8 +13,9 @@ from pydantic.config import JsonDict
 
 from inkwitness.findings.outcome import Outcome
 from inkwitness.findings.values import Aspect, AspectState, Severity, Surface, Whole
-from inkwitness.holders.values import FieldState, ListState, SearchState
+from inkwitness.holders.values import FieldState, ListState, SearchField, SearchState
 from inkwitness.marks.values import NamedBy, Standing
+from inkwitness.photo.values import PhotoFact, QualityState
 
 PolygonOut = list[tuple[float, float]]
 Basis = Literal["reading", "confirmed"]
@@ -23,7 +24,10 @@ Basis = Literal["reading", "confirmed"]
 class Wire(BaseModel):
     """Base of everything that goes over the wire: no unknown keys, no silent extras."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    # a default is sent as well: whoever reads an answer may count on the field
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, json_schema_serialization_defaults_required=True
+    )
 
 
 class AlternativeOut(Wire):
@@ -99,7 +103,7 @@ class NearEntry(Wire):
 class SearchedOut(Wire):
     """A name or model of an entry, looked for in the lines. It moves no mark and no probability."""
 
-    field: Literal["manufacturer", "model"]
+    field: SearchField
     state: SearchState = Field(description="`near` is never a match; what is `printed` is asked")
     listed: str = Field(description="the name or model; all of the entry's where none was seen")
     holder: str = Field("", description="whose entry it is")
@@ -141,11 +145,11 @@ class ItemOut(Wire):
 
 
 class QualityOut(Wire):
-    fact: str
+    fact: PhotoFact
     value: float
     unit: str
     limit: float
-    state: Literal["good", "poor", "not_measured"]
+    state: QualityState
     advice: str = ""
 
 

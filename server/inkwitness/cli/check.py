@@ -27,6 +27,7 @@ from inkwitness.cli.report import report_text, unit_text
 from inkwitness.errors import BadInput, TooLarge
 from inkwitness.findings.values import Circumstances, Surface, Whole
 from inkwitness.holders.importing import read_csv
+from inkwitness.photo.containers import KINDS_SAID
 from inkwitness.photo.decode import MAX_BYTES
 from inkwitness.reading.engines import load_readers
 
@@ -35,7 +36,7 @@ def check(
     photos: Annotated[
         list[str],
         typer.Argument(
-            help="Photographs: JPEG, PNG, WebP or HEIC. With --unit each may say what it shows: "
+            help=f"Photographs: {KINDS_SAID}. With --unit each may say what it shows: "
             "PHOTO:SURFACE or PHOTO:SURFACE:WHOLE.",
             metavar="PHOTO...",
         ),
@@ -133,7 +134,7 @@ def _bytes_of(path: Path) -> bytes:
         raise BadInput(f"{why}. Name a photo file that can be opened.") from problem
     if len(data) > MAX_BYTES:
         raise TooLarge(
-            f"{max(size, len(data)) / 1e6:.0f} MB is more than {MAX_BYTES / 1e6:.0f} MB. "
+            f"{max(size, len(data)) / 2**20:.1f} MB is more than {MAX_BYTES // 2**20} MB. "
             "Send the photo in a smaller size."
         )
     return data

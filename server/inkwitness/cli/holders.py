@@ -5,7 +5,7 @@ import getpass
 import json
 from dataclasses import asdict
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated
 
 import typer
 
@@ -114,7 +114,7 @@ def export(
     data: Data = Path("data"),
 ) -> None:
     """Write an edition to a file. No cell of it can run as a formula."""
-    kinds: dict[str, Literal["csv", "xlsx", "json"]] = {
+    kinds: dict[str, exporting.Format] = {
         ".csv": "csv",
         ".xlsx": "xlsx",
         ".json": "json",

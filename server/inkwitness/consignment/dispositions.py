@@ -34,7 +34,8 @@ Disposition = Literal[
     "dissent",
     "dispose",
 ]
-Role = Literal["screener", "releaser"]
+#: What an account may do.
+Role = Literal["screener", "list_keeper", "releaser", "auditor", "administrator"]
 
 CODES: dict[Disposition, str] = {
     "refuse": "D0",

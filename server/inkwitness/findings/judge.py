@@ -6,6 +6,7 @@ that it was not seen in this photo. Nothing is ever concluded between two items 
 """
 
 from collections.abc import Sequence
+from typing import get_args
 
 from inkwitness.findings.checks import Hit, run
 from inkwitness.findings.conditions import holds
@@ -16,7 +17,7 @@ from inkwitness.rulebook.values import Rule, Rulebook
 
 NOT_SEEN = "not-seen-in-this-photo"
 SCRIPT_NOT_READ = "script-not-read"
-_ORDER: tuple[Severity, ...] = ("conflict", "missing", "caution", "note")
+_ORDER: tuple[Severity, ...] = get_args(Severity)
 _SCRIPT_RANGES = {
     "hangul": ((0xAC00, 0xD7A3), (0x1100, 0x11FF)),
     "kana": ((0x3040, 0x30FF),),

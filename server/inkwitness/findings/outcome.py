@@ -5,14 +5,14 @@ notes that say that something could not be looked at: then nothing can be told.
 """
 
 from collections.abc import Collection, Iterable, Sequence
-from typing import Literal
+from typing import get_args
 
 from inkwitness.findings.evidence import is_free
 from inkwitness.findings.values import Aspect, AspectState, Finding
+from inkwitness.findings.values import Outcome as Outcome
 from inkwitness.marks.values import Mark
 
-Outcome = Literal["conflict", "missing", "cannot_tell", "no_conflict_found"]
-WORST_FIRST: tuple[Outcome, ...] = ("conflict", "missing", "cannot_tell", "no_conflict_found")
+WORST_FIRST: tuple[Outcome, ...] = get_args(Outcome)
 #: What each state of the holder list means for the aspect `list`.
 LIST_ASPECT: dict[str, AspectState] = {
     "listed_agrees": "no_conflict_found",

@@ -5,12 +5,14 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from inkwitness.marks.values import Mark
+from inkwitness.rulebook.kinds import Aspect as Aspect
+from inkwitness.rulebook.kinds import Severity as Severity
+from inkwitness.rulebook.kinds import Surface as Surface
+from inkwitness.rulebook.kinds import Whole as Whole
 
-Severity = Literal["conflict", "missing", "caution", "note"]
-Surface = Literal["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"]
-Whole = Literal["yes", "no", "unknown"]
-AspectState = Literal["conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at"]
-Aspect = Literal["reading", "marks", "list", "documents", "construction", "supplier"]
+#: From the worst to the best.
+Outcome = Literal["conflict", "missing", "cannot_tell", "no_conflict_found"]
+AspectState = Literal[Outcome, "not_looked_at"]
 
 
 @dataclass(frozen=True, slots=True)

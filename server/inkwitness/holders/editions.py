@@ -14,7 +14,7 @@ from inkwitness.errors import BadList
 from inkwitness.holders.own_json import content_of
 from inkwitness.holders.values import HolderEntry, HolderList
 
-Kind = Literal["added", "changed", "absent"]
+ChangeKind = Literal["added", "changed", "absent"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class FieldChange:
 class Change:
     """One entry that is new, differs, or is missing from what was imported (`absent`: it stays)."""
 
-    kind: Kind
+    kind: ChangeKind
     key: str
     before: HolderEntry | None
     after: HolderEntry | None

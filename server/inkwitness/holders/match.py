@@ -36,7 +36,7 @@ from inkwitness.holders.compare import EntryCompared, compare
 from inkwitness.holders.lookup import SchemeIndex, all_models, all_names, index_of
 from inkwitness.holders.names import likeness
 from inkwitness.holders.numbers import align, distance, folded, normal_form, spaced_form
-from inkwitness.holders.printed import FIELDS, Field, search_entry, search_scheme
+from inkwitness.holders.printed import FIELDS, search_entry, search_scheme
 from inkwitness.holders.values import (
     FieldComparison,
     HolderEntry,
@@ -46,6 +46,7 @@ from inkwitness.holders.values import (
     ListState,
     NearMatch,
     ReadLine,
+    SearchField,
 )
 from inkwitness.marks.values import Mark
 
@@ -279,7 +280,7 @@ def _listed(
     )
 
 
-def _not_agreeing(compared: EntryCompared) -> list[Field]:
+def _not_agreeing(compared: EntryCompared) -> list[SearchField]:
     agree = {one.field.field for one in compared.fields if one.field.state == "agrees"}
     return [field for field in FIELDS if field not in agree]
 

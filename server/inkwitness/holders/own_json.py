@@ -13,8 +13,10 @@ from inkwitness.holders.values import HolderEntry, HolderList, PrivateLabel, Sta
 FORMAT = "inkwitness holder list 1"
 
 
-class _Label(BaseModel):
-    model_config = ConfigDict(extra="forbid")
+class PrivateLabelOut(BaseModel):
+    """A name under which an entry's goods are sold, and which models."""
+
+    model_config = ConfigDict(extra="forbid", json_schema_serialization_defaults_required=True)
 
     name: str
     models: list[str] = []
@@ -23,14 +25,14 @@ class _Label(BaseModel):
 class EntryOut(BaseModel):
     """One entry on the wire."""
 
-    model_config = ConfigDict(extra="forbid")
+    model_config = ConfigDict(extra="forbid", json_schema_serialization_defaults_required=True)
 
     scheme: str
     holder: str
     approval_number: str = ""
     certificate_number: str = ""
     other_names: list[str] = []
-    private_labels: list[_Label] = []
+    private_labels: list[PrivateLabelOut] = []
     filter_classes: list[str] = []
     models: list[str] = []
     examination_body: str = ""

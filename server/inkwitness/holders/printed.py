@@ -10,18 +10,17 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Literal
+from typing import get_args
 
 from inkwitness.holders.compare import class_core
 from inkwitness.holders.lookup import SchemeIndex, all_models, all_names
 from inkwitness.holders.names import key_of, likeness, telling
 from inkwitness.holders.numbers import CONFUSABLE_COST, LOOK_ALIKE_COST, distance, normal_form
 from inkwitness.holders.numbers import NEAR_LIMIT as LONG_LIMIT
-from inkwitness.holders.values import HolderEntry, ReadLine, Searched, SearchState
+from inkwitness.holders.values import HolderEntry, ReadLine, Searched, SearchField, SearchState
 from inkwitness.marks.values import Mark
 
-Field = Literal["manufacturer", "model"]
-FIELDS: tuple[Field, ...] = ("manufacturer", "model")
+FIELDS: tuple[SearchField, ...] = get_args(SearchField)
 
 #: Entries shown at most where neither number nor name says which one is meant.
 MOST_ENTRIES = 3
@@ -61,7 +60,7 @@ class _Hit:
 
 
 def search_entry(
-    entry: HolderEntry, lines: Sequence[ReadLine], fields: Iterable[Field] = FIELDS
+    entry: HolderEntry, lines: Sequence[ReadLine], fields: Iterable[SearchField] = FIELDS
 ) -> tuple[Searched, ...]:
     """What of one entry is printed, near or not seen, a field at a time; nothing without lines."""
     return _of_entry(entry, _print_of(lines), fields) if lines else ()
@@ -97,7 +96,9 @@ def search_scheme(
     return tuple(alone.values())[:MOST_ENTRIES]
 
 
-def _of_entry(entry: HolderEntry, print_: _Print, fields: Iterable[Field]) -> tuple[Searched, ...]:
+def _of_entry(
+    entry: HolderEntry, print_: _Print, fields: Iterable[SearchField]
+) -> tuple[Searched, ...]:
     found = []
     for field in fields:
         names = all_models(entry) if field == "model" else all_names(entry)
@@ -130,7 +131,7 @@ def _with(bare: Searched, hit: _Hit) -> Searched:
     )
 
 
-def _hits(field: Field, listed: Sequence[str], print_: _Print) -> Iterator[_Hit]:
+def _hits(field: SearchField, listed: Sequence[str], print_: _Print) -> Iterator[_Hit]:
     for name in listed:
         for ink in print_.inks:
             hit = _model(name, ink.text) if field == "model" else _name(name, ink.text)
@@ -178,7 +179,7 @@ def _near(one: str, other: str) -> tuple[SearchState, float] | None:
     return ("near", cost) if 0 < cost <= limit else None
 
 
-def _other_way(field: Field, listed: str, mark: Mark) -> bool:
+def _other_way(field: SearchField, listed: str, mark: Mark) -> bool:
     """Whether another way to read the ink of a mark is what is listed."""
     for other in mark.alternatives:
         text = other.printed or other.value

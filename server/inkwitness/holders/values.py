@@ -27,6 +27,8 @@ ListState = Literal[
 FieldState = Literal["agrees", "doubtful", "differs", "not_on_entry", "not_read"]
 #: `near`: like it but for signs that are taken for each other, or a letter. Never a match.
 SearchState = Literal["printed", "near", "not_seen"]
+#: What of an entry is looked for in the lines.
+SearchField = Literal["manufacturer", "model"]
 
 _FICTIONAL = re.compile(r"\bFICTIONAL\b")
 
@@ -161,7 +163,7 @@ class Searched:
     for by its place alone; empty where it is none.
     """
 
-    field: Literal["manufacturer", "model"]
+    field: SearchField
     state: SearchState
     listed: str
     holder: str = ""

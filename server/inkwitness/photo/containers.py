@@ -11,8 +11,18 @@ import re
 import struct
 import zlib
 from collections.abc import Iterator
+from typing import Final
 
 from inkwitness.errors import NotAPhoto
+
+#: The kinds of photo that are taken, by media type. Browsers show them, or a JPEG made of a HEIC.
+KINDS: Final = {
+    "image/jpeg": "JPEG",
+    "image/png": "PNG",
+    "image/webp": "WebP",
+    "image/heic": "HEIC",
+}
+KINDS_SAID: Final = " or ".join((", ".join([*KINDS.values()][:-1]), [*KINDS.values()][-1]))
 
 _ORIENTATION = 0x0112
 _PNG_START = b"\x89PNG\r\n\x1a\n"
@@ -41,7 +51,7 @@ def media_type(data: bytes) -> str:
     if data[4:8] == b"ftyp" and data[8:12] in _HEIF_BRANDS:
         return "image/heic"
     raise NotAPhoto(
-        "This file is no picture of a kind that is read here. Send a JPEG, PNG, WebP or HEIC photo."
+        f"This file is no picture of a kind that is read here. Send a {KINDS_SAID} photo."
     )
 
 

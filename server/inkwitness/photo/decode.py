@@ -13,23 +13,21 @@ from inkwitness.errors import NotAPhoto, TooLarge
 from inkwitness.photo import containers
 from inkwitness.photo.values import Photo
 
-#: Limits of one upload. 80 million pixels is more than any phone's single exposure of 2026.
-MAX_BYTES: Final = 40 * 1024 * 1024
-MAX_PIXELS: Final = 80_000_000
+#: Limits of one photo, wherever it comes from: upload, ticket or command line.
+MAX_BYTES: Final = 25 * 1024 * 1024
+MAX_PIXELS: Final = 60_000_000
 #: Below this side length no print on a respirator can be read.
 MIN_SIDE: Final = 32
 
+#: What Pillow calls the kinds of photo that are taken (`containers.KINDS`).
 MEDIA_TYPES: Final = {
     "JPEG": "image/jpeg",
     "MPO": "image/jpeg",
     "PNG": "image/png",
     "WEBP": "image/webp",
     "HEIF": "image/heic",
-    "TIFF": "image/tiff",
-    "BMP": "image/bmp",
 }
-_FORMATS: Final = ("JPEG", "PNG", "WEBP", "HEIF", "TIFF", "BMP")
-_KINDS: Final = "JPEG, PNG, WebP, HEIC, TIFF or BMP"
+_FORMATS: Final = ("JPEG", "PNG", "WEBP", "HEIF")
 
 pi_heif.register_heif_opener()
 
@@ -42,7 +40,7 @@ def decode(data: bytes, name: str) -> Photo:
     """
     if len(data) > MAX_BYTES:
         raise TooLarge(
-            f"{name}: {len(data) / 1e6:.0f} MB is more than {MAX_BYTES / 1e6:.0f} MB. "
+            f"{name}: {len(data) / 2**20:.1f} MB is more than {MAX_BYTES // 2**20} MB. "
             "Send the photo in a smaller size."
         )
     _check_structure(data, name)
@@ -54,7 +52,9 @@ def decode(data: bytes, name: str) -> Photo:
     except Image.DecompressionBombError as error:
         raise TooLarge(f"{name}: too many pixels. Send the photo in a smaller size.") from error
     except (UnidentifiedImageError, OSError, ValueError, SyntaxError) as error:
-        raise NotAPhoto(f"{name} is no picture that can be read. Send {_KINDS}.") from error
+        raise NotAPhoto(
+            f"{name} is no picture that can be read. Send {containers.KINDS_SAID}."
+        ) from error
     if picture.width * picture.height > MAX_PIXELS:
         raise TooLarge(
             f"{name}: {picture.width} x {picture.height} pixels is more than "
@@ -94,7 +94,7 @@ def _check_structure(data: bytes, name: str) -> None:
     try:
         kind = containers.media_type(data)
     except NotAPhoto:
-        return  # TIFF, BMP, or no picture: Pillow says
+        return  # said where Pillow says so too
     if kind == "image/heic":
         return
     try:

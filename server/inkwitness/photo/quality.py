@@ -1,4 +1,9 @@
-"""Measured facts of a photo that decide whether its print can be read, one advice each."""
+"""Measured facts of a photo that decide whether its print can be read, one advice each.
+
+They are measured on the lines that were found, in x-heights and in the photo's own pixels. What a
+phone says before it sends (`web/src/photo/first-look.ts`) has the same names of facts and states
+(`photo.values`), but knows no lines: it looks at a reduced copy, and its limits hold for that.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -8,7 +13,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from inkwitness.photo.values import Photo, Pixels, Polygon, QualityFact
+from inkwitness.photo.values import Photo, PhotoFact, Pixels, Polygon, QualityFact
 
 # Limits fitted by `python -m tests.bench quality` on 330 made photos of two generators and 617
 # spoilt copies of every ninth of them: where fewer than 70 % of the legible marks come out exact.
@@ -92,7 +97,7 @@ def photo_facts(photo: Photo, lines: Sequence[tuple[Polygon, float]]) -> tuple[Q
 
 
 def _fact(
-    fact: str, value: float | None, unit: str, limit: float, *, below: bool = False
+    fact: PhotoFact, value: float | None, unit: str, limit: float, *, below: bool = False
 ) -> QualityFact:
     """Poor beyond the limit (`below`: under it)."""
     if value is None:

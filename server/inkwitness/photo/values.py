@@ -10,6 +10,11 @@ Pixels = NDArray[np.uint8]
 Point = tuple[float, float]
 Polygon = tuple[Point, ...]
 
+#: What may spoil the reading of a photo. A phone names the same faults before it sends.
+PhotoFact = Literal["blur", "glare", "too_dark", "too_bright", "small_letters", "cut_off"]
+#: Within its limit, beyond it, or nothing to measure it on.
+QualityState = Literal["good", "poor", "not_measured"]
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Photo:
@@ -37,13 +42,12 @@ class Photo:
 class QualityFact:
     """One measured property of a photo, whether it is likely to spoil the reading, and the remedy.
 
-    `fact` is a stable key (`blur`, `glare`, `too_dark`, `too_bright`, `small_letters`, `cut_off`,
-    `mirrored`, ...); `advice` is a message key, empty where `state` is `good`.
+    `advice` is a message key, empty where `state` is `good`.
     """
 
-    fact: str
+    fact: PhotoFact
     value: float
     unit: str
     limit: float
-    state: Literal["good", "poor", "not_measured"]
+    state: QualityState
     advice: str = ""

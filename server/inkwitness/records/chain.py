@@ -12,14 +12,15 @@ import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, get_args
 
 from sqlalchemy import Connection, RowMapping, Table, insert, select
 
+from inkwitness.consignment.dispositions import Role
 from inkwitness.errors import Differs, NotFound
 from inkwitness.records.metadata import metadata
 
-ROLES = ("screener", "list_keeper", "releaser", "auditor", "administrator")
+ROLES: tuple[Role, ...] = get_args(Role)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from inkwitness.records.chain import Actor, Hand, canonical
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import jobs, photos
 
-State = Literal["waiting", "reading", "done", "failed"]
+JobState = Literal["waiting", "reading", "done", "failed"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +21,7 @@ class Job:
 
     id: str
     photo_id: str
-    state: State
+    state: JobState
     stage: str
     attempts: int
     check_id: str | None
@@ -155,7 +155,7 @@ def _job(row: RowMapping) -> Job:
     return Job(
         id=row["id"],
         photo_id=row["photo_id"],
-        state=cast(State, row["state"]),
+        state=cast(JobState, row["state"]),
         stage=row["stage"],
         attempts=row["attempts"],
         check_id=row["check_id"],

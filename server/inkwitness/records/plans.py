@@ -13,7 +13,7 @@ from inkwitness.sampling.statements import Statement
 
 #: More than people look at, and than an answer can hold; a table of ISO 2859-1 ends at 2,000.
 MOST_DRAWN = 10_000
-Kind = Literal["discovery", "by_carton", "attribute"]
+PlanKind = Literal["discovery", "by_carton", "attribute"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +24,7 @@ class Question:
     the consignment declares. Which other fields count depends on `kind`.
     """
 
-    kind: Kind
+    kind: PlanKind
     seed: str
     confidence: str = "0.95"
     sensitivity: str = "1"

@@ -21,11 +21,11 @@ from PIL import (
 
 from inkwitness.errors import NotAPhoto, TooLarge
 from inkwitness.photo import containers
+from inkwitness.photo.decode import MAX_BYTES as MAX_BYTES
+from inkwitness.photo.decode import MAX_PIXELS
 
-MAX_BYTES = 25 * 1024 * 1024
 #: What a person sends that may be too large.
 Sendable = Literal["photo", "list", "attachment", "request"]
-MAX_PIXELS = 60_000_000
 _JPEG_QUALITY = 92
 _GPS = 0x8825
 _FORMATS = ("JPEG", "PNG", "WEBP")

@@ -8,6 +8,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 Surface = Literal["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"]
+#: Whether a photo shows the whole of its surface.
+Whole = Literal["yes", "no", "unknown"]
+Severity = Literal["conflict", "missing", "caution", "note"]
+Aspect = Literal["reading", "marks", "list", "documents", "construction", "supplier"]
+#: Which form of a mark a pattern is held against: `printed` is the ink, letter for letter.
+Form = Literal["value", "printed"]
 
 #: Pydantic reads these dataclasses from YAML and refuses keys that they do not have.
 STRICT = {"extra": "forbid"}
@@ -92,7 +98,7 @@ class Matches:
     __pydantic_config__ = STRICT
     mark: str
     pattern: str
-    of: Literal["value", "printed"] = "value"
+    of: Form = "value"
     only: str = ""
     scheme: str = ""
 
@@ -104,7 +110,7 @@ class MatchesNot:
     __pydantic_config__ = STRICT
     mark: str
     pattern: str
-    of: Literal["value", "printed"] = "value"
+    of: Form = "value"
     only: str = ""
     scheme: str = ""
 

@@ -7,11 +7,18 @@ from typing import Literal
 
 from inkwitness.marks.grammar import Grammar, Traits
 from inkwitness.marks.vocabulary import Vocabulary
-from inkwitness.rulebook.kinds import STRICT, Check, Surface, When
+from inkwitness.rulebook.kinds import (
+    STRICT,
+    Aspect,
+    Check,
+    Form,
+    Severity,
+    Surface,
+    When,
+    Whole,
+)
 
 Known = Literal["read", "read-secondary", "derived", "from-memory"]
-Severity = Literal["conflict", "missing", "caution", "note"]
-Aspect = Literal["reading", "marks", "list", "documents", "construction", "supplier"]
 Script = Literal["latin", "han", "hangul", "kana"]
 
 #: Sentences around that of a rule: what it rests on is not certain, a mark was not seen on what was
@@ -42,7 +49,7 @@ class Given:
 
     __pydantic_config__ = STRICT
     surface: Surface = "facepiece"
-    whole: Literal["yes", "no", "unknown"] = "yes"
+    whole: Whole = "yes"
     declared: tuple[str, ...] = ()
     told: Mapping[str, str] = field(default_factory=dict)
     on: dt.date = dt.date(2026, 11, 25)
@@ -59,7 +66,7 @@ class Face:
     __pydantic_config__ = STRICT
     print: str
     surface: Surface
-    whole: Literal["yes", "no", "unknown"] = "yes"
+    whole: Whole = "yes"
 
 
 @dataclass(frozen=True, slots=True)
@@ -319,7 +326,7 @@ class Register:
     mark: str
     about: str
     entries: tuple[Entry, ...]
-    of: Literal["value", "printed"] = "value"
+    of: Form = "value"
 
 
 @dataclass(frozen=True, slots=True)

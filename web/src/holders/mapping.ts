@@ -1,18 +1,12 @@
 /** Which column of somebody's table is which field of the list, as the page asks and the server wants it. */
-
-/** The fields of the list, in its own order. */
-export const fields = [
-  "scheme", "approval_number", "certificate_number", "holder", "other_names", "private_labels", "filter_class",
-  "models", "examination_body", "production_body", "status", "valid_until", "source", "checked_on", "checked_by",
-] as const;
-export type Field = (typeof fields)[number];
+import type { HolderField } from "../types";
 
 /** Fields that may be the same for every row, said once by a person. */
-export const sayable: readonly Field[] = ["scheme", "status", "source", "checked_on", "checked_by"];
+export const sayable: readonly HolderField[] = ["scheme", "status", "source", "checked_on", "checked_by"];
 
 /** A person's choice for a field: a column by its letters, or one value for all rows. */
 export type Choice = { column: string } | { value: string };
-export type Choices = Partial<Record<Field, Choice>>;
+export type Choices = Partial<Record<HolderField, Choice>>;
 
 /** "A" for 0, "Z" for 25, "AA" for 26, as spreadsheets letter their columns. */
 export function letters(index: number): string {

@@ -13,9 +13,35 @@ export interface Cell {
 
 /** Letters that readers and people take for each other; offered beside the reader's own alternatives. */
 const alike: Record<string, string> = {
-  "0": "ODQ", O: "0DQ", D: "0O", Q: "0O", "1": "IL7", I: "1L", L: "1I", "2": "Z7", Z: "2", "5": "S6", S: "5",
-  "6": "G5", G: "6C", "8": "B3", B: "8", "3": "8", "4": "A", A: "4", "7": "1", "9": "G", C: "G", M: "N", N: "M",
-  U: "V", V: "U", P: "R", R: "P", E: "F", F: "E",
+  "0": "ODQ",
+  O: "0DQ",
+  D: "0O",
+  Q: "0O",
+  "1": "IL7",
+  I: "1L",
+  L: "1I",
+  "2": "Z7",
+  Z: "2",
+  "5": "S6",
+  S: "5",
+  "6": "G5",
+  G: "6C",
+  "8": "B3",
+  B: "8",
+  "3": "8",
+  "4": "A",
+  A: "4",
+  "7": "1",
+  "9": "G",
+  C: "G",
+  M: "N",
+  N: "M",
+  U: "V",
+  V: "U",
+  P: "R",
+  R: "P",
+  E: "F",
+  F: "E",
 };
 
 /** The letters of a mark, each doubtful place with what else it may be. */
@@ -73,7 +99,11 @@ const aboutTheName: readonly string[] = ["named_by_place", "short_code"];
 
 /** No letter was in doubt: what may be asked is only what the ink is. */
 export function lettersCertain(mark: Mark): boolean {
-  return mark.doubtful_at.length === 0 && (mark.standing === "read" || (mark.reasons.length > 0 && mark.reasons.every((reason) => aboutTheName.includes(reason))));
+  return (
+    mark.doubtful_at.length === 0 &&
+    (mark.standing === "read" ||
+      (mark.reasons.length > 0 && mark.reasons.every((reason) => aboutTheName.includes(reason))))
+  );
 }
 
 /** A doubtful mark has no one-tap yes; a mark that was read has. */

@@ -1,12 +1,26 @@
-import type { Line, Mark } from "../types";
+import { type Line, type Mark, noMarkValues } from "../types";
 
 export const order = [
-  "approval_number", "filter_class", "agency", "standard", "manufacturer", "model", "lot", "body_number",
-  "conformity_mark", "reuse", "efficiency", "expiry_date", "manufacture_date", "shelf_life", "valve", "claims",
+  "approval_number",
+  "filter_class",
+  "agency",
+  "standard",
+  "manufacturer",
+  "model",
+  "lot",
+  "body_number",
+  "conformity_mark",
+  "reuse",
+  "efficiency",
+  "expiry_date",
+  "manufacture_date",
+  "shelf_life",
+  "valve",
+  "claims",
 ];
 
 /** What a person may say that ink is which is no mark: print of another kind, or no print at all. */
-export const noMarks: readonly string[] = ["other_text", "not_a_mark"];
+export const noMarks: readonly string[] = noMarkValues;
 
 /** Where a mark or a free print stands: the mark, and the number of its item in the photo. */
 export interface Placed {
@@ -48,7 +62,9 @@ export function shown(marks: readonly Mark[], item: number): Shown[] {
   const rank = (name: string) => (order.includes(name) ? order.indexOf(name) : order.length);
   const counted = new Map<string, number>();
   return [...groups.values()]
-    .map((group) => [...group].sort((a, b) => Number(b.confirmed) - Number(a.confirmed) || b.probability - a.probability))
+    .map((group) =>
+      [...group].sort((a, b) => Number(b.confirmed) - Number(a.confirmed) || b.probability - a.probability),
+    )
     .sort(([a], [b]) => rank(a!.mark) - rank(b!.mark))
     .map(([first, ...also]) => {
       const nth = (counted.get(first!.mark) ?? 0) + 1;

@@ -1,6 +1,6 @@
 /** What a person said of a mark, on the photo itself or on the reduced copy that went before it. */
 import type { Parcel } from "../outbox/db";
-import type { Confirmation, Mark, Unit } from "../types";
+import type { Confirm, Confirmation, Mark, Unit } from "../types";
 import type { Placed } from "./order";
 
 /** The reduced copy that a photo took the place of; the photo itself where there was none. */
@@ -15,7 +15,9 @@ export function firstShown(unit: Unit, photo: string): string {
  */
 export function saidOf(unit: Unit, photo: string, { mark, item }: Placed): Confirmation | null {
   const on = (of: string) =>
-    unit.confirmations.filter((word) => word.in_force && word.withdraws === null && word.photo_id === of && (word.item ?? 0) === item);
+    unit.confirmations.filter(
+      (word) => word.in_force && word.withdraws === null && word.photo_id === of && (word.item ?? 0) === item,
+    );
   const own = on(photo);
   const named = own.find((word) => mark.id !== "" && word.mark_id === mark.id);
   if (named !== undefined || !mark.confirmed) return named ?? null;
@@ -24,24 +26,13 @@ export function saidOf(unit: Unit, photo: string, { mark, item }: Placed): Confi
 }
 
 function saysSo(word: Confirmation, mark: Mark): boolean {
-  const letters = word.printed === mark.printed || (word.printed === null && (mark.printed === "" || word.named === mark.mark));
+  const letters =
+    word.printed === mark.printed || (word.printed === null && (mark.printed === "" || word.named === mark.mark));
   return (word.named || word.mark) === mark.mark && letters;
 }
 
 /** A person's word as it goes to the server. */
-export interface WordBody {
-  id: string;
-  photo_id: string;
-  item: number;
-  mark_id: string;
-  mark: string;
-  named: string;
-  scheme: string;
-  printed: string | null;
-  from: string;
-  read_as: string;
-  supersedes: string | null;
-}
+export type WordBody = Required<Omit<Confirm, "occurrence">>;
 
 /** What two words must have in common to be the same word of the same person. */
 export const sayOf = (word: Pick<WordBody, "printed" | "named">): string => JSON.stringify([word.printed, word.named]);
@@ -56,7 +47,9 @@ export function waitingWords(parcels: readonly Parcel[], photo: string): Map<str
     return "confirmations" in body ? body.confirmations : [body];
   });
   return new Map(
-    words.filter((word) => word.photo_id === photo && !withdrawn.includes(word.id)).map((word) => [placeKey(word.item, word.mark_id), word]),
+    words
+      .filter((word) => word.photo_id === photo && !withdrawn.includes(word.id))
+      .map((word) => [placeKey(word.item, word.mark_id), word]),
   );
 }
 

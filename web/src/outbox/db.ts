@@ -2,7 +2,7 @@
  * What lies on the phone: everything that is to be sent (`parcels`, with the bytes of photos apart in
  * `files`), and the last answers of the server (`copies`), so that kept checks open with no network.
  */
-import { openDB, type DBSchema, type IDBPDatabase } from "idb";
+import { type DBSchema, type IDBPDatabase, openDB } from "idb";
 
 export type ParcelState = "waiting" | "sent" | "refused";
 

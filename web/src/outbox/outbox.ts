@@ -5,6 +5,7 @@
  */
 import { signal } from "@preact/signals";
 import { clock } from "../clock";
+import type { ErrorTold } from "../types";
 import { db, type Parcel } from "./db";
 
 /** The phone has no room for it: the person must know at once, because the photo is not kept. */
@@ -48,7 +49,12 @@ export function isFull(problem: unknown): boolean {
 export async function put(draft: Draft): Promise<Parcel> {
   const parcel: Parcel = {
     id: draft.id,
-    kind: draft.fields === undefined ? "record" : draft.bytes === undefined || draft.file_name !== undefined ? "form" : "photo",
+    kind:
+      draft.fields === undefined
+        ? "record"
+        : draft.bytes === undefined || draft.file_name !== undefined
+          ? "form"
+          : "photo",
     turn: draft.turn ?? 0,
     path: draft.path,
     fields: draft.fields ?? {},
@@ -86,7 +92,10 @@ export function inOrder(parcels: readonly Parcel[]): Parcel[] {
     .sort((a, b) => a.turn - b.turn || (a.id < b.id ? -1 : 1));
 }
 
-type Sent = { state: "sent"; answer: unknown } | { state: "refused"; reason: string } | { state: "waiting"; held?: boolean };
+type Sent =
+  | { state: "sent"; answer: unknown }
+  | { state: "refused"; reason: string }
+  | { state: "waiting"; held?: boolean };
 
 /** Who writes, and what their clock says: every write carries both. */
 export function head(actor: string): Record<string, string> {
@@ -122,7 +131,7 @@ async function sendOne(parcel: Parcel, fetcher: typeof fetch): Promise<Sent> {
   // Busy, too fast, or broken on the server's side: the parcel is not at fault, it waits.
   if (response.status >= 500 || response.status === 429 || response.status === 408) return { state: "waiting" };
   const answer: unknown = await response.json().catch(() => null);
-  const { message: told, code } = (answer as { error?: { message?: string; code?: string } } | null)?.error ?? {};
+  const { message: told, code } = (answer as Partial<ErrorTold> | null)?.error ?? {};
   // Nobody is signed in, or somebody else is: it goes under the right name, or not yet.
   if (response.status === 401) signedOut.value = true;
   if (response.status === 401 || code === "other_person") return { state: "waiting", held: true };
@@ -135,7 +144,9 @@ async function run(fetcher: typeof fetch): Promise<void> {
   const base = await db();
   const held = new Set<string>();
   for (;;) {
-    const [parcel] = inOrder(await base.getAllFromIndex("parcels", "state", "waiting")).filter(({ id }) => !held.has(id));
+    const [parcel] = inOrder(await base.getAllFromIndex("parcels", "state", "waiting")).filter(
+      ({ id }) => !held.has(id),
+    );
     if (parcel === undefined) break;
     const sent = await sendOne(parcel, fetcher);
     offline.value = sent.state === "waiting" && sent.held !== true;
@@ -228,5 +239,7 @@ export function keepSending(seconds = 15): void {
   setInterval(() => {
     if (waitingCount.value > 0) void flush();
   }, seconds * 1000);
-  void tell().then(() => tidy()).then(() => flush());
+  void tell()
+    .then(() => tidy())
+    .then(() => flush());
 }

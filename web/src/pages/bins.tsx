@@ -2,12 +2,22 @@
 import { useEffect, useState } from "preact/hooks";
 import { newId } from "../ids";
 import { go } from "../route";
-import { binEntries, person, type BinEntry } from "../settings";
+import { type BinEntry, binEntries, person } from "../settings";
 import { Count, Frame, PersonSheet, undo } from "../ui/common";
 import { BinShape, Shape } from "../ui/shapes";
 import { moment, named, t } from "../words";
 
-export const bins = ["sealed", "opened", "loose", "medical", "ear_loop", "child", "no_print", "not_sure", "discard"] as const;
+export const bins = [
+  "sealed",
+  "opened",
+  "loose",
+  "medical",
+  "ear_loop",
+  "child",
+  "no_print",
+  "not_sure",
+  "discard",
+] as const;
 export type Bin = (typeof bins)[number];
 
 export function totals(entries: readonly BinEntry[]): Record<string, number> {
@@ -26,14 +36,22 @@ export function BinsPage() {
   const last = entries[0];
 
   useEffect(() => {
-    undo.value = last === undefined || bin !== "" ? null : { what: `${named("bin", last.bin)} · ${last.count}`, run: () => (binEntries.value = entries.slice(1)) };
-    return () => void (undo.value = null);
+    undo.value =
+      last === undefined || bin !== ""
+        ? null
+        : { what: `${named("bin", last.bin)} · ${last.count}`, run: () => (binEntries.value = entries.slice(1)) };
+    return () => {
+      undo.value = null;
+    };
   }, [last, bin]);
 
   const put = (photo: boolean) => {
     if (bin === "") return;
     const unit = photo ? newId() : null;
-    binEntries.value = [{ id: newId(), bin, count, unit_id: unit, made_at: new Date().toISOString(), by: person.value }, ...entries];
+    binEntries.value = [
+      { id: newId(), bin, count, unit_id: unit, made_at: new Date().toISOString(), by: person.value },
+      ...entries,
+    ];
     setBin("");
     setCount(1);
     if (unit !== null) {
@@ -50,7 +68,12 @@ export function BinsPage() {
           <p>{t("bins.what")}</p>
           <div class="bins">
             {bins.map((name) => (
-              <button key={name} type="button" class="bin" onClick={() => (person.value === "" ? setAsking(true) : setBin(name))}>
+              <button
+                key={name}
+                type="button"
+                class="bin"
+                onClick={() => (person.value === "" ? setAsking(true) : setBin(name))}
+              >
                 <BinShape of={name} />
                 <span>{named("bin", name)}</span>
                 <output aria-label={t("bins.in", { n: sums[name] ?? 0 })}>{sums[name] ?? 0}</output>
@@ -64,12 +87,14 @@ export function BinsPage() {
               <div class="sheet columns">
                 <table>
                   <tbody>
-                    {bins.filter((name) => (sums[name] ?? 0) > 0).map((name) => (
-                      <tr key={name}>
-                        <th scope="row">{named("bin", name)}</th>
-                        <td>{sums[name]}</td>
-                      </tr>
-                    ))}
+                    {bins
+                      .filter((name) => (sums[name] ?? 0) > 0)
+                      .map((name) => (
+                        <tr key={name}>
+                          <th scope="row">{named("bin", name)}</th>
+                          <td>{sums[name]}</td>
+                        </tr>
+                      ))}
                     <tr>
                       <th scope="row">{t("bins.all", { groups: entries.length })}</th>
                       <td>
@@ -84,7 +109,8 @@ export function BinsPage() {
                 <ul class="rows">
                   {entries.map((entry) => (
                     <li key={entry.id}>
-                      {named("bin", entry.bin)} · {entry.count} · {entry.by} · <span class="soft">{moment(entry.made_at)}</span>{" "}
+                      {named("bin", entry.bin)} · {entry.count} · {entry.by} ·{" "}
+                      <span class="soft">{moment(entry.made_at)}</span>{" "}
                       {entry.unit_id !== null && <a href={`#/unit/${entry.unit_id}`}>{t("outbox.unit")}</a>}
                     </li>
                   ))}
@@ -95,7 +121,8 @@ export function BinsPage() {
                 {t("print")}
               </button>
               <button
-                type="button" class="button quiet"
+                type="button"
+                class="button quiet"
                 onClick={() => {
                   if (confirm(t("bins.clear.ask"))) binEntries.value = [];
                 }}

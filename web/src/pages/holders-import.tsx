@@ -1,34 +1,23 @@
 /** A table of holders, looked at before anything is kept: its columns, every problem, what would change. */
 import { useState } from "preact/hooks";
 import { ask, NotHere, Refused } from "../api";
-import { fields, letters, lettersIn, mapping, sayable, type Choices, type Field } from "../holders/mapping";
+import { type Choices, letters, lettersIn, mapping, sayable } from "../holders/mapping";
 import { newId } from "../ids";
 import { go } from "../route";
+import {
+  entryStatusValues,
+  type HolderField,
+  holderFieldValues,
+  type Preview,
+  type Proposal,
+  type RuleBook,
+} from "../types";
 import { Frame, Problem, Toggle, useSigned } from "../ui/common";
 import { useGet } from "../ui/load";
 import { Shape } from "../ui/shapes";
 import { named, t } from "../words";
-import { Difference, type Changes, type Proposal } from "./holders-proposal";
+import { Difference } from "./holders-proposal";
 
-interface Trouble {
-  row: number;
-  column: string;
-  level: "error" | "doubt";
-  message: string;
-  value: string;
-}
-interface Preview {
-  rows: number;
-  entries: number;
-  header_row: number;
-  headers: string[];
-  columns: Record<string, string>;
-  notes: string[];
-  errors: number;
-  doubts: number;
-  problems: Trouble[];
-  difference: Changes | null;
-}
 /** What is known of a file: its columns even where the preview was refused for want of one. */
 interface Seen {
   preview: Preview | null;
@@ -38,7 +27,6 @@ interface Seen {
 }
 
 const shownAtMost = 100;
-const statuses = ["current", "expired", "rescinded", "suspended", "unknown"] as const;
 
 function formOf(file: File, sheet: string, choices: string): FormData {
   const form = new FormData();
@@ -70,7 +58,8 @@ function Troubles({ preview }: { preview: Preview }) {
           <Shape of={one.level === "error" ? "conflict" : "cannot_tell"} label={named("import.level", one.level)} />
           <div class="stack tight">
             <p class="small soft">
-              {t("import.where", { row: one.row })} {one.column} <span class="tag">{named("import.level", one.level)}</span>
+              {t("import.where", { row: one.row })} {one.column}{" "}
+              <span class="tag">{named("import.level", one.level)}</span>
             </p>
             <p>{one.message}</p>
             {one.value !== "" && <p class="ink small">{one.value}</p>}
@@ -83,16 +72,18 @@ function Troubles({ preview }: { preview: Preview }) {
 }
 
 function Columns({ seen, choices, change }: { seen: Seen; choices: Choices; change: (choices: Choices) => void }) {
-  const schemes = useGet<{ schemes: { scheme: string; title: string }[] }>("/rules").got?.answer.schemes ?? [];
+  const schemes = useGet<RuleBook>("/rules").got?.answer.schemes ?? [];
   const width = Math.max(seen.headers.length, 1);
   const columns = Array.from({ length: seen.headers.length > 0 ? width : 26 }, (_, place) => letters(place));
-  const without = (field: Field) => Object.fromEntries(Object.entries(choices).filter(([other]) => other !== field)) as Choices;
+  const without = (field: HolderField) =>
+    Object.fromEntries(Object.entries(choices).filter(([other]) => other !== field)) as Choices;
   return (
     <div class="stack">
-      {fields.map((field) => {
+      {holderFieldValues.map((field) => {
         const choice = choices[field];
         const found = lettersIn(seen.columns[field] ?? "");
-        const value = choice === undefined ? (found === "" ? "" : `#${found}`) : "column" in choice ? `#${choice.column}` : "=";
+        const value =
+          choice === undefined ? (found === "" ? "" : `#${found}`) : "column" in choice ? `#${choice.column}` : "=";
         const said = choice !== undefined && "value" in choice ? choice.value : "";
         const say = (text: string) => change({ ...choices, [field]: { value: text } });
         return (
@@ -100,7 +91,8 @@ function Columns({ seen, choices, change }: { seen: Seen; choices: Choices; chan
             <label class="field">
               {named("field.of", field)}
               <select
-                aria-label={named("field.of", field)} value={value}
+                aria-label={named("field.of", field)}
+                value={value}
                 onChange={(event) => {
                   const chosen = event.currentTarget.value;
                   if (chosen === "=") say("");
@@ -117,19 +109,31 @@ function Columns({ seen, choices, change }: { seen: Seen; choices: Choices; chan
               </select>
             </label>
             {value === "=" && (
+              // biome-ignore lint/a11y/noLabelWithoutControl: it holds one of two controls
               <label class="field">
                 {t("import.for.all", { field: named("field.of", field) })}
                 {field === "scheme" || field === "status" ? (
-                  <select aria-label={t("import.for.all", { field: named("field.of", field) })} value={said} onChange={(event) => say(event.currentTarget.value)}>
+                  <select
+                    aria-label={t("import.for.all", { field: named("field.of", field) })}
+                    value={said}
+                    onChange={(event) => say(event.currentTarget.value)}
+                  >
                     <option value="">–</option>
-                    {(field === "scheme" ? schemes.map(({ scheme, title }) => ({ code: scheme, title })) : statuses.map((code) => ({ code, title: named("entry", code) }))).map(({ code, title }) => (
+                    {(field === "scheme"
+                      ? schemes.map(({ scheme, title }) => ({ code: scheme, title }))
+                      : entryStatusValues.map((code) => ({ code, title: named("entry", code) }))
+                    ).map(({ code, title }) => (
                       <option key={code} value={code}>
                         {title}
                       </option>
                     ))}
                   </select>
                 ) : (
-                  <input type={field === "checked_on" ? "date" : "text"} value={said} onInput={(event) => say(event.currentTarget.value)} />
+                  <input
+                    type={field === "checked_on" ? "date" : "text"}
+                    value={said}
+                    onInput={(event) => say(event.currentTarget.value)}
+                  />
                 )}
               </label>
             )}
@@ -160,7 +164,13 @@ function Propose({ file, sheet, choices, preview }: { file: File; sheet: string;
     }
   };
   return (
-    <form class="sheet" onSubmit={(event) => { event.preventDefault(); signed(() => void keep()); }}>
+    <form
+      class="sheet"
+      onSubmit={(event) => {
+        event.preventDefault();
+        signed(() => void keep());
+      }}
+    >
       <h2>{t("import.propose.title")}</h2>
       <p>{t("import.propose.what")}</p>
       {problem !== null && <Problem of={problem} />}
@@ -177,7 +187,9 @@ function Propose({ file, sheet, choices, preview }: { file: File; sheet: string;
         {t("import.note")}
         <input type="text" maxLength={2000} value={note} onInput={(event) => setNote(event.currentTarget.value)} />
       </label>
-      {preview.doubts > 0 && <Toggle label={t("import.doubts.looked", { n: preview.doubts })} on={looked} change={setLooked} />}
+      {preview.doubts > 0 && (
+        <Toggle label={t("import.doubts.looked", { n: preview.doubts })} on={looked} change={setLooked} />
+      )}
       <button type="submit" class="button main" disabled={preview.doubts > 0 && !looked}>
         {t("import.propose")}
       </button>
@@ -220,7 +232,9 @@ export function ImportPage() {
       <label class={file === null ? "button main" : "button"}>
         {file === null ? t("import.pick") : t("import.other", { name: file.name })}
         <input
-          class="unseen" type="file" accept=".csv,.tsv,.txt,.xlsx,.json,text/csv,application/json,application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+          class="unseen"
+          type="file"
+          accept=".csv,.tsv,.txt,.xlsx,.json,text/csv,application/json,application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
           onChange={(event) => {
             const chosen = event.currentTarget.files?.[0];
             event.currentTarget.value = "";
@@ -232,13 +246,24 @@ export function ImportPage() {
           }}
         />
       </label>
-      {busy && <p class="waits" role="status">{t("import.looking")}</p>}
+      {busy && (
+        <p class="waits" role="status">
+          {t("import.looking")}
+        </p>
+      )}
       {problem !== null && <Problem of={problem} />}
       {preview !== null && (
         <>
           <section class="stack" aria-labelledby="found">
             <h2 id="found">{t("import.found")}</h2>
-            <p role="status">{t("import.counts", { rows: preview.rows, entries: preview.entries, errors: preview.errors, doubts: preview.doubts })}</p>
+            <p role="status">
+              {t("import.counts", {
+                rows: preview.rows,
+                entries: preview.entries,
+                errors: preview.errors,
+                doubts: preview.doubts,
+              })}
+            </p>
             <p>{t("import.nothing.kept")}</p>
             {preview.notes.map((note) => (
               <p key={note} class="small soft">
@@ -255,10 +280,24 @@ export function ImportPage() {
           <summary>{t("import.columns")}</summary>
           <div class="stack">
             <p>{t("import.columns.what")}</p>
-            <Columns seen={seen} choices={choices} change={(next) => { setChoices(next); setStale(true); }} />
+            <Columns
+              seen={seen}
+              choices={choices}
+              change={(next) => {
+                setChoices(next);
+                setStale(true);
+              }}
+            />
             <label class="field">
               {t("import.sheet")}
-              <input type="text" value={sheet} onInput={(event) => { setSheet(event.currentTarget.value); setStale(true); }} />
+              <input
+                type="text"
+                value={sheet}
+                onInput={(event) => {
+                  setSheet(event.currentTarget.value);
+                  setStale(true);
+                }}
+              />
             </label>
             <button type="button" class="button main" disabled={busy || !stale} onClick={() => void look(file, asked)}>
               {t("import.again")}
@@ -266,7 +305,9 @@ export function ImportPage() {
           </div>
         </details>
       )}
-      {file !== null && preview !== null && !stale && preview.errors > 0 && <p class="notice">{t("import.errors.first")}</p>}
+      {file !== null && preview !== null && !stale && preview.errors > 0 && (
+        <p class="notice">{t("import.errors.first")}</p>
+      )}
       {file !== null && preview !== null && !stale && preview.errors === 0 && preview.entries > 0 && (
         <Propose file={file} sheet={sheet} choices={asked} preview={preview} />
       )}

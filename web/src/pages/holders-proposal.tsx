@@ -1,40 +1,13 @@
 /** What is proposed for the next edition of the list, what it would change, and accepting it. */
-import { may } from "../access";
 import { useEffect, useState } from "preact/hooks";
+import { may } from "../access";
 import { ask, NotHere, Refused } from "../api";
-import { dash, type Edition, type Entry } from "../holders/list";
+import { dash } from "../holders/list";
 import { newId } from "../ids";
+import type { Changes, Edition, Proposal, Recheck } from "../types";
 import { Frame, Problem, useSigned } from "../ui/common";
 import { useGet } from "../ui/load";
 import { named, t } from "../words";
-
-interface Change {
-  kind: "added" | "changed" | "absent";
-  key: string;
-  before: Entry | null;
-  after: Entry | null;
-  fields: { field: string; before: string; after: string }[];
-}
-export interface Changes {
-  added: number;
-  changed: number;
-  absent: number;
-  changes: Change[];
-}
-export interface Proposal {
-  proposal_id: string;
-  base_edition: number | null;
-  name: string;
-  entries: number;
-  note: string;
-  by: { name: string };
-  difference: Changes | null;
-}
-interface Recheck {
-  done: number;
-  waiting: number;
-  changed: { unit_id: string; label: string; looked_up: string; state_before: string; state_after: string }[];
-}
 
 const shownAtMost = 100;
 
@@ -51,8 +24,13 @@ export function Difference({ changes }: { changes: Changes }) {
             return (
               <li key={`${change.kind}${change.key}`} class="stack tight">
                 <p>
-                  <span class={change.kind === "changed" ? "tag solid" : "tag"}>{named("difference", change.kind)}</span>{" "}
-                  <span class="ink">{entry?.approval_number || entry?.certificate_number || entry?.models.join(", ")}</span> {entry?.holder}
+                  <span class={change.kind === "changed" ? "tag solid" : "tag"}>
+                    {named("difference", change.kind)}
+                  </span>{" "}
+                  <span class="ink">
+                    {entry?.approval_number || entry?.certificate_number || entry?.models.join(", ")}
+                  </span>{" "}
+                  {entry?.holder}
                 </p>
                 {change.kind === "changed" && (
                   <dl class="versus">
@@ -89,12 +67,15 @@ function Rechecked({ edition }: { edition: number }) {
   return (
     <section class="stack" aria-labelledby="stock">
       <h2 id="stock">{t("recheck.title")}</h2>
-      <p role="status">{t("recheck.state", { done: state.done, waiting: state.waiting, changed: state.changed.length })}</p>
+      <p role="status">
+        {t("recheck.state", { done: state.done, waiting: state.waiting, changed: state.changed.length })}
+      </p>
       {state.changed.length > 0 && (
         <ul class="sheet rows">
           {state.changed.map((one) => (
             <li key={one.unit_id}>
-              <a href={`#/unit/${one.unit_id}`}>{one.label || t("outbox.unit")}</a> · <span class="ink">{one.looked_up}</span>
+              <a href={`#/unit/${one.unit_id}`}>{one.label || t("outbox.unit")}</a> ·{" "}
+              <span class="ink">{one.looked_up}</span>
               <p class="small">
                 {named("listed", one.state_before)} → <b>{named("listed", one.state_after)}</b>
               </p>
@@ -129,7 +110,14 @@ export function ProposalPage({ id }: { id: string }) {
       {refused !== null && <Problem of={refused} />}
       {proposal !== null && (
         <>
-          <p>{t("proposal.which", { name: proposal.name, n: proposal.entries, who: proposal.by.name, base: proposal.base_edition ?? "–" })}</p>
+          <p>
+            {t("proposal.which", {
+              name: proposal.name,
+              n: proposal.entries,
+              who: proposal.by.name,
+              base: proposal.base_edition ?? "–",
+            })}
+          </p>
           {proposal.note !== "" && <p>“{proposal.note}”</p>}
         </>
       )}

@@ -1,22 +1,29 @@
 /** The holder list, searched as one types; its editions, and what is proposed for the next. */
 import { useEffect, useState } from "preact/hooks";
 import { get, NotHere, Refused } from "../api";
-import { dash, type Edition, type Entry, type ListInForce } from "../holders/list";
+import { dash } from "../holders/list";
 import { route } from "../route";
+import type { Edition, Entries, Entry, ListInForce, Proposal } from "../types";
 import { Frame, Problem } from "../ui/common";
 import { useGet } from "../ui/load";
 import { LookUp } from "../ui/lookup";
 import { day, named, t } from "../words";
 import { ImportPage } from "./holders-import";
-import { ProposalPage, type Proposal } from "./holders-proposal";
+import { ProposalPage } from "./holders-proposal";
 
 function EntrySheet({ entry }: { entry: Entry }) {
   const labels = entry.private_labels.map(({ name, models }) => [name, models.join(", ")].filter(Boolean).join(": "));
   const rows: [string, string, boolean][] = [
     [t("holders.entry.class"), dash(entry.filter_classes.join(", ")), true],
     [t("holders.entry.models"), dash(entry.models.join(", ")), true],
-    ...(labels.length > 0 ? ([[t("holders.entry.labels"), labels.join("; "), false]] as [string, string, boolean][]) : []),
-    [t("holders.entry.checked"), `${entry.checked_on === null ? "–" : day(entry.checked_on)}, ${dash(entry.checked_by)}`, false],
+    ...(labels.length > 0
+      ? ([[t("holders.entry.labels"), labels.join("; "), false]] as [string, string, boolean][])
+      : []),
+    [
+      t("holders.entry.checked"),
+      `${entry.checked_on === null ? "–" : day(entry.checked_on)}, ${dash(entry.checked_by)}`,
+      false,
+    ],
   ];
   return (
     <li class="sheet">
@@ -39,12 +46,12 @@ function EntrySheet({ entry }: { entry: Entry }) {
 
 function Search() {
   const [q, setQ] = useState("");
-  const [found, setFound] = useState<{ entries: Entry[]; total: number } | null>(null);
+  const [found, setFound] = useState<Entries | null>(null);
   const [problem, setProblem] = useState<unknown>(null);
   useEffect(() => {
     let here = true;
     const timer = setTimeout(() => {
-      get<{ entries: Entry[]; total: number }>(`/holders/entries?limit=30&q=${encodeURIComponent(q)}`).then(
+      get<Entries>(`/holders/entries?limit=30&q=${encodeURIComponent(q)}`).then(
         ({ answer }) => {
           if (!here) return;
           setFound(answer);
@@ -66,7 +73,13 @@ function Search() {
       <h2 id="entries">{t("holders.entries")}</h2>
       <label class="field">
         {t("holders.search")}
-        <input type="search" autocomplete="off" spellcheck={false} value={q} onInput={(event) => setQ(event.currentTarget.value)} />
+        <input
+          type="search"
+          autocomplete="off"
+          spellcheck={false}
+          value={q}
+          onInput={(event) => setQ(event.currentTarget.value)}
+        />
       </label>
       {problem !== null && <Problem of={problem} />}
       {found !== null && (
@@ -96,10 +109,21 @@ function Editions() {
             <p>
               <b>{t("holders.edition", { n: one.edition })}</b> · {one.name} · {t("holders.found", { n: one.entries })}
             </p>
-            <p class="small soft">{t("holders.edition.by", { proposed: one.proposed_by, accepted: one.accepted_by, when: day(one.accepted_at) })}</p>
+            <p class="small soft">
+              {t("holders.edition.by", {
+                proposed: one.proposed_by,
+                accepted: one.accepted_by,
+                when: day(one.accepted_at),
+              })}
+            </p>
             <div class="pair">
               {["csv", "xlsx", "json"].map((format) => (
-                <a key={format} class="button small" href={`/api/holders/editions/${one.edition}/export?format=${format}`} download>
+                <a
+                  key={format}
+                  class="button small"
+                  href={`/api/holders/editions/${one.edition}/export?format=${format}`}
+                  download
+                >
                   {format.toUpperCase()}
                 </a>
               ))}
@@ -140,7 +164,12 @@ function ListPage() {
       {problem !== null && <Problem of={problem} again={again} />}
       {info !== null && (
         <p>
-          {t("list.which", { name: info.name, edition: info.edition ?? "–", checked: info.checked_on === null ? "–" : day(info.checked_on), days: info.age_days ?? "–" })}
+          {t("list.which", {
+            name: info.name,
+            edition: info.edition ?? "–",
+            checked: info.checked_on === null ? "–" : day(info.checked_on),
+            days: info.age_days ?? "–",
+          })}
           {info.too_old && ` ${t("list.old")}`}
           {info.fictional && (
             <>

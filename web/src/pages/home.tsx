@@ -1,6 +1,6 @@
 import { about } from "../api";
 import { notReadYet } from "../outcome";
-import type { UnitRow } from "../types";
+import { outcomeValues, type UnitRow, type UnitRows } from "../types";
 import { Frame, Problem } from "../ui/common";
 import { useFresh } from "../ui/load";
 import { Scene, Shape } from "../ui/shapes";
@@ -30,7 +30,7 @@ export function UnitLine({ unit }: { unit: UnitRow }) {
 }
 
 export function HomePage() {
-  const { got } = useFresh<{ units: UnitRow[] }>("/units?limit=5", ({ units }) => units.some(notReadYet));
+  const { got } = useFresh<UnitRows>("/units?limit=5", ({ units }) => units.some(notReadYet));
   const units = got?.answer.units ?? [];
   const doors = [
     { to: "#/take", scene: "one", key: "one" },
@@ -72,10 +72,10 @@ export function HomePage() {
   );
 }
 
-const outcomes = ["", "conflict", "missing", "cannot_tell", "no_conflict_found"] as const;
+const outcomes = ["", ...outcomeValues] as const;
 
 export function KeptPage({ filter, setFilter }: { filter: string; setFilter: (filter: string) => void }) {
-  const { got, problem, again } = useFresh<{ units: UnitRow[] }>("/units?limit=200", ({ units }) => units.some(notReadYet));
+  const { got, problem, again } = useFresh<UnitRows>("/units?limit=200", ({ units }) => units.some(notReadYet));
   const units = (got?.answer.units ?? []).filter((unit) => filter === "" || unit.outcome === filter);
   return (
     <Frame title={t("kept.title")}>

@@ -26,18 +26,54 @@ function useEnter(path: string, then = "") {
   return { problem, busy, send };
 }
 
-function Field({ label, value, change, type = "text", complete = "off" }: { label: string; value: string; change: (value: string) => void; type?: string; complete?: string }) {
+function Field({
+  label,
+  value,
+  change,
+  type = "text",
+  complete = "off",
+}: {
+  label: string;
+  value: string;
+  change: (value: string) => void;
+  type?: string;
+  complete?: string;
+}) {
   return (
     <label class="field">
       {label}
-      <input type={type} autocomplete={complete} autocapitalize="off" spellcheck={false} required value={value} onInput={(event) => change(event.currentTarget.value)} />
+      <input
+        type={type}
+        autocomplete={complete}
+        autocapitalize="off"
+        spellcheck={false}
+        required
+        value={value}
+        onInput={(event) => change(event.currentTarget.value)}
+      />
     </label>
   );
 }
 
-function Form({ send, busy, label, children }: { send: () => void; busy: boolean; label: string; children: ComponentChildren }) {
+function Form({
+  send,
+  busy,
+  label,
+  children,
+}: {
+  send: () => void;
+  busy: boolean;
+  label: string;
+  children: ComponentChildren;
+}) {
   return (
-    <form class="stack" onSubmit={(event) => { event.preventDefault(); if (!busy) send(); }}>
+    <form
+      class="stack"
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (!busy) send();
+      }}
+    >
       {children}
       <button type="submit" class="button main">
         {label}
@@ -76,9 +112,19 @@ export function FirstPage() {
       <h1>{t("first.admin.title")}</h1>
       <p>{t("first.admin.what")}</p>
       {problem !== null && <Problem of={problem} />}
-      <Form send={() => void send({ code, name, password, device: deviceName() })} busy={busy} label={t("first.admin.go")}>
+      <Form
+        send={() => void send({ code, name, password, device: deviceName() })}
+        busy={busy}
+        label={t("first.admin.go")}
+      >
         <Field label={t("signin.name")} value={name} change={setName} complete="username" />
-        <Field label={t("first.admin.password")} value={password} change={setPassword} type="password" complete="new-password" />
+        <Field
+          label={t("first.admin.password")}
+          value={password}
+          change={setPassword}
+          type="password"
+          complete="new-password"
+        />
       </Form>
     </Frame>
   );
@@ -112,7 +158,13 @@ export function SignInPage() {
             <h2 id="by-password">{t("signin.password.title")}</h2>
             <Form send={() => void send({ name, password, device: deviceName() })} busy={busy} label={t("signin.go")}>
               <Field label={t("signin.name")} value={name} change={setName} complete="username" />
-              <Field label={t("signin.password")} value={password} change={setPassword} type="password" complete="current-password" />
+              <Field
+                label={t("signin.password")}
+                value={password}
+                change={setPassword}
+                type="password"
+                complete="current-password"
+              />
             </Form>
           </section>
         </>

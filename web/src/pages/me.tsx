@@ -1,10 +1,11 @@
 /** One's own account: devices, a code for a further device, PIN and password. */
 import { useState } from "preact/hooks";
-import { enter, type Code, type Device } from "../access";
+import { enter } from "../access";
 import { ask } from "../api";
 import { access } from "../settings";
-import { Frame, Problem } from "../ui/common";
+import type { Code, Device } from "../types";
 import { CodeShown, Devices } from "../ui/codes";
+import { Frame, Problem } from "../ui/common";
 import { useGet } from "../ui/load";
 import { named, t } from "../words";
 
@@ -29,22 +30,45 @@ function Secrets() {
     }
   };
   return (
-    <form class="sheet" onSubmit={(event) => { event.preventDefault(); void keep(); }}>
+    <form
+      class="sheet"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void keep();
+      }}
+    >
       {problem !== null && <Problem of={problem} />}
       {kept && <p role="status">{t("secrets.kept")}</p>}
       <label class="field">
         {t("secrets.pin")}
-        <input type="password" inputMode="numeric" autocomplete="off" value={pin} onInput={(event) => setPin(event.currentTarget.value)} />
+        <input
+          type="password"
+          inputMode="numeric"
+          autocomplete="off"
+          value={pin}
+          onInput={(event) => setPin(event.currentTarget.value)}
+        />
       </label>
       <p class="hint">{t("secrets.pin.what")}</p>
       <label class="field">
         {t("secrets.password")}
-        <input type="password" autocomplete="new-password" value={password} onInput={(event) => setPassword(event.currentTarget.value)} />
+        <input
+          type="password"
+          autocomplete="new-password"
+          value={password}
+          onInput={(event) => setPassword(event.currentTarget.value)}
+        />
       </label>
       {me?.has_password === true && (
         <label class="field">
           {t("secrets.present")}
-          <input type="password" autocomplete="current-password" required value={present} onInput={(event) => setPresent(event.currentTarget.value)} />
+          <input
+            type="password"
+            autocomplete="current-password"
+            required
+            value={present}
+            onInput={(event) => setPresent(event.currentTarget.value)}
+          />
         </label>
       )}
       <button type="submit" class="button main">

@@ -1,21 +1,33 @@
 import { may } from "../access";
 import { about } from "../api";
+import { missed } from "../photo/first-look";
 import { access, leftHand, sunlight, typedFirst } from "../settings";
-import { missed } from "../photo/measure";
+import type { Agreement } from "../types";
 import { Choices, Frame, Toggle } from "../ui/common";
 import { useGet } from "../ui/load";
 import { aboutWords, day, named, t, unreviewed } from "../words";
 
 export function MorePage() {
-  const { got } = useGet<{ asked: number; same: number; differed: number }>("/agreement");
+  const { got } = useGet<Agreement>("/agreement");
   const agreement = got?.answer;
   const pages = [
-    ["#/consignments", "consignments.title"], ["#/sampling", "sampling.title"], ["#/holders", "holders.title"],
-    ["#/rules", "rules.title"], ["#/bins", "bins.title"], ["#/roll", "roll.title"], ["#/outbox", "outbox.title"],
+    ["#/consignments", "consignments.title"],
+    ["#/sampling", "sampling.title"],
+    ["#/holders", "holders.title"],
+    ["#/rules", "rules.title"],
+    ["#/bins", "bins.title"],
+    ["#/roll", "roll.title"],
+    ["#/outbox", "outbox.title"],
   ] as const;
   const info = about.value;
   const accounts = access.value?.accounts === true;
-  const ours = accounts ? ([["#/me", "me.title"], ...(may("administrator") ? ([["#/people", "people.title"]] as const) : []), ["#/network", "network.title"]] as const) : [];
+  const ours = accounts
+    ? ([
+        ["#/me", "me.title"],
+        ...(may("administrator") ? ([["#/people", "people.title"]] as const) : []),
+        ["#/network", "network.title"],
+      ] as const)
+    : [];
   return (
     <Frame title={t("more.title")}>
       <h1>{t("more.title")}</h1>
@@ -36,10 +48,21 @@ export function MorePage() {
       <section class="stack" aria-labelledby="agree">
         <h2 id="agree">{t("agree.title")}</h2>
         <p>{t("agree.what")}</p>
-        {agreement !== undefined && <p class="sheet">{t("agree.count", { asked: agreement.asked, same: agreement.same, differed: agreement.differed })}</p>}
+        {agreement !== undefined && (
+          <p class="sheet">
+            {t("agree.count", { asked: agreement.asked, same: agreement.same, differed: agreement.differed })}
+          </p>
+        )}
         <Choices
-          legend={t("agree.share")} name="share" value={String(typedFirst.value)} change={(value) => (typedFirst.value = Number(value))}
-          options={[{ value: "0.1", label: t("agree.tenth") }, { value: "0.5", label: t("agree.half") }, { value: "1", label: t("agree.all") }]}
+          legend={t("agree.share")}
+          name="share"
+          value={String(typedFirst.value)}
+          change={(value) => (typedFirst.value = Number(value))}
+          options={[
+            { value: "0.1", label: t("agree.tenth") },
+            { value: "0.5", label: t("agree.half") },
+            { value: "1", label: t("agree.all") },
+          ]}
         />
       </section>
       <section class="stack" aria-labelledby="missed">
@@ -58,8 +81,12 @@ export function MorePage() {
               {(["blur", "glare", "too_dark", "small_letters"] as const).map((fact) => (
                 <tr key={fact}>
                   <th scope="row">{named("poor", fact)}</th>
-                  <td data-column={t("missed.missed")}>{t("missed.of", { n: missed[fact].missed, of: missed[fact].of })}</td>
-                  <td data-column={t("missed.called")}>{t("missed.of", { n: missed[fact].named, of: missed.photos })}</td>
+                  <td data-column={t("missed.missed")}>
+                    {t("missed.of", { n: missed[fact].missed, of: missed[fact].of })}
+                  </td>
+                  <td data-column={t("missed.called")}>
+                    {t("missed.of", { n: missed[fact].named, of: missed.photos })}
+                  </td>
                 </tr>
               ))}
               <tr>
@@ -83,10 +110,16 @@ export function MorePage() {
               <dt>{t("about.readers")}</dt>
               <dd>{info.readers.join(", ") || "–"}</dd>
               <dt>{t("list.title")}</dt>
-              <dd>{info.list === null ? t("list.none") : `${info.list.name}, ${info.list.edition}, ${info.list.checked_on === null ? "–" : day(info.list.checked_on)}`}</dd>
+              <dd>
+                {info.list === null
+                  ? t("list.none")
+                  : `${info.list.name}, ${info.list.edition}, ${info.list.checked_on === null ? "–" : day(info.list.checked_on)}`}
+              </dd>
             </dl>
           )}
-          <p class="small soft">{unreviewed.value ? t("language.machine") : t("language.reviewed", { who: aboutWords.value.reviewed_by })}</p>
+          <p class="small soft">
+            {unreviewed.value ? t("language.machine") : t("language.reviewed", { who: aboutWords.value.reviewed_by })}
+          </p>
         </div>
       </section>
     </Frame>

@@ -1,8 +1,8 @@
 /** How phones in the room reach this server and come to trust it; tickets where one does not. */
 import { useEffect, useState } from "preact/hooks";
-import type { Link, Network } from "../access";
 import { ask } from "../api";
 import { route } from "../route";
+import type { Network, Ticket } from "../types";
 import { Frame, Problem } from "../ui/common";
 import { useGet } from "../ui/load";
 import { Qr } from "../ui/qr";
@@ -40,13 +40,6 @@ export function NetworkPage() {
   );
 }
 
-interface Ticket {
-  code: string;
-  ends_at: string;
-  photos: number;
-  link: Link;
-}
-
 /** `#/ticket/UNIT`: for a phone that does not trust this server. */
 export function TicketPage() {
   const unit = route.value.id;
@@ -59,7 +52,15 @@ export function TicketPage() {
       <h1>{t("ticket.title")}</h1>
       <p>{t("ticket.what")}</p>
       <p class="notice">{t("ticket.plain")}</p>
-      {problem !== null && <Problem of={problem} again={() => { setProblem(null); void make(); }} />}
+      {problem !== null && (
+        <Problem
+          of={problem}
+          again={() => {
+            setProblem(null);
+            void make();
+          }}
+        />
+      )}
       {ticket !== null && (
         <div class="sheet stack">
           <p>{t("ticket.until", { until: moment(ticket.ends_at), n: ticket.photos })}</p>

@@ -1,6 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
-import { again, all, changed, drop, flush, offline } from "../outbox/outbox";
 import type { Parcel } from "../outbox/db";
+import { again, all, changed, drop, flush, offline } from "../outbox/outbox";
 import { Frame } from "../ui/common";
 import { Shape } from "../ui/shapes";
 import { moment, named, t } from "../words";
@@ -15,7 +15,9 @@ export function OutboxPage() {
   const turn = changed.value;
   useEffect(() => {
     void all().then((found) => setParcels(found.slice(0, 100)));
-    void navigator.storage?.estimate?.().then(({ quota, usage }) => setRoom(quota !== undefined && usage !== undefined ? quota - usage : null));
+    void navigator.storage
+      ?.estimate?.()
+      .then(({ quota, usage }) => setRoom(quota !== undefined && usage !== undefined ? quota - usage : null));
   }, [turn]);
   const waiting = parcels.some((parcel) => parcel.state === "waiting");
   return (
@@ -39,7 +41,9 @@ export function OutboxPage() {
               <div class="stack tight">
                 <b>{named("state", parcel.state)}</b>
                 <span>
-                  {parcel.kind === "photo" ? t(parcel.fields["reduced"] === "true" ? "outbox.quick" : "outbox.photo") : t("outbox.record")}
+                  {parcel.kind === "photo"
+                    ? t(parcel.fields["reduced"] === "true" ? "outbox.quick" : "outbox.photo")
+                    : t("outbox.record")}
                   {size(parcel.size)}
                 </span>
                 <span class="small soft">

@@ -4,13 +4,17 @@ import { presentChecks } from "../outcome";
 import { route } from "../route";
 import type { Unit } from "../types";
 import { useGet } from "../ui/load";
-import { t, type Key } from "../words";
+import { type Key, t } from "../words";
 
 export function PapersPage() {
   const { got } = useGet<Unit>(`/units/${route.value.id}`);
   const schemes = got === null ? [] : presentChecks(got.answer).map((row) => row.check.scheme);
   const scheme = schemes.find((name) => name !== "") ?? "";
-  const own: Key[] = scheme.startsWith("us") ? ["papers.us"] : scheme.startsWith("en") || scheme.startsWith("eu") ? ["papers.eu.type", "papers.eu.declaration", "papers.eu.control"] : ["papers.other"];
+  const own: Key[] = scheme.startsWith("us")
+    ? ["papers.us"]
+    : scheme.startsWith("en") || scheme.startsWith("eu")
+      ? ["papers.eu.type", "papers.eu.declaration", "papers.eu.control"]
+      : ["papers.other"];
   const wanted: Key[] = [...own, "papers.holder", "papers.invoice", "papers.leaflet"];
   useEffect(() => {
     document.title = t("papers.title");

@@ -1,28 +1,25 @@
 /** For the administrator: people, their roles, codes for their devices, and every device. */
 import { useState } from "preact/hooks";
-import { roles, type Code, type Device, type Role } from "../access";
+
 import { ask } from "../api";
+import { type Code, type Device, type Person, type Role, roleValues } from "../types";
 import { CodeShown, Devices } from "../ui/codes";
 import { Frame, Problem, Toggle } from "../ui/common";
 import { useGet } from "../ui/load";
 import { named, t } from "../words";
-
-interface Person {
-  person_id: string;
-  name: string;
-  roles: string[];
-  has_password: boolean;
-  has_pin: boolean;
-}
 
 function Roles({ chosen, change }: { chosen: string[]; change: (roles: string[]) => void }) {
   return (
     <fieldset>
       <legend>{t("people.roles")}</legend>
       <div class="stack tight">
-        {roles.map((role) => (
+        {roleValues.map((role) => (
           <div key={role}>
-            <Toggle label={named("role", role)} on={chosen.includes(role)} change={(on) => change(roles.filter((one: Role) => (one === role ? on : chosen.includes(one))))} />
+            <Toggle
+              label={named("role", role)}
+              on={chosen.includes(role)}
+              change={(on) => change(roleValues.filter((one: Role) => (one === role ? on : chosen.includes(one))))}
+            />
             <p class="hint">{named("role.what", role)}</p>
           </div>
         ))}
@@ -56,7 +53,11 @@ function One({ one, changed }: { one: Person; changed: () => void }) {
       {code !== null ? (
         <CodeShown code={code} done={() => setCode(null)} />
       ) : (
-        <button type="button" class="button" onClick={() => void run("join-code", { shared }, (answer) => setCode(answer as Code))}>
+        <button
+          type="button"
+          class="button"
+          onClick={() => void run("join-code", { shared }, (answer) => setCode(answer as Code))}
+        >
           {t("people.code")}
           <span class="unseen"> {one.name}</span>
         </button>
@@ -102,11 +103,24 @@ function Add({ added }: { added: () => void }) {
     }
   };
   return (
-    <form class="sheet" onSubmit={(event) => { event.preventDefault(); void add(); }}>
+    <form
+      class="sheet"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void add();
+      }}
+    >
       {problem !== null && <Problem of={problem} />}
       <label class="field">
         {t("signin.name")}
-        <input type="text" autocomplete="off" required maxLength={100} value={name} onInput={(event) => setName(event.currentTarget.value)} />
+        <input
+          type="text"
+          autocomplete="off"
+          required
+          maxLength={100}
+          value={name}
+          onInput={(event) => setName(event.currentTarget.value)}
+        />
       </label>
       <Roles chosen={chosen} change={setChosen} />
       <button type="submit" class="button main">
@@ -141,7 +155,10 @@ export function PeoplePage() {
       </section>
       <section class="stack" aria-labelledby="devices">
         <h2 id="devices">{t("devices.title")}</h2>
-        <Devices rows={devices.got?.answer ?? []} revoke={(id) => void ask(`/devices/${id}/revoke`, {}).then(again, setRefused)} />
+        <Devices
+          rows={devices.got?.answer ?? []}
+          revoke={(id) => void ask(`/devices/${id}/revoke`, {}).then(again, setRefused)}
+        />
       </section>
     </Frame>
   );

@@ -2,12 +2,11 @@
 import { useState } from "preact/hooks";
 import { newId } from "../ids";
 import { NoRoom } from "../outbox/outbox";
-import { keepPhoto } from "../photo/keep";
+import { keepPhoto, kindsTaken, TooLarge } from "../photo/keep";
 import { person } from "../settings";
-import type { Surface, Whole } from "../types";
+import { type Surface, surfaceValues, type Whole } from "../types";
 import { Choices, Frame, PersonSheet } from "../ui/common";
 import { named, t } from "../words";
-import { surfaces } from "./take";
 
 interface Brought {
   name: string;
@@ -35,8 +34,21 @@ export function RollPage() {
       setAt({ n: place + 1, of: chosen.length });
       const unit = how === "one" ? shared : newId();
       try {
-        await keepPhoto({ photo: file, unit, surface, whole, declared: [], count: 1, label: file.name.slice(0, 80), consignment: "" });
+        await keepPhoto({
+          photo: file,
+          unit,
+          surface,
+          whole,
+          declared: [],
+          count: 1,
+          label: file.name.slice(0, 80),
+          consignment: "",
+        });
       } catch (failure) {
+        if (failure instanceof TooLarge) {
+          setProblem(`${file.name}: ${failure.message}`);
+          continue;
+        }
         if (!(failure instanceof NoRoom)) throw failure;
         setProblem(t("outbox.full"));
         break;
@@ -50,14 +62,46 @@ export function RollPage() {
     <Frame title={t("roll.title")}>
       <h1>{t("roll.title")}</h1>
       <p>{t("roll.what")}</p>
-      {problem !== "" && <p class="notice" role="alert">{problem}</p>}
-      <Choices legend={t("roll.how")} name="how" value={how} change={setHow} options={[{ value: "each", label: t("roll.each") }, { value: "one", label: t("roll.one") }]} />
-      <Choices legend={t("surface.title")} name="surface" value={surface} change={setSurface} options={surfaces.map((value) => ({ value, label: named("surface", value) }))} />
-      <Choices legend={t("whole.title")} name="whole" value={whole} change={setWhole} options={[{ value: "yes", label: t("whole.yes") }, { value: "no", label: t("whole.no") }, { value: "unknown", label: t("whole.unknown") }]} />
+      {problem !== "" && (
+        <p class="notice" role="alert">
+          {problem}
+        </p>
+      )}
+      <Choices
+        legend={t("roll.how")}
+        name="how"
+        value={how}
+        change={setHow}
+        options={[
+          { value: "each", label: t("roll.each") },
+          { value: "one", label: t("roll.one") },
+        ]}
+      />
+      <Choices
+        legend={t("surface.title")}
+        name="surface"
+        value={surface}
+        change={setSurface}
+        options={surfaceValues.map((value) => ({ value, label: named("surface", value) }))}
+      />
+      <Choices
+        legend={t("whole.title")}
+        name="whole"
+        value={whole}
+        change={setWhole}
+        options={[
+          { value: "yes", label: t("whole.yes") },
+          { value: "no", label: t("whole.no") },
+          { value: "unknown", label: t("whole.unknown") },
+        ]}
+      />
       <label class="button main">
         {t("roll.pick")}
         <input
-          class="unseen" type="file" accept="image/*" multiple
+          class="unseen"
+          type="file"
+          accept={kindsTaken()}
+          multiple
           onChange={(event) => {
             const chosen = Array.from(event.currentTarget.files ?? []);
             event.currentTarget.value = "";
@@ -65,7 +109,11 @@ export function RollPage() {
           }}
         />
       </label>
-      {at !== null && <p class="waits" role="status">{t("roll.at", at)}</p>}
+      {at !== null && (
+        <p class="waits" role="status">
+          {t("roll.at", at)}
+        </p>
+      )}
       {brought.length > 0 && (
         <section class="stack">
           <h2>{t("roll.brought", { n: brought.length })}</h2>

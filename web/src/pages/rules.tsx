@@ -1,45 +1,18 @@
 /** The rules that judge, scheme by scheme, with their sources. */
 import { useState } from "preact/hooks";
+import { language } from "../settings";
+import type { Rule, RuleBook, Scheme } from "../types";
 import { Frame, Problem } from "../ui/common";
 import { useGet } from "../ui/load";
 import { Shape } from "../ui/shapes";
-import { language } from "../settings";
 import { named, t } from "../words";
-
-interface Rule {
-  rule: string;
-  severity: string;
-  says: string;
-  says_in: string;
-  source: string;
-  known: string;
-}
-interface Class {
-  name: string;
-  good_for: string;
-  not_for: string;
-  source: string;
-}
-interface Scheme {
-  title: string;
-  authority: string;
-  ask: string;
-  classes: Class[];
-  rules: Rule[];
-  cautions: string[];
-}
-interface Row {
-  scheme: string;
-  title: string;
-  jurisdiction: string;
-  status: string;
-  rules: number;
-}
 
 function Rules({ rules }: { rules: Rule[] }) {
   const [q, setQ] = useState("");
   const wanted = q.trim().toLowerCase();
-  const found = rules.filter((rule) => wanted === "" || `${rule.rule} ${rule.says} ${rule.source}`.toLowerCase().includes(wanted));
+  const found = rules.filter(
+    (rule) => wanted === "" || `${rule.rule} ${rule.says} ${rule.source}`.toLowerCase().includes(wanted),
+  );
   return (
     <>
       {rules.length > 6 && (
@@ -74,10 +47,17 @@ function Opened({ path }: { path: string }) {
   const scheme = got.answer;
   return (
     <div class="stack">
-      {scheme.authority !== undefined && <p class="small soft" lang="en">{scheme.authority}</p>}
+      {scheme.authority !== undefined && (
+        <p class="small soft" lang="en">
+          {scheme.authority}
+        </p>
+      )}
       {(scheme.classes ?? []).map((one) => (
         <p key={one.name} lang="en">
-          <b class="ink">{one.name}</b> {one.good_for}. <span class="soft">{t("rules.not")} {one.not_for}</span>
+          <b class="ink">{one.name}</b> {one.good_for}.{" "}
+          <span class="soft">
+            {t("rules.not")} {one.not_for}
+          </span>
         </p>
       ))}
       <Rules rules={scheme.rules} />
@@ -102,7 +82,7 @@ function Fold({ title, under, path }: { title: string; under: string; path: stri
 }
 
 export function RulesPage() {
-  const { got, problem, again } = useGet<{ edition: string; schemes: Row[]; languages: Record<string, string> }>("/rules");
+  const { got, problem, again } = useGet<RuleBook>("/rules");
   const spoken = language.value || "en";
   return (
     <Frame title={t("rules.title")}>
@@ -112,11 +92,17 @@ export function RulesPage() {
       {got !== null && (
         <>
           <p class="small soft">
-            {t("about.rules")}: <span class="ink">{got.answer.edition}</span>. <span lang="en">{got.answer.languages[spoken] ?? got.answer.languages["en"]}</span>
+            {t("about.rules")}: <span class="ink">{got.answer.edition}</span>.{" "}
+            <span lang="en">{got.answer.languages[spoken] ?? got.answer.languages["en"]}</span>
           </p>
           <Fold title={t("rules.across")} under="" path="/rules/across" />
           {got.answer.schemes.map((row) => (
-            <Fold key={row.scheme} title={row.title} under={`${row.jurisdiction} · ${t("rules.count", { n: row.rules })}`} path={`/rules/${row.scheme}`} />
+            <Fold
+              key={row.scheme}
+              title={row.title}
+              under={`${row.jurisdiction} · ${t("rules.count", { n: row.rules })}`}
+              path={`/rules/${row.scheme}`}
+            />
           ))}
         </>
       )}

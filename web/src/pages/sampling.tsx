@@ -2,27 +2,10 @@
 import { useEffect, useState } from "preact/hooks";
 import { ask, get, NotHere, Refused } from "../api";
 import { newId } from "../ids";
-import type { Statement } from "../types";
+import type { Discovery, Draw, OperatingCurve, Point } from "../types";
 import { Choices, Frame, Problem } from "../ui/common";
 import { Statements } from "../ui/statements";
 import { t } from "../words";
-
-interface Discovery {
-  n: number | null;
-  odd: number;
-  lot: number;
-  reason: string | null;
-  per_carton: number | null;
-  statements: Statement[];
-}
-interface Point {
-  odd: number;
-  share: number;
-  chance: number;
-}
-interface Drawn {
-  units: { rank: number; unit: string }[];
-}
 
 /** The chance of seeing none, against the share that is odd. */
 export function Curve({ points, share }: { points: Point[]; share: number }) {
@@ -30,8 +13,13 @@ export function Curve({ points, share }: { points: Point[]; share: number }) {
   const inside = points.filter((point) => point.share <= most);
   const x = (value: number) => 48 + (value / most) * 290;
   const y = (chance: number) => 190 - chance * 170;
-  const path = inside.map((point, place) => `${place === 0 ? "M" : "L"}${x(point.share).toFixed(1)} ${y(1 - point.chance).toFixed(1)}`).join("");
-  const at = inside.reduce<Point | null>((best, point) => (best === null || Math.abs(point.share - share) < Math.abs(best.share - share) ? point : best), null);
+  const path = inside
+    .map((point, place) => `${place === 0 ? "M" : "L"}${x(point.share).toFixed(1)} ${y(1 - point.chance).toFixed(1)}`)
+    .join("");
+  const at = inside.reduce<Point | null>(
+    (best, point) => (best === null || Math.abs(point.share - share) < Math.abs(best.share - share) ? point : best),
+    null,
+  );
   return (
     <figure class="sheet curve" style={{ margin: 0 }}>
       <svg viewBox="0 0 350 230" role="img" aria-label={t("curve.label")}>
@@ -50,7 +38,16 @@ export function Curve({ points, share }: { points: Point[]; share: number }) {
           </text>
         ))}
         <path d={path} fill="none" stroke="var(--pencil)" stroke-width="3.5" />
-        {at !== null && <rect x={x(at.share) - 6} y={y(1 - at.chance) - 6} width="12" height="12" fill="var(--ink)" transform={`rotate(45 ${x(at.share)} ${y(1 - at.chance)})`} />}
+        {at !== null && (
+          <rect
+            x={x(at.share) - 6}
+            y={y(1 - at.chance) - 6}
+            width="12"
+            height="12"
+            fill="var(--ink)"
+            transform={`rotate(45 ${x(at.share)} ${y(1 - at.chance)})`}
+          />
+        )}
       </svg>
       <figcaption class="small">{t("curve.caption")}</figcaption>
     </figure>
@@ -64,7 +61,7 @@ export function SamplingPage() {
   const [answer, setAnswer] = useState<Discovery | null>(null);
   const [points, setPoints] = useState<Point[]>([]);
   const [seed, setSeed] = useState("");
-  const [drawn, setDrawn] = useState<(Drawn & { from: string }) | null>(null);
+  const [drawn, setDrawn] = useState<(Draw & { from: string }) | null>(null);
   const [ticked, setTicked] = useState<Set<string>>(new Set());
   const [problem, setProblem] = useState<unknown>(null);
   const lot = Number(units);
@@ -84,16 +81,20 @@ export function SamplingPage() {
     setDrawn(null);
     const timer = setTimeout(() => {
       const inCartons = boxes !== null && Number.isInteger(boxes) ? `&cartons=${boxes}` : "";
-      get<Discovery>(`/sampling/discovery?lot=${lot}&odd_share=${share}&confidence=0.95${inCartons}`).then(async ({ answer: found }) => {
-        if (!here) return;
-        setAnswer(found);
-        setProblem(null);
-        setPoints([]);
-        if (found.n !== null) {
-          const curve = await get<{ points: Point[] }>(`/sampling/curve?lot=${lot}&n=${found.n}&odd_share=${share}`);
-          if (here) setPoints(curve.answer.points);
-        }
-      }).catch((failure: unknown) => { if (here) caught(failure); });
+      get<Discovery>(`/sampling/discovery?lot=${lot}&odd_share=${share}&confidence=0.95${inCartons}`)
+        .then(async ({ answer: found }) => {
+          if (!here) return;
+          setAnswer(found);
+          setProblem(null);
+          setPoints([]);
+          if (found.n !== null) {
+            const curve = await get<OperatingCurve>(`/sampling/curve?lot=${lot}&n=${found.n}&odd_share=${share}`);
+            if (here) setPoints(curve.answer.points);
+          }
+        })
+        .catch((failure: unknown) => {
+          if (here) caught(failure);
+        });
     }, 250);
     return () => {
       here = false;
@@ -104,12 +105,13 @@ export function SamplingPage() {
   const draw = async () => {
     if (answer?.n == null) return;
     const wide = (value: number) => String(value).length;
-    const names = boxes !== null && boxes > 0
-      ? `C${"1".padStart(wide(boxes), "0")}..C${boxes}/U${"1".padStart(wide(Math.ceil(lot / boxes)), "0")}..U${Math.ceil(lot / boxes)}`
-      : `U${"1".padStart(wide(lot), "0")}..U${lot}`;
+    const names =
+      boxes !== null && boxes > 0
+        ? `C${"1".padStart(wide(boxes), "0")}..C${boxes}/U${"1".padStart(wide(Math.ceil(lot / boxes)), "0")}..U${Math.ceil(lot / boxes)}`
+        : `U${"1".padStart(wide(lot), "0")}..U${lot}`;
     try {
       const from = seed.trim() || newId();
-      const made = await ask<Drawn>("/sampling/draw", { units: [names], seed: from, n: answer.n });
+      const made = await ask<Draw>("/sampling/draw", { units: [names], seed: from, n: answer.n });
       setDrawn({ ...made, from });
       setTicked(new Set());
       setProblem(null);
@@ -128,14 +130,35 @@ export function SamplingPage() {
       <div class="pair">
         <label class="field">
           {t("sampling.units")}
-          <input type="number" inputMode="numeric" min={1} value={units} onInput={(event) => setUnits(event.currentTarget.value)} />
+          <input
+            type="number"
+            inputMode="numeric"
+            min={1}
+            value={units}
+            onInput={(event) => setUnits(event.currentTarget.value)}
+          />
         </label>
         <label class="field">
           {t("sampling.cartons")}
-          <input type="number" inputMode="numeric" min={1} value={cartons} onInput={(event) => setCartons(event.currentTarget.value)} />
+          <input
+            type="number"
+            inputMode="numeric"
+            min={1}
+            value={cartons}
+            onInput={(event) => setCartons(event.currentTarget.value)}
+          />
         </label>
       </div>
-      <Choices legend={t("sampling.share")} name="share" value={share} change={setShare} options={["0.1", "0.05", "0.02", "0.01", "0.005"].map((value) => ({ value, label: t("sampling.share.of", { share: +(Number(value) * 100).toFixed(1) }) }))} />
+      <Choices
+        legend={t("sampling.share")}
+        name="share"
+        value={share}
+        change={setShare}
+        options={["0.1", "0.05", "0.02", "0.01", "0.005"].map((value) => ({
+          value,
+          label: t("sampling.share.of", { share: +(Number(value) * 100).toFixed(1) }),
+        }))}
+      />
       {problem !== null && <Problem of={problem} />}
       {answer !== null && (
         <section class="sheet" aria-live="polite">

@@ -2,127 +2,19 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { newId } from "../ids";
 import { flush, NoRoom, put } from "../outbox/outbox";
-import { best, burstOf } from "../photo/burst";
-import { close, light, open, shoot, type Camera } from "../photo/camera";
-import { keepPhoto } from "../photo/keep";
-import { look, type Looked } from "../photo/look";
-import type { Quality } from "../photo/measure";
+import { best } from "../photo/burst";
+import type { FirstLook } from "../photo/first-look";
+import { keepPhoto, TooLarge } from "../photo/keep";
+import { type Looked, look } from "../photo/look";
 import { go, replace, route } from "../route";
 import { person } from "../settings";
-import type { Surface, Whole } from "../types";
+import { type Surface, surfaceValues, type Whole } from "../types";
 import { Choices, Count, Frame, PersonSheet, Toggle } from "../ui/common";
 import { Shape } from "../ui/shapes";
-import { moment, named, t, type Key } from "../words";
+import { Viewer } from "../ui/viewer";
+import { moment, named, t } from "../words";
 
-export const surfaces: Surface[] = ["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"];
 const seen = ["ear_loops", "valve", "decorated", "second_sticker", "agency_logo_seen", "maker_logo_seen"] as const;
-
-/** Ruled lines as in a copybook: the print should lie between the upper and the lower. */
-function Guide() {
-  return (
-    <svg viewBox="0 0 200 120" preserveAspectRatio="none" aria-hidden="true" focusable="false">
-      <path d="M0 2h200M0 118h200" fill="none" stroke="#fbf8f1" stroke-width="3" vector-effect="non-scaling-stroke" />
-      <path d="M0 41h200M0 79h200" stroke="#fbf8f1" stroke-width="1.5" stroke-dasharray="3 6" vector-effect="non-scaling-stroke" />
-    </svg>
-  );
-}
-
-function Viewer({ taken, problem }: { taken: (photos: Blob[]) => void; problem: string }) {
-  const video = useRef<HTMLVideoElement>(null);
-  const camera = useRef<Camera | null>(null);
-  const [state, setState] = useState<"opening" | "on" | "off">("opening");
-  const [torch, setTorch] = useState(false);
-  const [hasTorch, setHasTorch] = useState(false);
-  const [why, setWhy] = useState<Key>("camera.none");
-  const [firing, setFiring] = useState(0);
-  useEffect(() => {
-    let here = true;
-    open().then(
-      (opened) => {
-        if (!here) {
-          close(opened);
-          return;
-        }
-        camera.current = opened;
-        setHasTorch(opened.torch);
-        setState("on");
-        if (video.current !== null) video.current.srcObject = opened.stream;
-      },
-      (failure: unknown) => {
-        setState("off");
-        setWhy(failure instanceof DOMException && failure.name === "NotAllowedError" ? "camera.denied" : "camera.none");
-      },
-    );
-    return () => {
-      here = false;
-      if (camera.current !== null) close(camera.current);
-    };
-  }, []);
-  const fire = async (times: number) => {
-    const photos: Blob[] = [];
-    for (let n = 1; n <= times; n++) {
-      // The page may have been left between two photos.
-      if (camera.current === null || video.current === null) return;
-      setFiring(n);
-      navigator.vibrate?.(40);
-      photos.push(await shoot(camera.current, video.current));
-    }
-    taken(photos);
-  };
-  return (
-    <div class="taking stack">
-      {problem !== "" && <p class="notice" role="alert">{problem}</p>}
-      <div class="viewer" hidden={state === "off"}>
-        <video ref={video} autoplay playsInline muted aria-label={t("camera.label")} />
-        {state === "on" && (
-          <>
-            <p class="say">{t("camera.guide")}</p>
-            <div class="guide">
-              <Guide />
-            </div>
-          </>
-        )}
-        {state === "opening" && <p>{t("camera.opening")}</p>}
-      </div>
-      {state === "off" && <p class="notice">{t(why)}</p>}
-      <div class="shutter stack">
-        {state !== "off" && (
-          <button type="button" class="button main" disabled={state !== "on" || firing > 0} onClick={() => void fire(1)}>
-            <Shape of="camera" /> {t("camera.fire")}
-          </button>
-        )}
-        <div class="pair">
-          <label class={state === "off" ? "button main" : "button"}>
-            {t("camera.pick")}
-            <input
-              class="unseen" type="file" accept="image/*"
-              onChange={(event) => {
-                const file = event.currentTarget.files?.[0];
-                event.currentTarget.value = "";
-                if (file !== undefined) taken([file]);
-              }}
-            />
-          </label>
-          {state === "on" && (
-            <button type="button" class="button" disabled={firing > 0} onClick={() => void fire(burstOf)}>
-              {firing > 0 ? t("camera.burst.at", { n: firing }) : t("camera.burst", { n: burstOf })}
-            </button>
-          )}
-          {hasTorch && (
-            <button
-              type="button" class="button" aria-pressed={torch}
-              onClick={() => {
-                if (camera.current !== null) void light(camera.current, !torch).then(() => setTorch(!torch));
-              }}
-            >
-              {t(torch ? "camera.torch.off" : "camera.torch.on")}
-            </button>
-          )}
-        </div>
-      </div>
-    </div>
-  );
-}
 
 /** The photos of a burst: the one put forward is marked, any other can be taken in its place. */
 function Burst({ photos, at, choose }: { photos: Blob[]; at: number; choose: (place: number) => void }) {
@@ -130,7 +22,9 @@ function Burst({ photos, at, choose }: { photos: Blob[]; at: number; choose: (pl
   useEffect(() => {
     const made = photos.map((one) => URL.createObjectURL(one));
     setAddresses(made);
-    return () => made.forEach((address) => URL.revokeObjectURL(address));
+    return () => {
+      for (const address of made) URL.revokeObjectURL(address);
+    };
   }, [photos]);
   return (
     <fieldset>
@@ -138,7 +32,13 @@ function Burst({ photos, at, choose }: { photos: Blob[]; at: number; choose: (pl
       <div class="burst">
         {addresses.map((address, place) => (
           <label class="choice" key={place}>
-            <input type="radio" name="burst" checked={place === at} aria-label={t("burst.one", { n: place + 1 })} onChange={() => choose(place)} />
+            <input
+              type="radio"
+              name="burst"
+              checked={place === at}
+              aria-label={t("burst.one", { n: place + 1 })}
+              onChange={() => choose(place)}
+            />
             <span>
               <img src={address} alt="" />
             </span>
@@ -150,15 +50,29 @@ function Burst({ photos, at, choose }: { photos: Blob[]; at: number; choose: (pl
 }
 
 function QualityList({ looked }: { looked: Looked | null | "looking" }) {
-  if (looked === "looking") return <p class="waits" role="status">{t("quality.looking")}</p>;
-  if (looked === null) return <p class="notice" role="status">{t("quality.unopened")}</p>;
+  if (looked === "looking")
+    return (
+      <p class="waits" role="status">
+        {t("quality.looking")}
+      </p>
+    );
+  if (looked === null)
+    return (
+      <p class="notice" role="status">
+        {t("quality.unopened")}
+      </p>
+    );
   const poor = looked.quality.filter((fact) => fact.state === "poor");
-  const unchecked = looked.quality.filter((fact) => fact.state === "not_checked");
+  const unchecked = looked.quality.filter((fact) => fact.state === "not_measured");
   const checked = looked.quality.filter((fact) => fact.state === "good");
-  const name = (fact: Quality) => named("fact", fact.fact);
+  const name = (fact: FirstLook) => named("fact", fact.fact);
   return (
     <div class="sheet" role="status">
-      {poor.length === 0 && <p><b>{t("quality.nothing")}</b></p>}
+      {poor.length === 0 && (
+        <p>
+          <b>{t("quality.nothing")}</b>
+        </p>
+      )}
       <ul class="facts stack" hidden={poor.length === 0}>
         {poor.map((fact) => (
           <li key={fact.fact}>
@@ -171,7 +85,9 @@ function QualityList({ looked }: { looked: Looked | null | "looking" }) {
         ))}
       </ul>
       {checked.length > 0 && <p class="small soft">{t("quality.checked", { what: checked.map(name).join(", ") })}</p>}
-      {unchecked.length > 0 && <p class="small soft">{t("quality.unchecked", { what: unchecked.map(name).join(", ") })}</p>}
+      {unchecked.length > 0 && (
+        <p class="small soft">{t("quality.unchecked", { what: unchecked.map(name).join(", ") })}</p>
+      )}
     </div>
   );
 }
@@ -254,8 +170,8 @@ export function TakePage() {
       await write();
       setProblem("");
     } catch (failure) {
-      if (!(failure instanceof NoRoom)) throw failure;
-      setProblem(t("outbox.full"));
+      if (!(failure instanceof NoRoom || failure instanceof TooLarge)) throw failure;
+      setProblem(failure instanceof TooLarge ? failure.message : t("outbox.full"));
     } finally {
       setBusy(false);
     }
@@ -284,7 +200,11 @@ export function TakePage() {
     return (
       <Frame title={t("take.kept")}>
         <h1>{t("take.kept")}</h1>
-        {problem !== "" && <p class="notice" role="alert">{problem}</p>}
+        {problem !== "" && (
+          <p class="notice" role="alert">
+            {problem}
+          </p>
+        )}
         <p>{t("take.kept.what", { what: done.map((one) => named("surface", one)).join(", ") })}</p>
         <div class="stack">
           <button type="button" class="button main" onClick={() => go(`unit/${unit}`)}>
@@ -293,13 +213,17 @@ export function TakePage() {
           <fieldset>
             <legend>{t("take.another")}</legend>
             <div class="choices">
-              {surfaces.map((other) => (
+              {surfaceValues.map((other) => (
                 <button
-                  key={other} type="button" class="button small"
+                  key={other}
+                  type="button"
+                  class="button small"
                   onClick={() => {
                     setSurface(other);
                     setDone([]);
-                    replace(`take/${unit}?${new URLSearchParams({ surface: other, ...(consignment === "" ? {} : { consignment }) })}`);
+                    replace(
+                      `take/${unit}?${new URLSearchParams({ surface: other, ...(consignment === "" ? {} : { consignment }) })}`,
+                    );
                   }}
                 >
                   {named("surface", other)}
@@ -348,7 +272,12 @@ export function TakePage() {
           {named("surface", surface)} · {t("whole.title")}
         </legend>
         <div class="answers">
-          <button type="button" class={poor ? "button" : "button main"} disabled={busy} onClick={() => void keep("yes")}>
+          <button
+            type="button"
+            class={poor ? "button" : "button main"}
+            disabled={busy}
+            onClick={() => void keep("yes")}
+          >
             {t("whole.yes")}
           </button>
           <button type="button" class="button" disabled={busy} onClick={() => void keep("no")}>
@@ -364,19 +293,43 @@ export function TakePage() {
   return (
     <Frame title={t("look.title")} answers={answers}>
       <h1>{t("look.title")}</h1>
-      {problem !== "" && <p class="notice" role="alert">{problem}</p>}
+      {problem !== "" && (
+        <p class="notice" role="alert">
+          {problem}
+        </p>
+      )}
       <div class="viewer still">
         <img src={address} alt={t("look.photo")} />
       </div>
       <QualityList looked={looked} />
-      {photos.length > 1 && <Burst photos={photos} at={at} choose={(place) => { chosen.current = true; setAt(place); }} />}
+      {photos.length > 1 && (
+        <Burst
+          photos={photos}
+          at={at}
+          choose={(place) => {
+            chosen.current = true;
+            setAt(place);
+          }}
+        />
+      )}
       {!poor && again}
-      <Choices legend={t("surface.title")} name="surface" value={surface} change={setSurface} options={surfaces.map((value) => ({ value, label: named("surface", value) }))} />
+      <Choices
+        legend={t("surface.title")}
+        name="surface"
+        value={surface}
+        change={setSurface}
+        options={surfaceValues.map((value) => ({ value, label: named("surface", value) }))}
+      />
       <fieldset>
         <legend>{t("declared.title")}</legend>
         <div class="choices">
           {seen.map((one) => (
-            <Toggle key={one} label={named("declared", one)} on={declared.includes(one)} change={(on) => setDeclared(on ? [...declared, one] : declared.filter((other) => other !== one))} />
+            <Toggle
+              key={one}
+              label={named("declared", one)}
+              on={declared.includes(one)}
+              change={(on) => setDeclared(on ? [...declared, one] : declared.filter((other) => other !== one))}
+            />
           ))}
         </div>
       </fieldset>

@@ -12,7 +12,10 @@ export function best(found: readonly (Looked | null | "looking")[]): number {
   const rank = found.map((one) => {
     if (one === null || one === "looking") return [Infinity, Infinity] as const;
     const blur = one.quality.find((fact) => fact.fact === "blur");
-    return [one.quality.filter((fact) => fact.state === "poor").length, blur?.state === "not_checked" ? Infinity : (blur?.value ?? Infinity)] as const;
+    return [
+      one.quality.filter((fact) => fact.state === "poor").length,
+      blur?.state === "not_measured" ? Infinity : (blur?.value ?? Infinity),
+    ] as const;
   });
   return rank.reduce((first, [faults, blur], place) => {
     const [least, sharpest] = rank[first]!;

@@ -47,6 +47,10 @@ export async function shoot(camera: Camera, video: HTMLVideoElement): Promise<Bl
   element.height = video.videoHeight;
   element.getContext("2d")?.drawImage(video, 0, 0);
   return new Promise((done, fail) =>
-    element.toBlob((blob) => (blob === null ? fail(new Error("the camera gave no picture")) : done(blob)), "image/jpeg", 0.92),
+    element.toBlob(
+      (blob) => (blob === null ? fail(new Error("the camera gave no picture")) : done(blob)),
+      "image/jpeg",
+      0.92,
+    ),
   );
 }

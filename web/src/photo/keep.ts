@@ -1,9 +1,19 @@
 /** From a photo in the hand to parcels in the outbox. */
+import { about } from "../api";
 import { newId } from "../ids";
 import { flush, put } from "../outbox/outbox";
 import { person } from "../settings";
 import type { Surface, Whole } from "../types";
+import { t } from "../words";
 import { reduced } from "./look";
+
+/** The server would not take so large a photo: said at once, not after it waited in the outbox. */
+export class TooLarge extends Error {}
+
+/** The kinds of photo that the server takes, for a field of files; any picture before it was asked. */
+export function kindsTaken(): string {
+  return about.value?.takes?.photos.join(",") ?? "image/*";
+}
 
 export interface Taken {
   photo: Blob;
@@ -16,8 +26,10 @@ export interface Taken {
   consignment: string;
 }
 
-/** Keeps the photo (and before it a quick copy when it is large); gives the id to watch. */
+/** Keeps the photo (and before it a quick copy when it is large); gives the id to watch. Throws `TooLarge` or `NoRoom`. */
 export async function keepPhoto(taken: Taken): Promise<string> {
+  const most = about.value?.takes?.most_bytes ?? Infinity;
+  if (taken.photo.size > most) throw new TooLarge(t("photo.too_large", { mb: Math.floor(most / 2 ** 20) }));
   const fields: Record<string, string> = {
     unit_id: taken.unit,
     surface: taken.surface,
@@ -32,13 +44,20 @@ export async function keepPhoto(taken: Taken): Promise<string> {
   const first = newId();
   if (quick !== null) {
     await put({
-      ...common, id: first, turn: 0, media_type: quick.type, bytes: await quick.arrayBuffer(),
+      ...common,
+      id: first,
+      turn: 0,
+      media_type: quick.type,
+      bytes: await quick.arrayBuffer(),
       fields: { ...fields, id: first, reduced: "true" },
     });
   }
   const full = quick === null ? first : newId();
   await put({
-    ...common, id: full, turn: quick === null ? 0 : 1, media_type: taken.photo.type,
+    ...common,
+    id: full,
+    turn: quick === null ? 0 : 1,
+    media_type: taken.photo.type,
     bytes: await taken.photo.arrayBuffer(),
     fields: { ...fields, id: full, ...(quick === null ? {} : { replaces: first }) },
   });

@@ -1,10 +1,10 @@
 /** Opens a photo on the phone: measures it, and makes the reduced copy that goes first. */
-import { measure, measuredSide, type Grey, type Quality } from "./measure";
+import { type FirstLook, firstLook, type Grey, measuredSide } from "./first-look";
 
 export interface Looked {
   width: number;
   height: number;
-  quality: Quality[];
+  quality: FirstLook[];
   /** Milliseconds from the photo to the answer. */
   took: number;
 }
@@ -44,7 +44,7 @@ export async function look(photo: Blob): Promise<Looked | null> {
     throw problem;
   }
   try {
-    const quality = measure(greyOf(image));
+    const quality = firstLook(greyOf(image));
     return { width: image.width, height: image.height, quality, took: performance.now() - start };
   } finally {
     image.close();

@@ -38,11 +38,24 @@ export function Switch({ done }: { done: () => void }) {
       </div>
     );
   return (
-    <form class="stack" onSubmit={(event) => { event.preventDefault(); void go(); }}>
+    <form
+      class="stack"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void go();
+      }}
+    >
       {problem !== null && <Problem of={problem} />}
       <label class="field">
         {t("switch.pin", { name: who.name })}
-        <input type="password" inputMode="numeric" autocomplete="off" required value={pin} onInput={(event) => setPin(event.currentTarget.value)} />
+        <input
+          type="password"
+          inputMode="numeric"
+          autocomplete="off"
+          required
+          value={pin}
+          onInput={(event) => setPin(event.currentTarget.value)}
+        />
       </label>
       <button type="submit" class="button main">
         {t("switch.go")}
@@ -76,6 +89,7 @@ export function AccountSheet({ close }: { close: () => void }) {
             <br />
             <span class="small soft">{now.me.roles.map((role) => named("role", role)).join(", ")}</span>
           </p>
+          {/* biome-ignore lint/a11y/useValidAnchor: it leads to a page, and the sheet closes over it */}
           <a class="button wide" href="#/me" onClick={close}>
             {t("me.title")}
           </a>

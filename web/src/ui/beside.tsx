@@ -1,30 +1,11 @@
 /** Units of a consignment beside each other: what they disagree about, aspect by aspect, lot by lot. */
-import { aspectOrder } from "../outcome";
-import type { Outcome, Statement } from "../types";
+import { aspectValues, type LotSample, type UnitsDiffer } from "../types";
 import { has, named, number, t } from "../words";
 import { Sentence } from "./sentence";
 import { Shape } from "./shapes";
 import { Statements } from "./statements";
 
-/** A finding of the consignment, in the server's words, or by key in ours. */
-export interface Across {
-  key: string;
-  says: string;
-  next_step: string;
-  values: Record<string, string>;
-  unit_ids: string[];
-}
-
-export interface LotSample {
-  code: string;
-  units: number;
-  drawn: number;
-  left_to_do: number;
-  outcome: Outcome | null;
-  statement: Statement[];
-}
-
-function One({ one }: { one: Across }) {
+function One({ one }: { one: UnitsDiffer }) {
   const says = `across.${one.key}`;
   const next = `across.${one.key}.next`;
   const mark = one.values["mark"];
@@ -42,8 +23,16 @@ function One({ one }: { one: Across }) {
   );
 }
 
-export function Beside({ aspects, across, lots }: { aspects: Record<string, Record<string, number>>; across: Across[]; lots: LotSample[] }) {
-  const looked = aspectOrder.filter((aspect) => aspects[aspect] !== undefined);
+export function Beside({
+  aspects,
+  across,
+  lots,
+}: {
+  aspects: Record<string, Record<string, number>>;
+  across: UnitsDiffer[];
+  lots: LotSample[];
+}) {
+  const looked = aspectValues.filter((aspect) => aspects[aspect] !== undefined);
   if (looked.length === 0 && across.length === 0) return null;
   return (
     <section class="sheet" aria-labelledby="beside">

@@ -1,5 +1,5 @@
 /** What every page says of itself. */
-import { aboutWords, inEnglish, t, unreviewed, type Key } from "../words";
+import { aboutWords, inEnglish, type Key, t, unreviewed } from "../words";
 
 export function Caveat({ long = false }: { long?: boolean }) {
   const key: Key = long ? "caveat.long" : "caveat.short";

@@ -1,6 +1,6 @@
 /** A code that another device scans, and the list of devices. */
 import { useState } from "preact/hooks";
-import type { Code, Device } from "../access";
+import type { Code, Device } from "../types";
 import { moment, t } from "../words";
 import { Qr } from "./qr";
 
@@ -40,7 +40,9 @@ export function Devices({ rows, revoke }: { rows: Device[]; revoke: (id: string)
             {one.this && ` · ${t("devices.this")}`}
             {one.shared && ` · ${t("devices.shared")}`}
           </b>
-          <span class="small">{t("devices.who", { person: one.person || t("devices.nobody"), joined: one.joined_by })}</span>
+          <span class="small">
+            {t("devices.who", { person: one.person || t("devices.nobody"), joined: one.joined_by })}
+          </span>
           <span class="small soft">{t("devices.seen", { when: moment(one.seen_at) })}</span>
           <button type="button" class="button small" onClick={() => revoke(one.device_id)}>
             {t("devices.revoke")}

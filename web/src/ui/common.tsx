@@ -1,14 +1,14 @@
 /** Parts that every page uses: the frame, the outcome, a question in a dialog, counting up and down. */
-import type { ComponentChildren, JSX } from "preact";
 import { signal } from "@preact/signals";
+import type { ComponentChildren, JSX } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
-import { AccountSheet } from "./account";
-import { Caveat } from "./caveat";
 import { offline, refusedCount, waitingCount } from "../outbox/outbox";
 import { route } from "../route";
 import { access, language, people, person } from "../settings";
 import type { Basis } from "../types";
 import { aboutWords, languages, moment, named, speak, t, unreviewed } from "../words";
+import { AccountSheet } from "./account";
+import { Caveat } from "./caveat";
 import { Drop, Shape } from "./shapes";
 
 export { Caveat };
@@ -37,13 +37,21 @@ function LanguageSheet({ close }: { close: () => void }) {
       <ul class="stack tight">
         {languages.map(({ code, name }) => (
           <li key={code}>
-            <button type="button" lang={code} class="button wide" aria-pressed={language.value === code} onClick={() => void speak(code).then(close)}>
+            <button
+              type="button"
+              lang={code}
+              class="button wide"
+              aria-pressed={language.value === code}
+              onClick={() => void speak(code).then(close)}
+            >
               {name}
             </button>
           </li>
         ))}
       </ul>
-      <p class="hint">{unreviewed.value ? t("language.machine") : t("language.reviewed", { who: aboutWords.value.reviewed_by })}</p>
+      <p class="hint">
+        {unreviewed.value ? t("language.machine") : t("language.reviewed", { who: aboutWords.value.reviewed_by })}
+      </p>
     </Sheet>
   );
 }
@@ -64,7 +72,12 @@ export function PersonSheet({ close, why }: { close: () => void; why?: string })
         <ul class="stack tight" aria-label={t("person.known")}>
           {people.value.map((known) => (
             <li key={known}>
-              <button type="button" class="button wide" aria-pressed={known === person.value} onClick={() => choose(known)}>
+              <button
+                type="button"
+                class="button wide"
+                aria-pressed={known === person.value}
+                onClick={() => choose(known)}
+              >
                 <Shape of="person" /> {known}
               </button>
             </li>
@@ -94,15 +107,16 @@ export function PersonSheet({ close, why }: { close: () => void; why?: string })
 export function useSigned(): { sheet: JSX.Element | null; signed: (write: () => void) => void } {
   const [write, setWrite] = useState<(() => void) | null>(null);
   return {
-    sheet: write === null ? null : (
-      <PersonSheet
-        close={() => {
-          const now = write;
-          setWrite(null);
-          if (person.value !== "") now();
-        }}
-      />
-    ),
+    sheet:
+      write === null ? null : (
+        <PersonSheet
+          close={() => {
+            const now = write;
+            setWrite(null);
+            if (person.value !== "") now();
+          }}
+        />
+      ),
     signed: (now) => (person.value === "" ? setWrite(() => now) : now()),
   };
 }
@@ -137,7 +151,8 @@ function Top() {
         {shown.toUpperCase()}
       </button>
       {sheet === "language" && <LanguageSheet close={close} />}
-      {sheet === "person" && (access.value?.accounts === true ? <AccountSheet close={close} /> : <PersonSheet close={close} />)}
+      {sheet === "person" &&
+        (access.value?.accounts === true ? <AccountSheet close={close} /> : <PersonSheet close={close} />)}
     </header>
   );
 }
@@ -156,11 +171,22 @@ export interface Undo {
 export const undo = signal<Undo | null>(null);
 
 /** `answers` stand where the ways to other pages stand otherwise: a question that the page ends with. */
-export function Frame({ children, broad = false, title, answers }: { children: ComponentChildren; broad?: boolean; title: string; answers?: ComponentChildren }) {
+export function Frame({
+  children,
+  broad = false,
+  title,
+  answers,
+}: {
+  children: ComponentChildren;
+  broad?: boolean;
+  title: string;
+  answers?: ComponentChildren;
+}) {
   const main = useRef<HTMLElement>(null);
   const { page, id, query } = route.value;
   // What is photographed from a consignment's pages belongs to it.
-  const consignment = page === "consignment" && id !== "new" ? id : page === "take" ? (query.get("consignment") ?? "") : "";
+  const consignment =
+    page === "consignment" && id !== "new" ? id : page === "take" ? (query.get("consignment") ?? "") : "";
   const [low, setLow] = useState(isLow);
   useEffect(() => {
     const look = () => setLow(isLow());
@@ -174,7 +200,11 @@ export function Frame({ children, broad = false, title, answers }: { children: C
       <a href="#/kept" aria-current={page === "kept" ? "page" : undefined}>
         <Shape of="kept" /> {t("nav.kept")}
       </a>
-      <a class="shoot" href={consignment === "" ? "#/take" : `#/take?consignment=${consignment}`} aria-current={page === "take" ? "page" : undefined}>
+      <a
+        class="shoot"
+        href={consignment === "" ? "#/take" : `#/take?consignment=${consignment}`}
+        aria-current={page === "take" ? "page" : undefined}
+      >
         <Shape of="camera" /> {t("nav.take")}
       </a>
       <a href="#/more" aria-current={page === "more" ? "page" : undefined}>
@@ -187,7 +217,15 @@ export function Frame({ children, broad = false, title, answers }: { children: C
   }, [title]);
   return (
     <div class="frame">
-      <a class="unseen" href="#main" onClick={(event) => { event.preventDefault(); main.current?.focus(); }}>
+      {/* biome-ignore lint/a11y/useValidAnchor: it leads within the page; the address stays the route */}
+      <a
+        class="unseen"
+        href="#main"
+        onClick={(event) => {
+          event.preventDefault();
+          main.current?.focus();
+        }}
+      >
         {t("skip")}
       </a>
       <Top />
@@ -212,7 +250,17 @@ export function Frame({ children, broad = false, title, answers }: { children: C
 }
 
 /** The outcome: shape and word, and whether a person has confirmed what it rests on. */
-export function Outcome({ state, basis, left = 0, level = 1 }: { state: string | null; basis?: Basis | null; left?: number; level?: 1 | 2 }) {
+export function Outcome({
+  state,
+  basis,
+  left = 0,
+  level = 1,
+}: {
+  state: string | null;
+  basis?: Basis | null;
+  left?: number;
+  level?: 1 | 2;
+}) {
   const of = state ?? "none";
   const Heading = level === 1 ? "h1" : "h2";
   return (
@@ -249,7 +297,15 @@ export function Count({ value, change, label }: { value: number; change: (value:
             −{-by}
           </button>
         ))}
-        <input type="number" inputMode="numeric" min={1} max={100000} aria-label={label} value={value} onInput={(event) => set(event.currentTarget.valueAsNumber)} />
+        <input
+          type="number"
+          inputMode="numeric"
+          min={1}
+          max={100000}
+          aria-label={label}
+          value={value}
+          onInput={(event) => set(event.currentTarget.valueAsNumber)}
+        />
         {[1, 10].map((by) => (
           <button key={by} type="button" class="button" aria-label={`${label}: +${by}`} onClick={() => set(value + by)}>
             +{by}
@@ -261,7 +317,11 @@ export function Count({ value, change, label }: { value: number; change: (value:
 }
 
 export function Choices<T extends string>({
-  legend, name, options, value, change,
+  legend,
+  name,
+  options,
+  value,
+  change,
 }: {
   legend: string;
   name: string;
@@ -275,7 +335,13 @@ export function Choices<T extends string>({
       <div class="choices">
         {options.map((option) => (
           <label class="choice" key={option.value}>
-            <input type="radio" name={name} value={option.value} checked={value === option.value} onChange={() => change(option.value)} />
+            <input
+              type="radio"
+              name={name}
+              value={option.value}
+              checked={value === option.value}
+              onChange={() => change(option.value)}
+            />
             <span>{option.label}</span>
           </label>
         ))}
@@ -312,7 +378,5 @@ export function Problem({ of, again }: { of: unknown; again?: () => void }) {
 }
 
 export function CopyFrom({ at }: { at: string | null }) {
-  return at === null ? null : (
-    <p class="notice">{t("copy.kept", { when: moment(at) })}</p>
-  );
+  return at === null ? null : <p class="notice">{t("copy.kept", { when: moment(at) })}</p>;
 }

@@ -1,6 +1,6 @@
 /** The piece of the photo that a mark was read from, upright and enlarged. */
-import type { Polygon } from "../types";
 import { picture } from "../api";
+import type { Polygon } from "../types";
 
 export interface Frame {
   /** Centre in photo pixels, size along and across the writing, and the turn that makes it upright. */
@@ -43,7 +43,11 @@ export function frameOf(polygon: Polygon, room = 0.35): Frame | null {
 }
 
 export function Crop({
-  photo, polygon, width, height, label,
+  photo,
+  polygon,
+  width,
+  height,
+  label,
 }: {
   photo: string;
   polygon: Polygon;
@@ -55,7 +59,12 @@ export function Crop({
   if (frame === null || width === 0) return null;
   return (
     <div class="crop">
-      <svg viewBox={`${-frame.width / 2} ${-frame.height / 2} ${frame.width} ${frame.height}`} role="img" aria-label={label} preserveAspectRatio="xMidYMid meet">
+      <svg
+        viewBox={`${-frame.width / 2} ${-frame.height / 2} ${frame.width} ${frame.height}`}
+        role="img"
+        aria-label={label}
+        preserveAspectRatio="xMidYMid meet"
+      >
         <g transform={`rotate(${-frame.degrees}) translate(${-frame.x} ${-frame.y})`}>
           <image href={picture(photo, 2400)} x="0" y="0" width={width} height={height} />
         </g>

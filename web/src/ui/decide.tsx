@@ -1,32 +1,43 @@
 /** A person decides: on a consignment, or on one unit. */
 import { useState } from "preact/hooks";
 import { may } from "../access";
-import { record, Refused } from "../api";
+import { Refused, record } from "../api";
 import { newId } from "../ids";
 import { access } from "../settings";
-import type { Decision } from "../types";
+import {
+  type Decision,
+  type Disposition,
+  type Refusal,
+  releasersDecisionValues,
+  releaseValues,
+  releaseWithLimitsValues,
+  secondsDecisionValues,
+} from "../types";
 import { day, has, moment, named, t } from "../words";
 import { Choices, Problem, useSigned } from "./common";
 import { Sentence } from "./sentence";
 import { Shape } from "./shapes";
 
-/** What a release waits for, with the way to lift it: in the server's words, or by key in ours. */
-export interface InTheWay {
-  key: string;
-  says: string;
-  lift?: string;
-  values?: Record<string, string>;
-}
-
-const often = ["release", "release_limited", "ask_holder", "holder_answered"] as const;
-const seldom = ["hold_conflict", "crisis_reserve", "downgrade", "return", "hand_over", "destroy", "discard", "refuse", "laboratory", "agree", "dissent"] as const;
+// What is offered at once, and what behind "more".
+const often = ["release", "release_limited", "ask_holder", "holder_answered"] as const satisfies readonly Disposition[];
+const seldom = [
+  "hold_conflict",
+  "crisis_reserve",
+  "downgrade",
+  "return",
+  "hand_over",
+  "destroy",
+  "discard",
+  "refuse",
+  "laboratory",
+  "agree",
+  "dissent",
+] as const satisfies readonly Disposition[];
 type What = (typeof often)[number] | (typeof seldom)[number] | "lift_hold" | "keep_in";
-const releases: readonly What[] = ["release", "release_limited", "crisis_reserve", "downgrade"];
-const limited: readonly What[] = releases.filter((one) => one !== "release");
-/** What a second person agrees to, or dissents from. */
-const asked = ["release", "release_limited", "crisis_reserve", "downgrade", "lift_hold", "destroy"] as const;
+const releases: readonly Disposition[] = releaseValues;
+const limited: readonly Disposition[] = releaseWithLimitsValues;
 
-function Ways({ of }: { of: InTheWay[] }) {
+function Ways({ of }: { of: Refusal[] }) {
   return (
     <ul class="rows" hidden={of.length === 0}>
       {of.map((one) => {
@@ -49,22 +60,27 @@ function Ways({ of }: { of: InTheWay[] }) {
   );
 }
 
-/** Whose decision it is; the server has the same list, and the last word. */
-const releasers: readonly string[] = [...releases, "lift_hold", "keep_in", "return", "hand_over", "destroy"];
-
-function mine(disposition: string): boolean {
-  return releasers.includes(disposition) ? may("releaser") : may("screener", "releaser");
+/** Whose decision it is; the server has the last word. */
+function mine(disposition: Disposition): boolean {
+  return (releasersDecisionValues as readonly Disposition[]).includes(disposition)
+    ? may("releaser")
+    : may("screener", "releaser");
 }
 
 /** What a person decided before, and what they decide now. The server alone says what a release waits for. */
 export function Decide({
-  path, hold, held, decisions, inTheWay = [], done,
+  path,
+  hold,
+  held,
+  decisions,
+  inTheWay = [],
+  done,
 }: {
   path: string;
   hold: string;
   held: boolean;
   decisions: Decision[];
-  inTheWay?: InTheWay[];
+  inTheWay?: Refusal[];
   done: () => void;
 }) {
   const [what, setWhat] = useState<What | "">("");
@@ -76,7 +92,14 @@ export function Decide({
   const { sheet, signed } = useSigned();
   const decide = async (disposition: string, why: string) => {
     try {
-      await record(`${path}/decisions`, { id: newId(), disposition, reason: why, limits, until: until === "" ? null : until, about });
+      await record(`${path}/decisions`, {
+        id: newId(),
+        disposition,
+        reason: why,
+        limits,
+        until: until === "" ? null : until,
+        about,
+      });
       setProblem(null);
       setWhat("");
       setReason("");
@@ -107,16 +130,31 @@ export function Decide({
       )}
       {may("screener", "releaser") && (
         <Choices
-          legend={t("decide.other")} name="disposition" value={what} change={choose}
+          legend={t("decide.other")}
+          name="disposition"
+          value={what}
+          change={choose}
           options={[...(held ? (["lift_hold"] as const) : []), ...ofUnit, ...often].filter(mine).map(option)}
         />
       )}
       <details hidden={!may("screener", "releaser")}>
         <summary>{t("decide.more")}</summary>
-        <Choices legend={t("decide.more")} name="disposition-more" value={what} change={choose} options={seldom.filter(mine).map(option)} />
+        <Choices
+          legend={t("decide.more")}
+          name="disposition-more"
+          value={what}
+          change={choose}
+          options={seldom.filter(mine).map(option)}
+        />
       </details>
       {what !== "" && (
-        <form class="sheet" onSubmit={(event) => { event.preventDefault(); signed(() => void decide(what, reason)); }}>
+        <form
+          class="sheet"
+          onSubmit={(event) => {
+            event.preventDefault();
+            signed(() => void decide(what, reason));
+          }}
+        >
           {releasing && (
             <>
               {access.value?.accounts === true && <p>{t("decide.release.second")}</p>}
@@ -127,21 +165,47 @@ export function Decide({
             </>
           )}
           {what === "holder_answered" && (
-            <Choices legend={t("decide.answer")} name="answer" value={about} change={setAbout} options={["agrees", "differs"].map((value) => ({ value, label: named("answer", value) }))} />
+            <Choices
+              legend={t("decide.answer")}
+              name="answer"
+              value={about}
+              change={setAbout}
+              options={["agrees", "differs"].map((value) => ({ value, label: named("answer", value) }))}
+            />
           )}
           {(what === "agree" || what === "dissent") && (
-            <Choices legend={t("decide.about")} name="about" value={about} change={setAbout} options={asked.filter((one) => what === "agree" || one !== "lift_hold").map((value) => ({ value, label: named("disposition", value) }))} />
+            <Choices
+              legend={t("decide.about")}
+              name="about"
+              value={about}
+              change={setAbout}
+              options={secondsDecisionValues
+                .filter((one) => what === "agree" || one !== "lift_hold")
+                .map((value) => ({ value, label: named("disposition", value) }))}
+            />
           )}
           {what === "return" && <p>{t("decide.return.why")}</p>}
           <label class="field">
             {t("decide.reason")}
-            <textarea required={what !== "agree"} minLength={3} maxLength={2000} value={reason} onInput={(event) => setReason(event.currentTarget.value)} />
+            <textarea
+              required={what !== "agree"}
+              minLength={3}
+              maxLength={2000}
+              value={reason}
+              onInput={(event) => setReason(event.currentTarget.value)}
+            />
           </label>
           {releasing && (
             <>
               <label class="field">
                 {t("decide.limits")}
-                <input type="text" required={limited.includes(what)} maxLength={2000} value={limits} onInput={(event) => setLimits(event.currentTarget.value)} />
+                <input
+                  type="text"
+                  required={limited.includes(what)}
+                  maxLength={2000}
+                  value={limits}
+                  onInput={(event) => setLimits(event.currentTarget.value)}
+                />
               </label>
               <label class="field">
                 {t("decide.until")}
@@ -158,12 +222,23 @@ export function Decide({
         <ul class="sheet rows">
           {decisions.map((one) => (
             <li key={one.decision_id} class="slip">
-              <Shape of={one.disposition.startsWith("hold") && one.disposition !== "holder_answered" ? "held" : (releases as readonly string[]).includes(one.disposition) ? "released" : "note"} />
+              <Shape
+                of={
+                  one.disposition.startsWith("hold") && one.disposition !== "holder_answered"
+                    ? "held"
+                    : (releases as readonly string[]).includes(one.disposition)
+                      ? "released"
+                      : "note"
+                }
+              />
               <div>
                 <b>
-                  {(one.code ?? "") !== "" && <span class="tag">{one.code}</span>} {named("disposition", one.disposition)}
+                  {(one.code ?? "") !== "" && <span class="tag">{one.code}</span>}{" "}
+                  {named("disposition", one.disposition)}
                 </b>
-                {(one.about ?? "") !== "" && <p>{named(one.disposition === "holder_answered" ? "answer" : "disposition", one.about!)}</p>}
+                {(one.about ?? "") !== "" && (
+                  <p>{named(one.disposition === "holder_answered" ? "answer" : "disposition", one.about!)}</p>
+                )}
                 <p>{one.reason}</p>
                 {one.limits !== "" && <p>{t("decide.with", { limits: one.limits })}</p>}
                 {(one.until ?? null) !== null && <p>{t("decide.until.day", { day: day(one.until!) })}</p>}

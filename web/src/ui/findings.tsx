@@ -1,8 +1,7 @@
 /** What contradicts, what is missing, what the list says, what was not looked at. */
 import type { ComponentChildren } from "preact";
-import type { Finding, HolderMatch } from "../types";
-import { aspectOrder } from "../outcome";
-import { day, has, named, t, type Key } from "../words";
+import { aspectValues, type Classes, type Finding, type HolderMatch } from "../types";
+import { day, has, type Key, named, t } from "../words";
 import { useGet } from "./load";
 import { Search } from "./lookup";
 import { Sentence } from "./sentence";
@@ -14,7 +13,13 @@ export function kindOf(finding: Finding): Kind {
   return finding.question && finding.severity === "conflict" ? "question" : finding.severity;
 }
 
-const shapes: Record<Kind, string> = { conflict: "conflict", question: "cannot_tell", missing: "missing", caution: "caution", note: "note" };
+const shapes: Record<Kind, string> = {
+  conflict: "conflict",
+  question: "cannot_tell",
+  missing: "missing",
+  caution: "caution",
+  note: "note",
+};
 const kinds: Kind[] = ["conflict", "question", "missing", "caution", "note"];
 
 function One({ finding, kind, beside }: { finding: Finding; kind: Kind; beside: ComponentChildren }) {
@@ -39,7 +44,13 @@ function One({ finding, kind, beside }: { finding: Finding; kind: Kind; beside: 
 }
 
 /** `beside` is what is shown with a finding: the ink that it rests on, where that is on several photos. */
-export function Findings<F extends Finding>({ findings, beside }: { findings: F[]; beside?: (finding: F) => ComponentChildren }) {
+export function Findings<F extends Finding>({
+  findings,
+  beside,
+}: {
+  findings: F[];
+  beside?: (finding: F) => ComponentChildren;
+}) {
   const groups = kinds
     .map((kind) => ({ kind, of: findings.filter((finding) => kindOf(finding) === kind) }))
     .filter(({ of }) => of.length > 0);
@@ -62,8 +73,14 @@ export function Findings<F extends Finding>({ findings, beside }: { findings: F[
 }
 
 const listShapes: Record<string, string> = {
-  listed_agrees: "no_conflict_found", listed_differs: "conflict", listed_ended: "conflict", near: "near",
-  not_listed: "not_listed", list_too_old: "old", no_list_for_scheme: "not_looked_at", nothing_to_look_up: "not_looked_at",
+  listed_agrees: "no_conflict_found",
+  listed_differs: "conflict",
+  listed_ended: "conflict",
+  near: "near",
+  not_listed: "not_listed",
+  list_too_old: "old",
+  no_list_for_scheme: "not_looked_at",
+  nothing_to_look_up: "not_looked_at",
 };
 
 export function ListResult({ match }: { match: HolderMatch }) {
@@ -88,7 +105,11 @@ export function ListResult({ match }: { match: HolderMatch }) {
             <p>
               <b>{t("list.near")}</b> {near.holder}
             </p>
-            <div class="near" role="img" aria-label={t("list.near.label", { printed: match.looked_up, listed: near.approval_number })}>
+            <div
+              class="near"
+              role="img"
+              aria-label={t("list.near.label", { printed: match.looked_up, listed: near.approval_number })}
+            >
               {near.letters.map((letter, place) => (
                 <span key={place}>
                   <b class={letter.differs ? "differs" : undefined}>{letter.printed ?? "·"}</b>
@@ -118,8 +139,12 @@ export function ListResult({ match }: { match: HolderMatch }) {
                       <br />
                       <span class={field.state === "differs" ? "tag solid" : "tag"}>{named("field", field.state)}</span>
                     </th>
-                    <td class="ink" data-column={t("list.printed")}>{field.printed || "–"}</td>
-                    <td class="ink" data-column={t("list.listed")}>{field.listed || "–"}</td>
+                    <td class="ink" data-column={t("list.printed")}>
+                      {field.printed || "–"}
+                    </td>
+                    <td class="ink" data-column={t("list.listed")}>
+                      {field.listed || "–"}
+                    </td>
                   </tr>
                 ))}
               </tbody>
@@ -154,7 +179,7 @@ export function Aspects({ aspects }: { aspects: Record<string, string> }) {
     <section class="stack" aria-labelledby="aspects">
       <h2 id="aspects">{t("aspects.title")}</h2>
       <ul class="sheet rows">
-        {aspectOrder.map((aspect) => {
+        {aspectValues.map((aspect) => {
           const state = aspects[aspect] ?? "not_looked_at";
           return (
             <li class="slip" key={aspect}>
@@ -178,13 +203,6 @@ export function Aspects({ aspects }: { aspects: Record<string, string> }) {
   );
 }
 
-interface ClassOut {
-  scheme: string;
-  name: string;
-  good_for: string;
-  not_for: string;
-}
-
 /** What the class printed says, and what it is not for; then what holds for every respirator. */
 export function ClassAndCare({ scheme, filter_class }: { scheme: string; filter_class: string }) {
   const printed = filter_class.toUpperCase().replace(/\s+/g, "");
@@ -192,8 +210,10 @@ export function ClassAndCare({ scheme, filter_class }: { scheme: string; filter_
   const key = `class.${found}`;
   const family: Key = found.startsWith("N") ? "class.not.N" : found.startsWith("R") ? "class.not.R" : "class.not";
   const us = scheme.startsWith("us");
-  const rules = useGet<{ classes: ClassOut[] }>("/rules/classes");
-  const own = (rules.got?.answer.classes ?? []).find((one) => one.scheme === scheme && printed.startsWith(one.name.toUpperCase().replace(/\s+/g, "")));
+  const rules = useGet<Classes>("/rules/classes");
+  const own = (rules.got?.answer.classes ?? []).find(
+    (one) => one.scheme === scheme && printed.startsWith(one.name.toUpperCase().replace(/\s+/g, "")),
+  );
   return (
     <section class="stack" aria-labelledby="class">
       <h2 id="class">{t("class.title")}</h2>

@@ -1,19 +1,26 @@
 /** Print without a label: what it is, a person says; and several marks confirmed in one go. */
 import { useState } from "preact/hooks";
-import { lettersCertain, oneTap, origin } from "../marks/letters";
-import { noMarks, order, type FreePrint, type Placed, type Shown } from "../marks/order";
-import type { WordBody } from "../marks/said";
 import { newId } from "../ids";
+import { lettersCertain, oneTap, origin } from "../marks/letters";
+import { type FreePrint, noMarks, order, type Placed, type Shown } from "../marks/order";
+import type { WordBody } from "../marks/said";
 import type { Check, Mark } from "../types";
 import { named, t } from "../words";
 import { Crop } from "./crop";
-import { Editor, Kept, Letters, Reasons, type Word } from "./mark";
+import { Editor } from "./editor";
+import { Kept, Letters, Reasons, type Word } from "./mark";
 
 const answers = ["manufacturer", "model", "lot", "manufacture_date", "expiry_date", ...noMarks] as const;
 
 /** One piece of ink: what is it? One tap, where its letters are certain; else they are looked at first. */
 export function FreeRow({
-  number, row, check, photo, waiting, say, touch,
+  number,
+  row,
+  check,
+  photo,
+  waiting,
+  say,
+  touch,
 }: {
   number: number;
   row: FreePrint;
@@ -34,14 +41,28 @@ export function FreeRow({
     else setName(what);
   };
   return (
-    <article class="mark" data-standing="free" id={`mark-${number}`} aria-label={t("free.row", { printed: mark.printed })} onFocusCapture={touch}>
+    <article
+      class="mark"
+      data-standing="free"
+      id={`mark-${number}`}
+      aria-label={t("free.row", { printed: mark.printed })}
+      onFocusCapture={touch}
+    >
       <header>
         <h3>
           <i aria-hidden="true">{number}</i> {t("free.what")}
         </h3>
         <span class="tag">{t("standing.free")}</span>
       </header>
-      {mark.polygon.length > 0 && <Crop photo={photo} polygon={mark.polygon} width={check.width} height={check.height} label={t("free.crop", { printed: mark.printed })} />}
+      {mark.polygon.length > 0 && (
+        <Crop
+          photo={photo}
+          polygon={mark.polygon}
+          width={check.width}
+          height={check.height}
+          label={t("free.crop", { printed: mark.printed })}
+        />
+      )}
       <Letters mark={mark} />
       <Reasons mark={mark} />
       {waiting !== undefined ? (
@@ -51,7 +72,11 @@ export function FreeRow({
           <p>
             <b>{t("free.letters", { mark: named("mark", name) })}</b>
           </p>
-          <Editor mark={mark} say={(printed, from) => say({ mark, item, printed, from, named: name })} cancel={() => setName("")} />
+          <Editor
+            mark={mark}
+            say={(printed, from) => say({ mark, item, printed, from, named: name })}
+            cancel={() => setName("")}
+          />
         </>
       ) : (
         <>
@@ -64,7 +89,15 @@ export function FreeRow({
           </div>
           <label class="field">
             {t("free.type")}
-            <input class="ink" type="text" maxLength={500} autocomplete="off" spellcheck={false} value={typed} onInput={(event) => setTyped(event.currentTarget.value)} />
+            <input
+              class="ink"
+              type="text"
+              maxLength={500}
+              autocomplete="off"
+              spellcheck={false}
+              value={typed}
+              onInput={(event) => setTyped(event.currentTarget.value)}
+            />
           </label>
         </>
       )}
@@ -83,7 +116,12 @@ export function SetAside({ rows, back }: { rows: Placed[]; back: (row: Placed) =
             <p>
               <span class="ink">{row.mark.printed}</span> <span class="tag solid">{named("mark", row.mark.mark)}</span>
             </p>
-            <button type="button" class="button small" onClick={() => back(row)} aria-label={`${t("mark.change")}: ${row.mark.printed}`}>
+            <button
+              type="button"
+              class="button small"
+              onClick={() => back(row)}
+              aria-label={`${t("mark.change")}: ${row.mark.printed}`}
+            >
               {t("mark.change")}
             </button>
           </li>
@@ -94,7 +132,17 @@ export function SetAside({ rows, back }: { rows: Placed[]; back: (row: Placed) =
 }
 
 /** Marks whose letters are certain, each beside its ink, confirmed in one go. A number is always looked at by itself. */
-export function AtOnce({ cards, check, photo, say }: { cards: Shown[]; check: Check; photo: string; say: (words: Word[]) => void }) {
+export function AtOnce({
+  cards,
+  check,
+  photo,
+  say,
+}: {
+  cards: Shown[];
+  check: Check;
+  photo: string;
+  say: (words: Word[]) => void;
+}) {
   const [off, setOff] = useState<string[]>([]);
   const offered = cards.filter(({ mark }) => oneTap(mark) && mark.mark !== "approval_number" && mark.id !== "");
   const chosen = offered.filter(({ mark }) => !off.includes(mark.id));
@@ -107,11 +155,22 @@ export function AtOnce({ cards, check, photo, say }: { cards: Shown[]; check: Ch
         <ul class="rows">
           {offered.map(({ mark }) => (
             <li key={mark.id} class="stack tight">
-              {mark.polygon.length > 0 && <Crop photo={photo} polygon={mark.polygon} width={check.width} height={check.height} label={t("mark.crop", { mark: named("mark", mark.mark) })} />}
+              {mark.polygon.length > 0 && (
+                <Crop
+                  photo={photo}
+                  polygon={mark.polygon}
+                  width={check.width}
+                  height={check.height}
+                  label={t("mark.crop", { mark: named("mark", mark.mark) })}
+                />
+              )}
               <label class="choice">
                 <input
-                  type="checkbox" checked={!off.includes(mark.id)}
-                  onChange={(event) => setOff(event.currentTarget.checked ? off.filter((id) => id !== mark.id) : [...off, mark.id])}
+                  type="checkbox"
+                  checked={!off.includes(mark.id)}
+                  onChange={(event) =>
+                    setOff(event.currentTarget.checked ? off.filter((id) => id !== mark.id) : [...off, mark.id])
+                  }
                 />
                 <span>
                   {named("mark", mark.mark)}: <b class="ink">{mark.printed}</b>
@@ -121,7 +180,9 @@ export function AtOnce({ cards, check, photo, say }: { cards: Shown[]; check: Ch
           ))}
         </ul>
         <button
-          type="button" class="button main" disabled={chosen.length === 0}
+          type="button"
+          class="button main"
+          disabled={chosen.length === 0}
           onClick={() => say(chosen.map(({ mark, item }) => ({ mark, item, printed: mark.printed, from: "as_read" })))}
         >
           {t("once.confirm", { n: chosen.length })}
@@ -133,8 +194,23 @@ export function AtOnce({ cards, check, photo, say }: { cards: Shown[]; check: Ch
 
 /** A mark as it is before anything was read of it. */
 const blank = (mark: string): Mark => ({
-  mark, printed: "", value: "", standing: "absent", probability: 0, alternatives: [], polygon: [], readers: [], doubtful_at: [],
-  line: null, scheme: "", confirmed: false, id: `added:${newId()}`, named_by: "person", reasons: [], span: null,
+  mark,
+  printed: "",
+  value: "",
+  standing: "absent",
+  probability: 0,
+  alternatives: [],
+  polygon: [],
+  readers: [],
+  doubtful_at: [],
+  line: null,
+  scheme: "",
+  confirmed: false,
+  id: `added:${newId()}`,
+  named_by: "person",
+  reasons: [],
+  span: null,
+  parts: {},
 });
 
 /** A person adds a mark that was not read. */
@@ -178,7 +254,15 @@ export function AddMark({ items, say }: { items: number; say: (word: Word) => vo
         </label>
         <label class="field">
           {t("add.printed")}
-          <input class="ink" type="text" maxLength={500} autocomplete="off" spellcheck={false} value={typed} onInput={(event) => setTyped(event.currentTarget.value)} />
+          <input
+            class="ink"
+            type="text"
+            maxLength={500}
+            autocomplete="off"
+            spellcheck={false}
+            value={typed}
+            onInput={(event) => setTyped(event.currentTarget.value)}
+          />
         </label>
         <button type="submit" class="button main">
           {t("add.keep")}

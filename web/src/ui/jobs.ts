@@ -1,14 +1,9 @@
 /** The photos of a unit on their way through the readers. */
 import { useEffect, useState } from "preact/hooks";
 import { ask, get, NotHere, Refused } from "../api";
-import { changed, ofUnit } from "../outbox/outbox";
 import type { Parcel } from "../outbox/db";
-import type { Job } from "../types";
-
-interface Taken {
-  photo_id: string;
-  job_id: string;
-}
+import { changed, ofUnit } from "../outbox/outbox";
+import type { Job, PhotoTaken } from "../types";
 
 export interface Failed {
   job_id: string;
@@ -26,8 +21,10 @@ export interface Jobs {
 
 const ended = (job: Job | undefined) => job?.state === "done" || job?.state === "failed";
 
-function jobsOf(parcels: Parcel[]): Taken[] {
-  return parcels.filter((parcel) => parcel.kind === "photo" && parcel.state === "sent").map((parcel) => parcel.answer as Taken);
+function jobsOf(parcels: Parcel[]): PhotoTaken[] {
+  return parcels
+    .filter((parcel) => parcel.kind === "photo" && parcel.state === "sent")
+    .map((parcel) => parcel.answer as PhotoTaken);
 }
 
 /** Watches the jobs of a unit's photos until each is read; then the unit is asked for again. */
@@ -53,7 +50,7 @@ export function useJobs(unit: string, done: () => void): Jobs {
           if (ended(answer)) done();
         } catch (problem) {
           if (problem instanceof Refused && problem.status === 404) {
-            know(id, { job_id: id, state: "done", stage: "", check_id: null, error: null });
+            know(id, { job_id: id, photo_id: "", state: "done", stage: "", check_id: null, error: null });
           } else if (!(problem instanceof NotHere || problem instanceof Refused)) throw problem;
         }
       }
@@ -65,7 +62,9 @@ export function useJobs(unit: string, done: () => void): Jobs {
       clearInterval(timer);
     };
   }, [watched]);
-  const failed = Object.entries(jobs).flatMap(([job_id, job]) => (job.state === "failed" ? [{ job_id, why: job.error?.message ?? "" }] : []));
+  const failed = Object.entries(jobs).flatMap(([job_id, job]) =>
+    job.state === "failed" ? [{ job_id, why: job.error?.message ?? "" }] : [],
+  );
   const stage = open.map(({ job_id }) => jobs[job_id]?.stage ?? "").find((name) => name !== "") ?? "";
   const again = async (id: string) => know(id, await ask<Job>(`/jobs/${id}/again`, {}));
   return { stage, failed, parcels, running: open.length > 0, again };

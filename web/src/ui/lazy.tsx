@@ -13,7 +13,9 @@ export function lazy(load: () => Promise<FunctionComponent>): Lazy {
   let loaded: FunctionComponent | null = null;
   const fetch = () =>
     load().then(
-      (page) => void (loaded = page),
+      (page) => {
+        loaded = page;
+      },
       (problem: unknown) => console.warn("a page could not be fetched", problem),
     );
   function Later() {

@@ -1,5 +1,5 @@
 import { useCallback, useEffect, useRef, useState } from "preact/hooks";
-import { get, NotHere, Refused, type Got } from "../api";
+import { type Got, get, NotHere, Refused } from "../api";
 import { language } from "../settings";
 
 export interface Loaded<T> {

@@ -1,10 +1,17 @@
 /** What a person's look at the authority's own list said, and what of the user's list is in the print. */
-import { may } from "../access";
 import { useState } from "preact/hooks";
+import { may } from "../access";
 import { newId } from "../ids";
 import { NoRoom, send } from "../outbox/outbox";
 import { person } from "../settings";
-import type { Searched } from "../types";
+import {
+  type KeptLookUp,
+  type LookUpAnswer,
+  type LookUpSource,
+  lookUpAnswerValues,
+  lookUpSourceValues,
+  type Searched,
+} from "../types";
 import { moment, named, t } from "../words";
 import { Choices, useSigned } from "./common";
 import { useGet } from "./load";
@@ -24,7 +31,13 @@ export function Search({ of }: { of: Searched[] }) {
           <li key={place} class="slip">
             <Shape of={searchShapes[one.state]} label={named("searched", one.state)} />
             <p>
-              <Sentence text={t(`search.${one.state}.${one.field}`, { listed: one.listed, printed: one.printed, under: one.approval_number || one.holder })} />
+              <Sentence
+                text={t(`search.${one.state}.${one.field}`, {
+                  listed: one.listed,
+                  printed: one.printed,
+                  under: one.approval_number || one.holder,
+                })}
+              />
             </p>
           </li>
         ))}
@@ -34,24 +47,6 @@ export function Search({ of }: { of: Searched[] }) {
   );
 }
 
-interface Kept {
-  look_up_id: string;
-  looked_up: string;
-  list_name: string;
-  source?: Source;
-  address: string;
-  answer: string;
-  words: string;
-  looked_up_at: string;
-  attachments: { name: string; size: number }[];
-  by: { name: string };
-}
-
-const sources = ["official_list", "certificate", "declaration"] as const;
-type Source = (typeof sources)[number];
-const answers = ["listed_same", "listed_other", "listed_ended", "not_listed", "no_answer"] as const;
-type Answer = (typeof answers)[number];
-
 /** What a look-up is about; all empty for one that the list keeper keeps for the list itself. */
 export interface About {
   unit?: string;
@@ -60,10 +55,11 @@ export interface About {
   looked_up?: string;
 }
 
-function Past({ one }: { one: Kept }) {
+function Past({ one }: { one: KeptLookUp }) {
   return (
     <li>
-      <b>{named("lookup", one.answer)}</b> · {one.source !== undefined && one.source !== "official_list" && `${named("lookup", one.source)} · `}
+      <b>{named("lookup", one.answer)}</b> ·{" "}
+      {one.source !== undefined && one.source !== "official_list" && `${named("lookup", one.source)} · `}
       {one.list_name} · <span class="ink">{one.looked_up}</span>
       {one.words !== "" && <p>“{one.words}”</p>}
       {one.address !== "" && <p class="small ink">{one.address}</p>}
@@ -85,8 +81,8 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
   const [asked, setAsked] = useState(about.looked_up ?? "");
   const [list, setList] = useState("");
   const [address, setAddress] = useState("");
-  const [answer, setAnswer] = useState<Answer | "">("");
-  const [source, setSource] = useState<Source>("official_list");
+  const [answer, setAnswer] = useState<LookUpAnswer | "">("");
+  const [source, setSource] = useState<LookUpSource>("official_list");
   const [words, setWords] = useState("");
   const [file, setFile] = useState<File | null>(null);
   const [problem, setProblem] = useState("");
@@ -94,12 +90,28 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
   const keep = async () => {
     const id = newId();
     const fields = {
-      id, looked_up: asked, list_name: list, address, answer, scheme: about.scheme ?? "", words, source,
-      unit_id: about.unit ?? "", consignment_id: about.consignment ?? "",
+      id,
+      looked_up: asked,
+      list_name: list,
+      address,
+      answer,
+      scheme: about.scheme ?? "",
+      words,
+      source,
+      unit_id: about.unit ?? "",
+      consignment_id: about.consignment ?? "",
     };
-    const attached = file === null ? {} : { bytes: await file.arrayBuffer(), media_type: file.type, file_name: file.name };
+    const attached =
+      file === null ? {} : { bytes: await file.arrayBuffer(), media_type: file.type, file_name: file.name };
     try {
-      const parcel = await send({ id, path: "/api/holders/look-ups", actor: person.value, unit_id: about.unit ?? "", fields, ...attached });
+      const parcel = await send({
+        id,
+        path: "/api/holders/look-ups",
+        actor: person.value,
+        unit_id: about.unit ?? "",
+        fields,
+        ...attached,
+      });
       setProblem(parcel.state === "refused" ? parcel.reason : "");
       if (parcel.state === "refused") return;
     } catch (failure) {
@@ -113,32 +125,81 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
     kept();
   };
   return (
-    <form class="stack" onSubmit={(event) => { event.preventDefault(); if (answer !== "") signed(() => void keep()); }}>
+    <form
+      class="stack"
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (answer !== "") signed(() => void keep());
+      }}
+    >
       <p>{t("lookup.what")}</p>
-      {problem !== "" && <p class="notice" role="alert">{problem}</p>}
-      <Choices legend={t("lookup.source")} name="source" value={source} change={setSource} options={sources.map((value) => ({ value, label: named("lookup", value) }))} />
+      {problem !== "" && (
+        <p class="notice" role="alert">
+          {problem}
+        </p>
+      )}
+      <Choices
+        legend={t("lookup.source")}
+        name="source"
+        value={source}
+        change={setSource}
+        options={lookUpSourceValues.map((value) => ({ value, label: named("lookup", value) }))}
+      />
       <p class="hint">{t("lookup.source.why")}</p>
       <label class="field">
         {t("lookup.list")}
-        <input type="text" required maxLength={200} value={list} onInput={(event) => setList(event.currentTarget.value)} />
+        <input
+          type="text"
+          required
+          maxLength={200}
+          value={list}
+          onInput={(event) => setList(event.currentTarget.value)}
+        />
       </label>
       <label class="field">
         {t("lookup.asked")}
-        <input class="ink" type="text" required maxLength={400} value={asked} onInput={(event) => setAsked(event.currentTarget.value)} />
+        <input
+          class="ink"
+          type="text"
+          required
+          maxLength={400}
+          value={asked}
+          onInput={(event) => setAsked(event.currentTarget.value)}
+        />
       </label>
-      <Choices legend={t("lookup.answer")} name="lookup" value={answer} change={setAnswer} options={answers.map((value) => ({ value, label: named("lookup", value) }))} />
+      <Choices
+        legend={t("lookup.answer")}
+        name="lookup"
+        value={answer}
+        change={setAnswer}
+        options={lookUpAnswerValues.map((value) => ({ value, label: named("lookup", value) }))}
+      />
       <label class="field">
         {t("lookup.words")}
-        <textarea required minLength={2} maxLength={4000} value={words} onInput={(event) => setWords(event.currentTarget.value)} />
+        <textarea
+          required
+          minLength={2}
+          maxLength={4000}
+          value={words}
+          onInput={(event) => setWords(event.currentTarget.value)}
+        />
       </label>
       <label class="field">
         {t("lookup.address")}
-        <input type="text" inputMode="url" maxLength={1000} value={address} onInput={(event) => setAddress(event.currentTarget.value)} />
+        <input
+          type="text"
+          inputMode="url"
+          maxLength={1000}
+          value={address}
+          onInput={(event) => setAddress(event.currentTarget.value)}
+        />
       </label>
       <label class="button">
         {file === null ? t("lookup.attach") : t("lookup.attached", { name: file.name })}
         <input
-          class="unseen" type="file" accept="image/*,application/pdf,text/html,.mhtml"
+          class="unseen"
+          type="file"
+          accept="image/*,application/pdf,text/html,.mhtml"
           onChange={(event) => setFile(event.currentTarget.files?.[0] ?? null)}
         />
       </label>
@@ -152,8 +213,13 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
 }
 
 export function LookUp({ about }: { about: About }) {
-  const query = about.unit !== undefined ? `?unit_id=${about.unit}` : about.consignment !== undefined ? `?consignment_id=${about.consignment}` : "";
-  const { got, again } = useGet<Kept[]>(`/holders/look-ups${query}`);
+  const query =
+    about.unit !== undefined
+      ? `?unit_id=${about.unit}`
+      : about.consignment !== undefined
+        ? `?consignment_id=${about.consignment}`
+        : "";
+  const { got, again } = useGet<KeptLookUp[]>(`/holders/look-ups${query}`);
   const kept = got?.answer ?? [];
   return (
     <section class="stack" aria-labelledby="lookup">

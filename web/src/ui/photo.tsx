@@ -1,9 +1,9 @@
 /** The photo with the read lines and marks outlined; two fingers, wheel or buttons make it larger. */
 import { useEffect, useRef, useState } from "preact/hooks";
 import { picture } from "../api";
-import type { Check } from "../types";
 import { isFree, type Placed } from "../marks/order";
-import { t, named } from "../words";
+import type { Check } from "../types";
+import { named, t } from "../words";
 
 interface View {
   x: number;
@@ -27,10 +27,12 @@ export function around(polygon: [number, number][], room: number): [number, numb
     const [nx, ny] = after(polygon, place);
     return x !== nx || y !== ny;
   });
-  const turn = Math.sign(corners.reduce((sum, [x, y], place) => {
-    const [nx, ny] = after(corners, place);
-    return sum + x * ny - nx * y;
-  }, 0));
+  const turn = Math.sign(
+    corners.reduce((sum, [x, y], place) => {
+      const [nx, ny] = after(corners, place);
+      return sum + x * ny - nx * y;
+    }, 0),
+  );
   /** The way out, across the side from one corner to another. */
   const out = ([ax, ay]: [number, number], [bx, by]: [number, number]) => {
     const far = Math.hypot(bx - ax, by - ay);
@@ -53,7 +55,11 @@ export function about(view: View, times: number, px: number, py: number): View {
 }
 
 export function PhotoView({
-  photo, check, marks, chosen, choose,
+  photo,
+  check,
+  marks,
+  chosen,
+  choose,
 }: {
   photo: string;
   check: Check;
@@ -95,7 +101,8 @@ export function PhotoView({
     const at = box.getBoundingClientRect();
     if (fingers.current.size === 2) {
       const other = [...fingers.current].find(([id]) => id !== event.pointerId)![1];
-      const far = Math.hypot(now.x - other.x, now.y - other.y) / (Math.hypot(before.x - other.x, before.y - other.y) || 1);
+      const far =
+        Math.hypot(now.x - other.x, now.y - other.y) / (Math.hypot(before.x - other.x, before.y - other.y) || 1);
       const [mx, my] = [(now.x + other.x) / 2 - at.left, (now.y + other.y) / 2 - at.top];
       const [bx, by] = [(before.x + other.x) / 2 - at.left, (before.y + other.y) / 2 - at.top];
       change((view_) => {
@@ -115,16 +122,27 @@ export function PhotoView({
   };
   // Two pixels of a small phone's screen, however far the photo is enlarged.
   const room = (2 * check.width) / 330 / view.by;
-  const points = (polygon: [number, number][]) => around(polygon, room).map(([x, y]) => `${x.toFixed(1)},${y.toFixed(1)}`).join(" ");
+  const points = (polygon: [number, number][]) =>
+    around(polygon, room)
+      .map(([x, y]) => `${x.toFixed(1)},${y.toFixed(1)}`)
+      .join(" ");
 
   return (
     <figure class="photo" style={{ margin: 0, "--shape": `${check.width} / ${check.height}` }}>
       <div
-        class="stage" ref={window_} data-zoomed={view.by > 1 ? "" : undefined}
-        onPointerDown={down} onPointerMove={move} onPointerUp={up} onPointerCancel={up} onPointerLeave={up}
+        class="stage"
+        ref={window_}
+        data-zoomed={view.by > 1 ? "" : undefined}
+        onPointerDown={down}
+        onPointerMove={move}
+        onPointerUp={up}
+        onPointerCancel={up}
+        onPointerLeave={up}
       >
         <svg
-          viewBox={`0 0 ${check.width} ${check.height}`} role="img" aria-label={t("photo.label", { n: check.lines.length })}
+          viewBox={`0 0 ${check.width} ${check.height}`}
+          role="img"
+          aria-label={t("photo.label", { n: check.lines.length })}
           style={{ transform: `translate(${view.x}px, ${view.y}px) scale(${view.by})`, "--by": view.by }}
         >
           <image href={picture(photo, 1600)} width={check.width} height={check.height} />
@@ -139,7 +157,14 @@ export function PhotoView({
               <g key={place}>
                 {place === chosen && <polygon class="chosen" points={points(mark.polygon)} />}
                 {mark.standing === "doubtful" && <polygon class="doubtful" points={points(mark.polygon)} />}
-                <polygon class="hit" points={points(mark.polygon)} onClick={() => { if (!moved.current) choose(place); }}>
+                {/* biome-ignore lint/a11y/noStaticElementInteractions: each mark's card does the same by keyboard */}
+                <polygon
+                  class="hit"
+                  points={points(mark.polygon)}
+                  onClick={() => {
+                    if (!moved.current) choose(place);
+                  }}
+                >
                   <title>{isFree(mark) ? t("free.what") : named("mark", mark.mark)}</title>
                 </polygon>
               </g>

@@ -17,7 +17,18 @@ const drawn: Record<string, JSX.Element> = {
     </>
   ),
   no_conflict_found: <path d="M12 1.8 22.2 12 12 22.2 1.8 12z" fill="none" stroke="currentColor" stroke-width="2.6" />,
-  not_looked_at: <rect x="2.5" y="5" width="19" height="14" fill="none" stroke="currentColor" stroke-width="2" stroke-dasharray="3.4 2.6" />,
+  not_looked_at: (
+    <rect
+      x="2.5"
+      y="5"
+      width="19"
+      height="14"
+      fill="none"
+      stroke="currentColor"
+      stroke-width="2"
+      stroke-dasharray="3.4 2.6"
+    />
+  ),
   held: <rect x="3" y="3" width="18" height="18" fill="currentColor" />,
   released: <path d="M12 2 22 9.3 18.2 21H5.8L2 9.3z" fill="none" stroke="currentColor" stroke-width="2.4" />,
   not_listed: (
@@ -26,28 +37,61 @@ const drawn: Record<string, JSX.Element> = {
       <path d="M5.5 18.5l13-13" stroke="currentColor" stroke-width="2.4" />
     </>
   ),
-  near: <path d="M3 9c3-4 6-4 9-1s6 3 9-1M3 17c3-4 6-4 9-1s6 3 9-1" fill="none" stroke="currentColor" stroke-width="2.4" />,
-  old: <path d="M4 2.5h16M4 21.5h16M6 3c0 6 6 6 6 9s-6 3-6 9M18 3c0 6-6 6-6 9s6 3 6 9" fill="none" stroke="currentColor" stroke-width="2.2" />,
+  near: (
+    <path d="M3 9c3-4 6-4 9-1s6 3 9-1M3 17c3-4 6-4 9-1s6 3 9-1" fill="none" stroke="currentColor" stroke-width="2.4" />
+  ),
+  old: (
+    <path
+      d="M4 2.5h16M4 21.5h16M6 3c0 6 6 6 6 9s-6 3-6 9M18 3c0 6-6 6-6 9s6 3 6 9"
+      fill="none"
+      stroke="currentColor"
+      stroke-width="2.2"
+    />
+  ),
   caution: (
     <>
       <path d="M7 2h10l5 5v10l-5 5H7l-5-5V7z" fill="none" stroke="currentColor" stroke-width="0" />
-      <path d="M4 3v19M4 4h15l-4 4.5L19 13H4" fill="none" stroke="currentColor" stroke-width="2.4" stroke-linejoin="round" />
+      <path
+        d="M4 3v19M4 4h15l-4 4.5L19 13H4"
+        fill="none"
+        stroke="currentColor"
+        stroke-width="2.4"
+        stroke-linejoin="round"
+      />
     </>
   ),
   note: <path d="M3 6h18M3 12h18M3 18h11" stroke="currentColor" stroke-width="2.2" />,
   good: <path d="M3 17h18M12 4v8" stroke="currentColor" stroke-width="0" />,
-  waiting: <path d="M3 8l9-5 9 5v11H3zM3 8l9 6 9-6" fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round" />,
+  waiting: (
+    <path
+      d="M3 8l9-5 9 5v11H3zM3 8l9 6 9-6"
+      fill="none"
+      stroke="currentColor"
+      stroke-width="2"
+      stroke-linejoin="round"
+    />
+  ),
   sent: <path d="M3 12h16M13 6l6 6-6 6" fill="none" stroke="currentColor" stroke-width="2.4" />,
   refused: <path d="M20 12H5M11 6l-6 6 6 6" fill="none" stroke="currentColor" stroke-width="2.4" />,
   camera: (
     <>
       <path d="M2 4h20M2 20h20" stroke="currentColor" stroke-width="2.2" />
-      <path d="M12 6.500c2.300 3 3.700 4.800 3.700 7a3.700 3.700 0 0 1-7.400 0c0-2.200 1.400-4 3.700-7z" fill="currentColor" />
+      <path
+        d="M12 6.500c2.300 3 3.700 4.800 3.700 7a3.700 3.700 0 0 1-7.400 0c0-2.200 1.400-4 3.700-7z"
+        fill="currentColor"
+      />
     </>
   ),
   kept: <path d="M5 2h14v20l-7-5-7 5z" fill="none" stroke="currentColor" stroke-width="2.2" stroke-linejoin="round" />,
   more: <path d="M4 7h16M4 12h16M4 17h16" stroke="currentColor" stroke-width="2.4" />,
-  person: <path d="M12 3a4.5 4.5 0 1 1 0 9 4.5 4.5 0 0 1 0-9zM3.5 21c1-5 4.500-6.500 8.500-6.500s7.500 1.500 8.500 6.500" fill="none" stroke="currentColor" stroke-width="2.2" />,
+  person: (
+    <path
+      d="M12 3a4.5 4.5 0 1 1 0 9 4.5 4.5 0 0 1 0-9zM3.5 21c1-5 4.500-6.500 8.500-6.500s7.500 1.500 8.500 6.500"
+      fill="none"
+      stroke="currentColor"
+      stroke-width="2.2"
+    />
+  ),
   undo: <path d="M9 5L4 10l5 5M4 10h10c5 0 6 3 6 8" fill="none" stroke="currentColor" stroke-width="2.4" />,
 };
 
@@ -56,7 +100,14 @@ const turning = ["undo", "sent", "refused"];
 
 export function Shape({ of, label }: { of: string; label?: string }) {
   return (
-    <svg class={turning.includes(of) ? "turns" : undefined} viewBox="0 0 24 24" role={label === undefined ? undefined : "img"} aria-label={label} aria-hidden={label === undefined ? "true" : undefined} focusable="false">
+    <svg
+      class={turning.includes(of) ? "turns" : undefined}
+      viewBox="0 0 24 24"
+      role={label === undefined ? undefined : "img"}
+      aria-label={label}
+      aria-hidden={label === undefined ? "true" : undefined}
+      focusable="false"
+    >
       {drawn[of] ?? drawn["note"]}
     </svg>
   );
@@ -75,7 +126,12 @@ export function Drop() {
 const scenes: Record<string, JSX.Element> = {
   one: (
     <>
-      <path d="M10 30c0-14 10-20 22-20s22 6 22 20-10 24-22 24-22-10-22-24z" fill="none" stroke="currentColor" stroke-width="2.5" />
+      <path
+        d="M10 30c0-14 10-20 22-20s22 6 22 20-10 24-22 24-22-10-22-24z"
+        fill="none"
+        stroke="currentColor"
+        stroke-width="2.5"
+      />
       <path d="M20 27h24M24 34h16M22 41h12" stroke="currentColor" stroke-width="2.5" />
       <path d="M10 28C4 24 2 16 3 8M54 28c6-4 8-12 7-20" fill="none" stroke="currentColor" stroke-width="2" />
     </>
@@ -88,7 +144,12 @@ const scenes: Record<string, JSX.Element> = {
   ),
   sample: (
     <>
-      <path d="M6 6h14v14H6zM25 6h14v14H25zM44 6h14v14H44zM6 25h14v14H6zM25 25h14v14H25zM44 25h14v14H44zM6 44h14v14H6zM44 44h14v14H44z" fill="none" stroke="currentColor" stroke-width="2.5" />
+      <path
+        d="M6 6h14v14H6zM25 6h14v14H25zM44 6h14v14H44zM6 25h14v14H6zM25 25h14v14H25zM44 25h14v14H44zM6 44h14v14H6zM44 44h14v14H44z"
+        fill="none"
+        stroke="currentColor"
+        stroke-width="2.5"
+      />
       <path d="M25 44h14v14H25zM44 6h14v14H44zM6 25h14v14H6z" fill="currentColor" />
     </>
   ),
@@ -110,7 +171,9 @@ export function Scene({ of }: { of: string }) {
 
 /** Bins: each its own outline, told apart with no colour. */
 const bins: Record<string, JSX.Element> = {
-  sealed: <path d="M3 7l9-4 9 4v11l-9 4-9-4zM3 7l9 4 9-4M12 11v11" fill="none" stroke="currentColor" stroke-width="2" />,
+  sealed: (
+    <path d="M3 7l9-4 9 4v11l-9 4-9-4zM3 7l9 4 9-4M12 11v11" fill="none" stroke="currentColor" stroke-width="2" />
+  ),
   opened: <path d="M3 10v10h18V10M3 10l4-6M21 10l-4-6M3 10h18" fill="none" stroke="currentColor" stroke-width="2" />,
   loose: <path d="M3 8c0-4 7-4 7 0zM14 12c0-4 7-4 7 0zM5 19c0-4 7-4 7 0z" fill="currentColor" />,
   medical: <path d="M2 6h20v12H2zM2 10h20M2 14h20" fill="none" stroke="currentColor" stroke-width="2" />,
@@ -123,7 +186,12 @@ const bins: Record<string, JSX.Element> = {
   child: (
     <>
       <circle cx="12" cy="7" r="4.5" fill="none" stroke="currentColor" stroke-width="2" />
-      <path d="M8 7.500h8M6 22c0-7 2.500-8.500 6-8.500s6 1.500 6 8.500" fill="none" stroke="currentColor" stroke-width="2" />
+      <path
+        d="M8 7.500h8M6 22c0-7 2.500-8.500 6-8.500s6 1.500 6 8.500"
+        fill="none"
+        stroke="currentColor"
+        stroke-width="2"
+      />
     </>
   ),
   no_print: <path d="M4 3h16v18H4z" fill="none" stroke="currentColor" stroke-width="2" stroke-dasharray="3 2.500" />,

@@ -14,7 +14,9 @@ function plainly({ key, values }: Statement): string | null {
 }
 
 export function Statements({ of, small = false }: { of: Statement[]; small?: boolean }) {
-  const noticed = of.map(({ values }) => values["sensitivity"]).find((share): share is string => typeof share === "string");
+  const noticed = of
+    .map(({ values }) => values["sensitivity"])
+    .find((share): share is string => typeof share === "string");
   const size = small ? "small" : undefined;
   if (of.length === 0) return null;
   return (

@@ -1,6 +1,6 @@
 /** All photos of a unit together: what they show as one, each mark with the side it stands on. */
-import type { PhotoRow, Place, Unit, UnitCheck, UnitFinding } from "../types";
 import { isFree } from "../marks/order";
+import type { PhotoRow, Place, Unit, UnitCheck, UnitFinding } from "../types";
 import { named, t } from "../words";
 import { Crop } from "./crop";
 import { Findings, ListResult } from "./findings";
@@ -11,12 +11,16 @@ function Side({ place, photo }: { place: Place; photo: PhotoRow }) {
     <figure class="side-by-side">
       {place.mark.polygon.length > 0 && (
         <Crop
-          photo={photo.photo_id} polygon={place.mark.polygon} width={photo.width} height={photo.height}
+          photo={photo.photo_id}
+          polygon={place.mark.polygon}
+          width={photo.width}
+          height={photo.height}
           label={t("together.crop", { mark: named("mark", place.mark.mark), side: named("surface", place.surface) })}
         />
       )}
       <figcaption>
-        {t("together.on", { side: named("surface", place.surface), n: place.photo + 1 })}: <span class="ink">{place.mark.printed || "–"}</span>
+        {t("together.on", { side: named("surface", place.surface), n: place.photo + 1 })}:{" "}
+        <span class="ink">{place.mark.printed || "–"}</span>
       </figcaption>
     </figure>
   );
@@ -25,7 +29,10 @@ function Side({ place, photo }: { place: Place; photo: PhotoRow }) {
 /** Free print once, however many marks it is offered as. */
 function oncePerInk(places: Place[]): Place[] {
   const ink = ({ mark, item }: Place) => JSON.stringify([item, mark.line, mark.span]);
-  return places.filter((place, at) => !isFree(place.mark) || places.findIndex((other) => isFree(other.mark) && ink(other) === ink(place)) === at);
+  return places.filter(
+    (place, at) =>
+      !isFree(place.mark) || places.findIndex((other) => isFree(other.mark) && ink(other) === ink(place)) === at,
+  );
 }
 
 export function Together({ unit, together, open }: { unit: Unit; together: UnitCheck; open: (photo: string) => void }) {
@@ -60,8 +67,11 @@ export function Together({ unit, together, open }: { unit: Unit; together: UnitC
               <ul class="rows">
                 {oncePerInk(here).map(({ mark }, number) => (
                   <li key={number}>
-                    <b>{isFree(mark) ? t("free.what") : named("mark", mark.mark)}</b> <span class="ink">{mark.printed || "–"}</span>{" "}
-                    <span class={mark.confirmed ? "tag solid" : "tag"}>{named("standing", mark.confirmed ? "confirmed" : isFree(mark) ? "free" : mark.standing)}</span>
+                    <b>{isFree(mark) ? t("free.what") : named("mark", mark.mark)}</b>{" "}
+                    <span class="ink">{mark.printed || "–"}</span>{" "}
+                    <span class={mark.confirmed ? "tag solid" : "tag"}>
+                      {named("standing", mark.confirmed ? "confirmed" : isFree(mark) ? "free" : mark.standing)}
+                    </span>
                   </li>
                 ))}
               </ul>

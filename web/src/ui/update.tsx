@@ -23,7 +23,8 @@ export function Update() {
       <p>{t("update.there")}</p>
       <div class="pair">
         <button
-          type="button" class="button small"
+          type="button"
+          class="button small"
           onClick={() => {
             navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
             worker.postMessage("take over");

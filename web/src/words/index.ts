@@ -1,6 +1,7 @@
 /** Every sentence shown, by key and language. English is built in; the others come when chosen. */
 import { computed, signal } from "@preact/signals";
 import { language } from "../settings";
+import type { Language } from "../types";
 import en from "./en.json";
 
 export type Key = Exclude<keyof typeof en, "_about">;
@@ -19,7 +20,7 @@ export const languages = [
   { code: "fr", name: "Français" },
   { code: "pt", name: "Português" },
   { code: "hi", name: "हिन्दी" },
-] as const;
+] as const satisfies readonly { code: Language; name: string }[];
 
 const files: Record<string, () => Promise<{ default: object }>> = {
   es: () => import("./es.json"),

@@ -1,7 +1,12 @@
 /**
- * What a phone can say about a photo before it is sent. Plain functions over grey values, so that they
- * run the same in the page, in tests and in the measurement over whole folders of photos.
+ * The first look: what a phone can say about a photo before it is sent. Plain functions over grey values,
+ * so that they run the same in the page, in tests and in the measurement over whole folders of photos.
+ *
+ * Not the server's measure of a photo (`server/inkwitness/photo/quality.py`), which knows where the print
+ * is: facts and states have the server's names, the limits are this look's own and hold for a copy whose
+ * longer side is `measuredSide`.
  */
+import type { PhotoFact, QualityState } from "../types";
 
 /** Grey values 0-255, row by row; `scale` is photo pixels per pixel here (1 = not reduced). */
 export interface Grey {
@@ -11,12 +16,9 @@ export interface Grey {
   scale: number;
 }
 
-export type Fact = "blur" | "glare" | "too_dark" | "small_letters" | "cut_off";
-export type State = "good" | "poor" | "not_checked";
-
-export interface Quality {
-  fact: Fact;
-  state: State;
+export interface FirstLook {
+  fact: PhotoFact;
+  state: QualityState;
   value: number;
 }
 
@@ -153,7 +155,10 @@ function blobs(grey: Grey): Box[] {
     let area = 0;
     stack[depth++] = start;
     ink[start] = 2;
-    let left = width, right = 0, top = height, bottom = 0;
+    let left = width,
+      right = 0,
+      top = height,
+      bottom = 0;
     while (depth > 0) {
       const at = stack[--depth]!;
       const x = at % width;
@@ -314,7 +319,10 @@ export function sharpness(grey: Grey): { all: number; worst: number } | null {
   const together = { slopes: bins.flatMap(({ slopes }) => slopes), sigmas: bins.flatMap(({ sigmas }) => sigmas) };
   // A direction with few edges is corners and cloth: it says nothing of how sharp that direction is.
   const few = Math.max(60, together.slopes.length * 0.08);
-  const each = bins.filter((edges) => edges.slopes.length >= few).map((edges) => widthOf(edges, 60)).filter((value): value is number => value !== null);
+  const each = bins
+    .filter((edges) => edges.slopes.length >= few)
+    .map((edges) => widthOf(edges, 60))
+    .filter((value): value is number => value !== null);
   const all = widthOf(together, 100);
   return all === null ? null : { all, worst: Math.max(all, ...each) };
 }
@@ -323,14 +331,14 @@ export function sharpness(grey: Grey): { all: number; worst: number } | null {
  * All that is checked on the phone. Cut-off print is not: on the photographs with known truth, letters
  * at the picture's edge told cut print from cloth in too few cases, so the person is asked instead.
  */
-export function measure(grey: Grey): Quality[] {
+export function firstLook(grey: Grey): FirstLook[] {
   const sharp = sharpness(grey);
   const burnt = glare(grey);
   const bright = brightness(grey);
   const height = letterHeight(grey);
-  const fact = (name: keyof typeof limits, value: number | null, poor: (value: number) => boolean): Quality =>
+  const fact = (name: keyof typeof limits, value: number | null, poor: (value: number) => boolean): FirstLook =>
     value === null
-      ? { fact: name, state: "not_checked", value: 0 }
+      ? { fact: name, state: "not_measured", value: 0 }
       : { fact: name, state: poor(value) ? "poor" : "good", value };
   const dark = fact("too_dark", bright, (value) => value < limits.too_dark);
   return [
@@ -338,6 +346,6 @@ export function measure(grey: Grey): Quality[] {
     fact("glare", burnt, (value) => value > limits.glare),
     dark,
     fact("small_letters", height, (value) => value < limits.small_letters),
-    { fact: "cut_off", state: "not_checked", value: 0 },
+    { fact: "cut_off", state: "not_measured", value: 0 },
   ];
 }

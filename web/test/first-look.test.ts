@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { brightness, glare, letterHeight, limits, measure, sharpness, type Grey } from "../src/photo/measure";
+import { brightness, firstLook, type Grey, glare, letterHeight, limits, sharpness } from "../src/photo/first-look";
 
 /** Rows of bars as tall as letters on light cloth with grain; `sigma` blurs them, `light` dims them. */
 function page({ size = 24, sigma = 0.6, light = 1, burnt = 0, move = 0 }): Grey {
@@ -13,13 +13,17 @@ function page({ size = 24, sigma = 0.6, light = 1, burnt = 0, move = 0 }): Grey 
           ideal[y * width + x + dx] = 60;
           ideal[y * width + x + dx + Math.floor(size * 0.4)] = 60;
         }
-        if (y === row || y === row + Math.floor(size / 2)) for (let dx = 0; dx < size * 0.55; dx++) ideal[y * width + x + dx] = 60;
+        if (y === row || y === row + Math.floor(size / 2))
+          for (let dx = 0; dx < size * 0.55; dx++) ideal[y * width + x + dx] = 60;
       }
     }
   }
   const blurred = gauss(move > 0 ? drag(ideal, width, height, move) : ideal, width, height, sigma);
   let seed = 7;
-  const noise = () => ((seed = (seed * 1103515245 + 12345) % 2147483648) / 2147483648 - 0.5) * 4;
+  const noise = () => {
+    seed = (seed * 1103515245 + 12345) % 2147483648;
+    return (seed / 2147483648 - 0.5) * 4;
+  };
   const values = new Uint8ClampedArray(width * height);
   for (let at = 0; at < values.length; at++) values[at] = blurred[at]! * light + noise();
   for (let y = 150; y < 150 + burnt; y++) for (let x = 180; x < 180 + burnt; x++) values[y * width + x] = 255;
@@ -59,7 +63,10 @@ function drag(from: Float64Array, width: number, height: number, far: number): F
   return out;
 }
 
-const poor = (grey: Grey) => measure(grey).filter((fact) => fact.state === "poor").map((fact) => fact.fact);
+const poor = (grey: Grey) =>
+  firstLook(grey)
+    .filter((fact) => fact.state === "poor")
+    .map((fact) => fact.fact);
 
 describe("what a phone can say about a photo", () => {
   it("finds nothing on a sharp, evenly lit photo of letters that are large enough", () => {
@@ -106,6 +113,6 @@ describe("what a phone can say about a photo", () => {
   });
 
   it("says of cut-off print that it was not checked", () => {
-    expect(measure(page({})).find((fact) => fact.fact === "cut_off")?.state).toBe("not_checked");
+    expect(firstLook(page({})).find((fact) => fact.fact === "cut_off")?.state).toBe("not_measured");
   });
 });

@@ -1,0 +1,183 @@
+/** One consignment: what to look at, what was seen, what a person decided. */
+import { useState } from "preact/hooks";
+import { may } from "../access";
+import { Refused, record } from "../api";
+import { newId } from "../ids";
+import { notReadYet, unitsAt } from "../outcome";
+import { route } from "../route";
+import { aspectStateValues, type Consignment } from "../types";
+import { Beside } from "../ui/beside";
+import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/common";
+import { Decide } from "../ui/decide";
+import { useFresh } from "../ui/load";
+import { LookUp } from "../ui/lookup";
+import { Shape } from "../ui/shapes";
+import { Statements } from "../ui/statements";
+import { named, number, t } from "../words";
+import { UnitLine } from "./home";
+
+export const unreadIn = (row: Consignment): boolean =>
+  row.rows.some(notReadYet) || row.drawn.some((place) => place.unit_id !== null && place.outcome === null);
+
+function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () => void }) {
+  const [share, setShare] = useState("0.05");
+  const [kind, setKind] = useState<"discovery" | "by_carton">("discovery");
+  const [seed, setSeed] = useState("");
+  const [problem, setProblem] = useState<unknown>(null);
+  const { sheet, signed } = useSigned();
+  const make = async () => {
+    try {
+      await record(`/consignments/${id}/plan`, {
+        id: newId(),
+        kind,
+        seed: seed.trim(),
+        odd_share: kind === "discovery" ? share : null,
+        confidence: "0.95",
+        sensitivity: "1",
+      });
+      setProblem(null);
+      done();
+    } catch (failure) {
+      if (!(failure instanceof Refused)) throw failure;
+      setProblem(failure);
+    }
+  };
+  return (
+    <form
+      class="sheet"
+      onSubmit={(event) => {
+        event.preventDefault();
+        signed(() => void make());
+      }}
+    >
+      <h2>{t("plan.title")}</h2>
+      <p>{t("plan.what", { units: row.units_declared ?? "–", cartons: row.cartons_declared ?? "–" })}</p>
+      {problem !== null && <Problem of={problem} />}
+      <Choices
+        legend={t("plan.kind")}
+        name="kind"
+        value={kind}
+        change={setKind}
+        options={[
+          { value: "discovery", label: t("plan.discovery") },
+          { value: "by_carton", label: t("plan.by_carton") },
+        ]}
+      />
+      {kind === "discovery" && (
+        <Choices
+          legend={t("plan.share")}
+          name="share"
+          value={share}
+          change={setShare}
+          options={["0.1", "0.05", "0.02", "0.01"].map((value) => ({ value, label: `${Number(value) * 100} %` }))}
+        />
+      )}
+      <label class="field">
+        {t("plan.seed")}
+        <span class="hint">{t("plan.seed.hint")}</span>
+        <input
+          type="text"
+          required
+          maxLength={200}
+          value={seed}
+          onInput={(event) => setSeed(event.currentTarget.value)}
+        />
+      </label>
+      <button type="submit" class="button main">
+        {t("plan.draw")}
+      </button>
+      {sheet}
+    </form>
+  );
+}
+
+export function ConsignmentPage() {
+  const { id } = route.value;
+  const { got, problem, again } = useFresh<Consignment>(`/consignments/${id}`, unreadIn);
+  const row = got?.answer;
+  if (row === undefined) {
+    return (
+      <Frame title={t("consignments.title")}>
+        <h1>{t("consignments.title")}</h1>
+        {problem !== null && <Problem of={problem} again={again} />}
+      </Frame>
+    );
+  }
+  const from = [row.supplier, row.reference].filter(Boolean).join(" · ");
+  return (
+    <Frame title={row.label}>
+      <CopyFrom at={got?.keptAt ?? null} />
+      <h1>{row.label}</h1>
+      {from !== "" && <p class="soft">{from}</p>}
+      {row.held && (
+        <p class="notice">
+          <b>■ {t("held.do")}</b>
+        </p>
+      )}
+      <Outcome level={2} state={row.outcome} basis={null} />
+      <section class="sheet" aria-labelledby="seen">
+        <h2 id="seen">{t("consignment.seen")}</h2>
+        <p>
+          {row.units_declared === null
+            ? t("consignment.seen.all", { n: row.looked_at })
+            : t("consignment.seen.of", { n: row.looked_at, of: row.units_declared })}
+        </p>
+        <ul class="rows">
+          {aspectStateValues.map((state) => (
+            <li class="slip" key={state}>
+              <Shape of={state} />
+              <p>
+                <b>{number(unitsAt(state, row))}</b> {named("state", state)}
+              </p>
+            </li>
+          ))}
+        </ul>
+        <Statements of={row.statement} />
+      </section>
+      <Beside aspects={row.aspects ?? {}} across={row.across ?? []} lots={row.lot_samples ?? []} />
+      <a class="button" href={`#/take/${newId()}?consignment=${id}`}>
+        <Shape of="camera" /> {t("consignment.add")}
+      </a>
+      {row.plan === null ? (
+        row.units_declared !== null && may("screener", "releaser") && <PlanForm id={id} row={row} done={again} />
+      ) : (
+        <section class="sheet" aria-labelledby="plan">
+          <h2 id="plan">{t("plan.made")}</h2>
+          <p class="left">{row.plan.n}</p>
+          <p>{t("plan.n", { n: row.plan.n, lot: row.plan.lot })}</p>
+          <p class="small soft">
+            {t("plan.seed.was")} <span class="ink">{row.plan.seed}</span>
+          </p>
+          <Statements of={row.plan.statements} small />
+          <a class="button main" href={`#/consignment/${id}/sample`}>
+            {t("sample.go", { n: row.left_to_do })}
+          </a>
+        </section>
+      )}
+      <LookUp
+        about={{ consignment: id, scheme: row.rows[0]?.scheme ?? "", looked_up: row.rows[0]?.approval_number ?? "" }}
+      />
+      <Decide
+        path={`/consignments/${id}`}
+        hold={t("decide.hold.all")}
+        held={row.held}
+        decisions={row.decisions}
+        inTheWay={row.in_the_way}
+        done={again}
+      />
+      <a class="button" href={`/api/consignments/${id}/report?format=pdf`} target="_blank" rel="noopener">
+        {t("report.open")}
+      </a>
+      {row.rows.length > 0 && (
+        <section class="stack" aria-labelledby="rows">
+          <h2 id="rows">{t("consignment.rows")}</h2>
+          <ul class="sheet rows">
+            {row.rows.slice(0, 100).map((unit) => (
+              <UnitLine key={unit.unit_id} unit={unit} />
+            ))}
+          </ul>
+        </section>
+      )}
+    </Frame>
+  );
+}
