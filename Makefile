@@ -52,9 +52,11 @@ $(VENV)/node: requirements-node.lock | $(VENV)/made
 	@BIN=$(BIN) sh web/node.sh
 	@touch $@
 
-WEB_SOURCES := $(shell find web/src web/public -type f 2>/dev/null) web/index.html web/package.json web/vite.config.ts
+WEB_SOURCES := $(shell find web/src web/public -type f 2>/dev/null) web/index.html web/package.json web/vite.config.ts \
+               web/shared_words.py $(wildcard rules/messages/*/*.yaml)
 web/dist/index.html: $(WEB_SOURCES) | $(VENV)/node
 	@echo "Building the page"
+	@$(BIN)/python web/shared_words.py
 	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH"; cd web; \
 	  test -x node_modules/.bin/vite || npm ci --omit=dev --silent --no-audit --no-fund; npm run --silent build
 

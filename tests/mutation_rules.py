@@ -29,7 +29,7 @@ from inkwitness.findings.examples import (
 from inkwitness.rulebook import default_folder
 from inkwitness.rulebook.load import build
 from inkwitness.rulebook.values import Example, Given, Rulebook
-from inkwitness.rulebook.yaml_text import YamlText, read_yaml
+from inkwitness.yaml_text import YamlText, read_yaml
 
 HERE = Path(__file__).parent / "rulebook"
 
@@ -49,7 +49,7 @@ class Mutant:
 def main(names: list[str]) -> int:
     folder = default_folder()
     texts = {path.name: read_yaml(path) for path in sorted(folder.glob("*.yaml"))}
-    messages = [read_yaml(path) for path in sorted((folder / "messages").glob("en.yaml"))]
+    messages = [read_yaml(path) for path in sorted((folder / "messages").glob("en/findings.yaml"))]
     chosen = names or sorted(texts)
     killed: dict[str, int] = {}
     lived: list[Mutant] = []

@@ -20,7 +20,7 @@ from inkwitness.findings.requires import COULD_BE_IT
 from inkwitness.marks.text import ready
 from inkwitness.rulebook import load
 from inkwitness.rulebook.values import Example, Given, GrammarExample, MarkText, Rule
-from inkwitness.rulebook.yaml_text import read_yaml
+from inkwitness.yaml_text import read_yaml
 
 HERE = Path(__file__).parent
 BOOK = load()

@@ -10,7 +10,7 @@ import pytest
 import inkwitness
 from inkwitness.errors import BadRules
 from inkwitness.rulebook import check_file, default_folder, load
-from inkwitness.rulebook.yaml_text import parse_yaml
+from inkwitness.yaml_text import parse_yaml
 
 MX = "mx-nom116.yaml"
 
@@ -120,12 +120,12 @@ def test_scheme_that_does_not_exist(folder: Path) -> None:
 
 
 def test_sentence_with_a_value_that_the_check_has_not(folder: Path) -> None:
-    line = changed(folder, "The norm reads {printed}", "The norm reads {minimum}", "messages/en.yaml")  # fmt: skip  # noqa: E501
+    line = changed(folder, "The norm reads {printed}", "The norm reads {minimum}", "messages/en/findings.yaml")  # fmt: skip  # noqa: E501
     assert f"en.yaml:{line}: mx-edition-unknown: there is no value {{minimum}}" in error_of(folder)
 
 
 def test_rule_without_a_sentence(folder: Path) -> None:
-    changed(folder, "  mx-old-edition:", "  mx-older-edition:", "messages/en.yaml")
+    changed(folder, "  mx-old-edition:", "  mx-older-edition:", "messages/en/findings.yaml")
     message = error_of(folder)
     assert "no rule is called 'mx-older-edition'" in message
     assert "no sentence for 'mx-old-edition'" in message

@@ -2,11 +2,12 @@ import { readdirSync, readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 
 const folder = new URL("../src/words/", import.meta.url);
-const files = Object.fromEntries(
-  readdirSync(folder)
-    .filter((name) => name.endsWith(".json"))
-    .map((name) => [name.slice(0, 2), JSON.parse(readFileSync(new URL(name, folder), "utf8"))]),
-) as Record<string, Record<string, string> & { _about: unknown }>;
+const read = (name: string) => JSON.parse(readFileSync(new URL(name, folder), "utf8"));
+const own = readdirSync(folder).filter((name) => name.endsWith(".json"));
+const files = Object.fromEntries(own.map((name) => [name.slice(0, 2), { ...read(`shared/${name}`), ...read(name) }])) as Record<
+  string,
+  Record<string, string> & { _about: unknown }
+>;
 const keys = (words: object) =>
   Object.keys(words)
     .filter((key) => key !== "_about")
@@ -29,6 +30,13 @@ const verdicts: Record<string, RegExp> = {
 describe("words of every language", () => {
   it("are the five that are promised", () => {
     expect(Object.keys(files).sort()).toEqual(["en", "es", "fr", "hi", "pt"]);
+  });
+
+  it("stand in one place: what reports share is not worded by the page again", () => {
+    for (const name of own) {
+      const shared = read(`shared/${name}`);
+      expect(Object.keys(read(name)).filter((key) => key in shared)).toEqual([]);
+    }
   });
 
   for (const [code, words] of Object.entries(files)) {

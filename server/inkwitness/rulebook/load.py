@@ -1,5 +1,5 @@
 """Loading the rules folder: one file a scheme, `common.yaml`, `across.yaml`, `marks.yaml` (what a
-mark is), `print.yaml` (the rest of the print), `messages/*.yaml`.
+mark is), `print.yaml` (the rest of the print), `messages/*/findings.yaml`.
 """
 
 import hashlib
@@ -9,9 +9,11 @@ from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
+from inkwitness import phrases
 from inkwitness.errors import BadRules
 from inkwitness.marks.grammar import Grammar, Pattern, Traits
 from inkwitness.marks.vocabulary import LabelAlone, Vocabulary
+from inkwitness.phrases import rules_folder as default_folder
 from inkwitness.rulebook import schema
 from inkwitness.rulebook.values import (
     FRAMES,
@@ -26,7 +28,7 @@ from inkwitness.rulebook.values import (
     Scheme,
     TraitsFile,
 )
-from inkwitness.rulebook.yaml_text import YamlText, read_yaml
+from inkwitness.yaml_text import YamlText, read_yaml
 
 #: Findings that the judge makes itself, not a rule of a file.
 JUDGE_FINDINGS = (
@@ -39,12 +41,6 @@ T = TypeVar("T")
 _NOT_SCHEMES = ("common.yaml", "across.yaml", "marks.yaml", "print.yaml", "registers.yaml")
 
 
-def default_folder() -> Path:
-    """The rules folder: inside the installed package, or beside `server/` in a checkout."""
-    inside = Path(__file__).parents[1] / "rules"
-    return inside if inside.is_dir() else Path(__file__).parents[3] / "rules"
-
-
 def load(folder: Path | None = None) -> Rulebook:
     """Read every file of the folder. Raises BadRules with all problems, one a line."""
     folder = folder or default_folder()
@@ -52,7 +48,7 @@ def load(folder: Path | None = None) -> Rulebook:
         if not (folder / name).is_file():
             raise BadRules(f"{folder}: there is no {name}; name a folder that holds the rules")
     texts = {path.name: read_yaml(path) for path in sorted(folder.glob("*.yaml"))}
-    messages = [read_yaml(path) for path in sorted((folder / "messages").glob("*.yaml"))]
+    messages = _sentences(folder)
     return build(texts, messages, edition_of(folder))
 
 
@@ -64,9 +60,15 @@ def check_file(path: Path) -> tuple[Rulebook, str]:
     folder = default_folder()
     texts = {found.name: read_yaml(found) for found in sorted(folder.glob("*.yaml"))}
     texts[path.name] = read_yaml(path)
-    messages = [read_yaml(found) for found in sorted((folder / "messages").glob("*.yaml"))]
+    messages = _sentences(folder)
     own = path.name in _NOT_SCHEMES
     return build(texts, messages, edition_of(folder)), "" if own else path.stem
+
+
+def _sentences(folder: Path) -> list[YamlText]:
+    """The sentences of the rules in each language: the part of the phrase book that rules name."""
+    found = sorted((folder / "messages").glob("*/findings.yaml"))
+    return [read_yaml(path, phrases.named(path)) for path in found]
 
 
 @cache
@@ -124,7 +126,7 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
         languages[found.language] = found
     problems += _ids(rules, schemes)
     if "en" not in languages:
-        problems.append("messages/en.yaml: this file is missing; every rule needs a sentence")
+        problems.append("messages/en/findings.yaml is missing; every rule needs a sentence")
     if problems:
         raise BadRules("\n".join(problems))
     return Rulebook(

@@ -23,7 +23,7 @@ from inkwitness.rulebook.values import (
     Rule,
     Scheme,
 )
-from inkwitness.rulebook.yaml_text import Place, YamlText
+from inkwitness.yaml_text import Place, YamlText
 
 T = TypeVar("T")
 

@@ -348,6 +348,7 @@ class Messages:
     surfaces: Mapping[str, str]
     either: str
     messages: Mapping[str, str]
+    reviewed_by: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

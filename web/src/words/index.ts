@@ -1,8 +1,11 @@
-/** Every sentence shown, by key and language. English is built in; the others come when chosen. */
+/**
+ * Every sentence shown, by key and language. English is built in; the others come when chosen. Words
+ * that reports share stand in `rules/messages/`, from which `shared/` is made; the page's own stand here.
+ */
 import { computed, signal } from "@preact/signals";
 import { language } from "../settings";
 import type { Language } from "../types";
-import en from "./en.json";
+import en from "./whole/en";
 
 export type Key = Exclude<keyof typeof en, "_about">;
 export interface Aboutness {
@@ -23,10 +26,10 @@ export const languages = [
 ] as const satisfies readonly { code: Language; name: string }[];
 
 const files: Record<string, () => Promise<{ default: object }>> = {
-  es: () => import("./es.json"),
-  fr: () => import("./fr.json"),
-  pt: () => import("./pt.json"),
-  hi: () => import("./hi.json"),
+  es: () => import("./whole/es"),
+  fr: () => import("./whole/fr"),
+  pt: () => import("./whole/pt"),
+  hi: () => import("./whole/hi"),
 };
 
 const english = en as unknown as Words & { _about: Aboutness };

@@ -31,13 +31,14 @@ class YamlText:
         return self.lines.get(place, 1)
 
 
-def read_yaml(path: Path) -> YamlText:
-    """Read one file. Raises BadRules with file and line where it is not YAML."""
+def read_yaml(path: Path, name: str = "") -> YamlText:
+    """Read one file, called `name` in messages. Raises BadRules where it is not YAML."""
+    name = name or path.name
     try:
         text = path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
-        raise BadRules(f"{path.name}: cannot be read as UTF-8 text: {error}") from error
-    return parse_yaml(text, path.name)
+        raise BadRules(f"{name}: cannot be read as UTF-8 text: {error}") from error
+    return parse_yaml(text, name)
 
 
 def parse_yaml(text: str, name: str) -> YamlText:

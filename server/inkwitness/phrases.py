@@ -1,0 +1,173 @@
+"""The phrase book: what is said to people, by key and language, read from `rules/messages/`.
+
+A folder a language, a file a subject. In a file stand its language and who made it, then sections
+of phrases: `listed: {near: ...}` is the phrase `listed.near`. Every language has every phrase, with
+the same values in braces: a file that lacks one is refused, so that nobody is answered in another
+language unasked. Only what belongs to the rules (`marks`, `messages`: a new scheme brings its own)
+may stand in English alone; the rule book says so where it speaks.
+"""
+
+import string
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from inkwitness.errors import BadInput, BadRules
+from inkwitness.yaml_text import YamlText, read_yaml
+
+#: What stands at the head of each file, beside the sections.
+HEAD = ("language", "made_by", "reviewed_by")
+#: Sections of which other languages may lack phrases: a scheme's author need not know them.
+_OF_THE_RULES = ("marks.", "messages.")
+#: Between thousands. A comma is the decimal sign in three of the languages, so that all but English
+#: have the thin space of ISO 80000-1:2022, 7.3 (from memory), which no line is broken at.
+_THOUSANDS = {"en": ","}
+_THIN = "\u202f"
+
+Value = int | float | str | None
+
+
+class NoPhrase(LookupError):
+    """A key or a value that a sentence asks for is not there: a mistake in the program."""
+
+
+@dataclass(frozen=True, slots=True)
+class Phrases:
+    """The phrases of one language, by key."""
+
+    language: str
+    texts: Mapping[str, str]
+
+    def __call__(self, key: str, /, **values: Value) -> str:
+        """The phrase of a key with its values; whole numbers get a sign between thousands.
+
+        Raises NoPhrase where the key or one of its values is missing.
+        """
+        if key not in self.texts:
+            raise NoPhrase(f"{self.language}: there is no phrase '{key}' in rules/messages")
+        shown = {name: self._shown(value) for name, value in values.items()}
+        try:
+            return self.texts[key].format_map(shown)
+        except KeyError as missing:
+            raise NoPhrase(f"{self.language}: '{key}' asks for the value {missing}") from missing
+
+    def __contains__(self, key: object) -> bool:
+        return key in self.texts
+
+    def named(self, section: str, name: str) -> str:
+        """The phrase of a name that others may add to, or the name itself made readable.
+
+        >>> Phrases("en", {"marks.lot": "lot"}).named("marks", "lot_of_tomorrow")
+        'lot of tomorrow'
+        """
+        return self.texts.get(f"{section}.{name}", name.replace("_", " "))
+
+    def _shown(self, value: Value) -> str:
+        if isinstance(value, int):
+            return f"{value:,}".replace(",", _THOUSANDS.get(self.language, _THIN))
+        return str(value)
+
+
+@dataclass(frozen=True, slots=True)
+class PhraseBook:
+    """Every language that is spoken here, by its code."""
+
+    languages: Mapping[str, Phrases]
+
+    def of(self, language: str) -> Phrases:
+        """The phrases of a language. Raises BadInput where it is not spoken here."""
+        if language not in self.languages:
+            known = ", ".join(sorted(self.languages))
+            raise BadInput(f"There is no language '{language}' here. Choose one of: {known}.")
+        return self.languages[language]
+
+
+def capital(text: str) -> str:
+    """A phrase that begins a line: its first letter large, the others as they are."""
+    return text[:1].upper() + text[1:]
+
+
+def rules_folder() -> Path:
+    """The rules folder: inside the installed package, or beside `server/` in a checkout."""
+    inside = Path(__file__).parent / "rules"
+    return inside if inside.is_dir() else Path(__file__).parents[2] / "rules"
+
+
+@cache
+def shipped() -> PhraseBook:
+    """The phrase book that this program came with, read once a process. Raises BadRules."""
+    return load(rules_folder() / "messages")
+
+
+def load(folder: Path) -> PhraseBook:
+    """Read every language of the folder. Raises BadRules with all problems, one a line."""
+    problems: list[str] = []
+    found: dict[str, dict[str, str]] = {}
+    for path in sorted(folder.glob("*/*.yaml")):
+        texts = found.setdefault(path.parent.name, {})
+        for key, text in _phrases(read_yaml(path, named(path)), path.parent.name, problems):
+            if key in texts:
+                problems.append(f"{named(path)}:1: '{key}' stands in two files; keep one of them")
+            texts[key] = text
+    if "en" not in found:
+        raise BadRules(f"{folder}: there is no folder en; every phrase is there in English first")
+    for language, texts in found.items():
+        problems += _against_english(language, texts, found["en"])
+    if problems:
+        raise BadRules("\n".join(problems))
+    return PhraseBook({code: Phrases(code, texts) for code, texts in found.items()})
+
+
+def named(path: Path) -> str:
+    """How errors call a file of phrases: with its folders, for its name stands in each language."""
+    return "/".join(path.parts[-3:])
+
+
+def fields(text: str) -> frozenset[str]:
+    """The values that a phrase asks for. Raises ValueError where a brace stands alone."""
+    return frozenset(name for _, name, _, _ in string.Formatter().parse(text) if name)
+
+
+def _phrases(file: YamlText, language: str, problems: list[str]) -> Iterable[tuple[str, str]]:
+    """Key and text of each phrase of a file; what is wrong with it goes into `problems`."""
+    content = file.content
+    if not isinstance(content, dict):
+        problems.append(f"{file.name}:1: expected a mapping of keys at the top")
+        return
+    problems += [f"{file.name}:1: `{name}` is missing" for name in HEAD if name not in content]
+    if content.get("language") != language:
+        problems.append(f"{file.name}:{file.line_of(('language',))}: stands in folder {language}")
+    for section, texts in content.items():
+        if section in HEAD:
+            continue
+        for name, text in texts.items() if isinstance(texts, dict) else [("", texts)]:
+            place = (section, name) if name else (section,)
+            key = ".".join(place)
+            if not isinstance(text, str) or not text.strip():
+                problems.append(f"{file.name}:{file.line_of(place)}: '{key}' is no text")
+                continue
+            try:
+                fields(text)
+            except ValueError as error:
+                problems.append(f"{file.name}:{file.line_of(place)}: {key}: {error}")
+                continue
+            yield key, text
+
+
+def _against_english(
+    language: str, texts: Mapping[str, str], english: Mapping[str, str]
+) -> list[str]:
+    """What a language lacks, has too many, or fills with other values than English."""
+    here = f"messages/{language}"
+    problems = [
+        f"{here}: no phrase for '{key}'"
+        for key in english
+        if key not in texts and not key.startswith(_OF_THE_RULES)
+    ]
+    problems += [f"{here}: '{key}' is no phrase in English" for key in texts if key not in english]
+    return problems + [
+        f"{here}: '{key}' fills {sorted(fields(texts[key]))}, in English {sorted(fields(text))}"
+        for key, text in english.items()
+        if key in texts and fields(texts[key]) != fields(text)
+    ]

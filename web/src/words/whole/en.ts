@@ -1,0 +1,4 @@
+import own from "../en.json";
+import shared from "../shared/en.json";
+
+export default { ...shared, ...own };

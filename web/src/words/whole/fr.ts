@@ -1,0 +1,4 @@
+import own from "../fr.json";
+import shared from "../shared/fr.json";
+
+export default { ...shared, ...own };
