@@ -8,7 +8,8 @@ sudo="$1"
 case "$2" in
   use) wanted="tesseract-ocr:tesseract tesseract-ocr-eng:/usr/share/tesseract-ocr/5/tessdata/eng.traineddata
                tesseract-ocr-kor:/usr/share/tesseract-ocr/5/tessdata/kor.traineddata
-               fonts-dejavu-core:$fonts/truetype/dejavu/DejaVuSans.ttf" ;;
+               fonts-dejavu-core:$fonts/truetype/dejavu/DejaVuSans.ttf
+               fonts-lohit-deva:$fonts/truetype/lohit-devanagari/Lohit-Devanagari.ttf" ;;
   # What drives the browser needs libatomic; strace shows whom the program speaks to; the typefaces
   # are what the drawn print is set in.
   dev) wanted="chromium:chromium libatomic1:$libraries/libatomic.so.1 strace:strace libnss3-tools:certutil iproute2:ip openssl:openssl

@@ -1,7 +1,7 @@
-"""Writes the words that the page shares with reports and the command line: `src/words/shared/`.
+"""Writes the words that the page shares with reports and the command line, `words/shared/`.
 
-They stand in `rules/messages/`, once in each language. Run by the build of the page; a test compares
-what is checked in with what this makes. Usage: python web/shared_words.py
+They stand in `rules/messages/`, once in each language. Run by the build of the page; a test
+compares what is checked in with what this makes. Usage: python web/shared_words.py
 """
 
 import json
@@ -12,10 +12,11 @@ from inkwitness.phrases import Phrases, capital, shipped
 FOLDER = Path(__file__).parent / "src" / "words" / "shared"
 
 #: Sections that the page has as they are.
-_AS_THEY_ARE = (
-    "caveat outcome basis reason kind notice poor remedy care listed list search field entry lookup "
-    "block across disposition"
-).split()
+_AS_THEY_ARE = {
+    *("caveat", "outcome", "basis", "reason", "kind", "notice", "poor", "remedy", "care"),
+    *("listed", "list", "search", "field", "entry", "lookup", "papers"),
+    *("block", "across", "disposition"),
+}
 #: Sections that the page begins a line with, and what it calls them.
 _CAPITAL = {
     "state": "state",

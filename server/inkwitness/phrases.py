@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Literal
 
 from inkwitness.errors import BadInput, BadRules
 from inkwitness.yaml_text import YamlText, read_yaml
@@ -25,6 +26,8 @@ _OF_THE_RULES = ("marks.", "messages.")
 _THOUSANDS = {"en": ","}
 _THIN = "\u202f"
 
+#: The languages that are spoken here; every one has every phrase.
+Language = Literal["en", "es", "fr", "pt", "hi"]
 Value = int | float | str | None
 
 

@@ -7,9 +7,10 @@ from fastapi import APIRouter
 from pydantic import Field
 
 import inkwitness
-from inkwitness.api.deps import App, Language, Services
+from inkwitness.api.deps import App, Services
 from inkwitness.api.roles import ANYONE, READERS, may
 from inkwitness.api.wire import Answer
+from inkwitness.phrases import Language
 from inkwitness.photo.containers import KINDS
 from inkwitness.photo.decode import MAX_BYTES, MAX_PIXELS
 from inkwitness.records.heads import head_of

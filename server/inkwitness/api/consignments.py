@@ -14,7 +14,7 @@ from inkwitness.api.consignment_shapes import (
     RefusalOut,
     UnitsDifferOut,
 )
-from inkwitness.api.deps import App, Id, Services, Writer
+from inkwitness.api.deps import App, Id, Lang, Services, Writer
 from inkwitness.api.roles import (
     READERS,
     RELEASER,
@@ -22,11 +22,12 @@ from inkwitness.api.roles import (
     may,
     may_decide,
 )
-from inkwitness.api.sampling import StatementOut
+from inkwitness.api.sampling import StatementOut, stated
 from inkwitness.api.units import Decide
 from inkwitness.api.wire import Answer, DecisionOut, UnitRow, WrittenBy, by, decision_out, unit_row
 from inkwitness.consignment.values import rank
 from inkwitness.findings.outcome import Outcome
+from inkwitness.phrases import Phrases
 from inkwitness.records import chain, consignments, deciding, overview, plans
 from inkwitness.records.chain import Entry
 from inkwitness.records.overview import Overview, Place, Row
@@ -197,11 +198,13 @@ class TickList(Answer):
 
 
 @router.post("", status_code=201, openapi_extra=may(SCREENER, RELEASER))
-def make_consignment(app: App, hand: Writer, body: MakeConsignment) -> ConsignmentOut:
+def make_consignment(
+    app: App, hand: Writer, body: MakeConsignment, lang: Lang = "en"
+) -> ConsignmentOut:
     """Keep what a consignment is declared to be. The same again changes nothing."""
     with app.store.database.writing() as conn:
         consignments.make(conn, body.id, body.model_dump(exclude={"id"}), hand)
-        return _see(conn, body.id, app)
+        return _see(conn, body.id, app, lang)
 
 
 @router.get("", openapi_extra=may(*READERS))
@@ -220,14 +223,16 @@ def list_consignments(
 
 
 @router.get("/{consignment_id}", openapi_extra=may(*READERS))
-def see_consignment(app: App, consignment_id: Id) -> ConsignmentOut:
+def see_consignment(app: App, consignment_id: Id, lang: Lang = "en") -> ConsignmentOut:
     """One consignment: counts, plan, drawn units, what the sample shows, decisions."""
     with app.store.database.reading() as conn:
-        return _see(conn, consignment_id, app)
+        return _see(conn, consignment_id, app, lang)
 
 
 @router.post("/{consignment_id}/plan", status_code=201, openapi_extra=may(SCREENER, RELEASER))
-def make_plan(app: App, hand: Writer, consignment_id: Id, body: MakePlan) -> DrawPlanOut:
+def make_plan(
+    app: App, hand: Writer, consignment_id: Id, body: MakePlan, lang: Lang = "en"
+) -> DrawPlanOut:
     """Make a plan and its draw and keep both. A later plan takes the place of an earlier one."""
     asked = body.model_dump(exclude={"id", "instead_because"})
     question = Question(**{**asked, "units": tuple(body.units)})
@@ -238,7 +243,7 @@ def make_plan(app: App, hand: Writer, consignment_id: Id, body: MakePlan) -> Dra
     plan = made | {"instead_because": body.instead_because.strip()}
     with app.store.database.writing() as conn:
         entry, _ = consignments.keep_plan(conn, body.id, consignment_id, plan, hand)
-    return _plan(entry)
+    return _plan(entry, app.phrases(lang))
 
 
 @router.post(
@@ -291,35 +296,35 @@ def _row(found: Overview | Row) -> dict[str, Any]:
     }
 
 
-def _see(conn: Connection, consignment_id: str, app: Services) -> ConsignmentOut:
+def _see(conn: Connection, consignment_id: str, app: Services, lang: str) -> ConsignmentOut:
     found = overview.of_consignment(conn, consignment_id, app.terms())
-    return _out(found, side_by_side(conn, consignment_id, found.units))
+    return _out(found, side_by_side(conn, consignment_id, found.units), app.phrases(lang))
 
 
-def _out(found: Overview, beside: SideBySide) -> ConsignmentOut:
+def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
     counted = found.roll_up
     return ConsignmentOut(
         **_row(found),
         by_outcome=counted.by_outcome,
         pieces_by_outcome=counted.pieces_by_outcome,
         not_read=counted.not_read,
-        plan=_plan(found.plan) if found.plan is not None else None,
+        plan=_plan(found.plan, say) if found.plan is not None else None,
         drawn=[_place(place) for place in found.drawn],
         reserve=[_place(place) for place in found.reserve],
         drawn_looked_at=counted.drawn_looked_at,
         left_to_do=found.left_to_do,
-        statement=[StatementOut.model_validate(one) for one in found.statements],
+        statement=stated(found.statements, say),
         decisions=[decision_out(entry) for entry in found.decisions],
         in_the_way=[
-            RefusalOut(key=one.key, says=one.says, lift=one.lift, values=dict(one.values))
+            RefusalOut(key=one.key, says=one.says(say), lift=one.lift(say), values=dict(one.values))
             for one in found.in_the_way
         ],
         aspects={name: dict(states) for name, states in beside.aspects.items()},
         across=[
             UnitsDifferOut(
                 key=one.key,
-                says=one.says,
-                next_step=one.next_step,
+                says=one.says(say),
+                next_step=one.next_step(say),
                 values=dict(one.values),
                 unit_ids=list(one.unit_ids),
             )
@@ -332,7 +337,7 @@ def _out(found: Overview, beside: SideBySide) -> ConsignmentOut:
                 drawn=lot.drawn,
                 left_to_do=lot.left_to_do,
                 outcome=lot.outcome,
-                statement=[StatementOut.model_validate(one) for one in lot.statements],
+                statement=stated(lot.statements, say),
             )
             for lot in found.lots
         ],
@@ -353,7 +358,7 @@ def _place(place: Place) -> DrawnPlaceOut:
     )
 
 
-def _plan(entry: Entry) -> DrawPlanOut:
+def _plan(entry: Entry, say: Phrases) -> DrawPlanOut:
     content = entry.content
     draw = content["draw"]
     names = ("kind", "lot", "n", "accept", "reject", "chance", "cartons_opened", "per_carton")
@@ -365,6 +370,9 @@ def _plan(entry: Entry) -> DrawPlanOut:
         frame_sha256=draw["frame_sha256"],
         cartons=draw["cartons"],
         question=content["question"],
-        statements=content["statements"],
+        statements=[
+            StatementOut(key=one["key"], values=one["values"], text=plans.said(one, say))
+            for one in content["statements"]
+        ],
         by=by(entry),
     )

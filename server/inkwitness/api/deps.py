@@ -5,13 +5,13 @@ import threading
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Annotated, Literal, cast
+from typing import Annotated, cast
 from urllib.parse import unquote
 
 from fastapi import Depends, Header, Query, Request
 from pydantic import AfterValidator
 
-from inkwitness import rulebook
+from inkwitness import phrases, rulebook
 from inkwitness.access.errors import OtherPerson
 from inkwitness.access.people import name_key
 from inkwitness.api.errors import BadRequest
@@ -20,6 +20,7 @@ from inkwitness.api.settings import Settings
 from inkwitness.consignment.gate import Terms
 from inkwitness.holders.values import HolderList
 from inkwitness.network.reach import Reach
+from inkwitness.phrases import Language, Phrases
 from inkwitness.records import checks
 from inkwitness.records.chain import Actor, Hand, local_actor
 from inkwitness.records.checker import Rechecker
@@ -58,6 +59,10 @@ class Services:
             if self._rechecker is None:
                 self._rechecker = self.build_rechecker()
             return self._rechecker
+
+    def phrases(self, language: str) -> Phrases:
+        """What is said, in one language. Raises BadInput where it is not spoken here."""
+        return phrases.shipped().of(language)
 
     def rulebook(self) -> Rulebook:
         """The rules, for sentences in other languages and for what a scheme asks for."""
@@ -151,8 +156,4 @@ def canonical_id(value: str) -> str:
 Id = Annotated[str, AfterValidator(canonical_id)]
 App = Annotated[Services, Depends(_services)]
 Writer = Annotated[Hand, Depends(_hand)]
-Language = Literal["en", "es", "fr", "pt", "hi"]
-Lang = Annotated[
-    Language,
-    Query(description="language of sentences; one not translated comes in English"),
-]
+Lang = Annotated[Language, Query(description="language of sentences")]

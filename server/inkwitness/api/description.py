@@ -12,7 +12,6 @@ from typing import Any, Final, get_args
 
 from fastapi import FastAPI
 
-from inkwitness.api.deps import Language
 from inkwitness.check.contract import Basis
 from inkwitness.check.outward import NOT_A_MARK, OTHER_TEXT
 from inkwitness.consignment.dispositions import (
@@ -31,6 +30,7 @@ from inkwitness.holders.rows import Level
 from inkwitness.holders.values import FieldState, ListState, SearchField, SearchState, Status
 from inkwitness.marks.values import NamedBy, Standing
 from inkwitness.photo.values import PhotoFact, QualityState
+from inkwitness.phrases import Language
 from inkwitness.records import look_ups
 from inkwitness.records.confirmations import From
 from inkwitness.records.jobs import JobState

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 from fastapi import APIRouter, Query, Response
 
-from inkwitness.api.deps import App, Id, Services
+from inkwitness.api.deps import App, Id, Lang, Services
 from inkwitness.api.roles import READERS, may
 from inkwitness.records import chain, units
 from inkwitness.records.tables import units as units_table
@@ -26,29 +26,42 @@ View = Annotated[
 
 
 @router.get("/units/{unit_id}/report", response_class=Response, openapi_extra=may(*READERS))
-def report_unit(app: App, unit_id: Id, format: Format = "pdf", view: View = "full") -> Response:  # noqa: A002
+def report_unit(
+    app: App,
+    unit_id: Id,
+    format: Format = "pdf",  # noqa: A002
+    view: View = "full",
+    lang: Lang = "en",
+) -> Response:
     """The report of one unit."""
+    say = app.phrases(lang)
     with app.store.database.reading() as conn:
         if view == "papers_only":
             chain.get(conn, units_table, unit_id)
             (unit,) = units.summaries(conn, [unit_id])
-            papers = papers_needed([unit.scheme])
+            papers = papers_needed([unit.scheme], say)
             if format == "json":
                 return _json({"sentence": papers.sentence, "papers": list(papers.papers)})
-            data = pdf.draw_papers(papers, find_fonts(app.settings.font), app.clock())
+            fonts = find_fonts(app.settings.font, lang)
+            data = pdf.draw_papers(papers, fonts, app.clock(), say)
             return _pdf(data, "papers-needed")
-        document = unit_report(conn, app.store.files, app.rulebook(), unit_id, app.clock())
+        document = unit_report(conn, app.store.files, app.rulebook(), unit_id, app.clock(), say)
     return _answer(app, document, format, f"unit-{unit_id}")
 
 
 @router.get(
     "/consignments/{consignment_id}/report", response_class=Response, openapi_extra=may(*READERS)
 )
-def report_consignment(app: App, consignment_id: Id, format: Format = "pdf") -> Response:  # noqa: A002
+def report_consignment(
+    app: App,
+    consignment_id: Id,
+    format: Format = "pdf",  # noqa: A002
+    lang: Lang = "en",
+) -> Response:
     """The report of a consignment."""
     with app.store.database.reading() as conn:
         document = consignment_report(
-            conn, app.rulebook(), consignment_id, app.clock(), app.terms()
+            conn, app.rulebook(), consignment_id, app.clock(), app.terms(), app.phrases(lang)
         )
     return _answer(app, document, format, f"consignment-{consignment_id}")
 
@@ -56,7 +69,7 @@ def report_consignment(app: App, consignment_id: Id, format: Format = "pdf") -> 
 def _answer(app: Services, document: Document, kind: str, name: str) -> Response:
     if kind == "json":
         return _json(document.as_json())
-    return _pdf(pdf.draw(document, find_fonts(app.settings.font)), name)
+    return _pdf(pdf.draw(document, find_fonts(app.settings.font, document.language)), name)
 
 
 def _json(content: object) -> Response:

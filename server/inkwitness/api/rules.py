@@ -2,9 +2,10 @@
 
 import datetime as dt
 
-from fastapi import APIRouter, Query
+from fastapi import APIRouter
 from pydantic import BaseModel, ConfigDict
 
+from inkwitness.api.deps import Lang
 from inkwitness.api.roles import READERS, may
 from inkwitness.errors import NotFound
 from inkwitness.rulebook import Rule, Scheme, shipped
@@ -155,7 +156,7 @@ def list_classes() -> ClassesOut:
 
 
 @router.get("/across", openapi_extra=may(*READERS))
-def show_across(lang: str = Query("en")) -> AcrossSchemesOut:
+def show_across(lang: Lang = "en") -> AcrossSchemesOut:
     """The rules across schemes."""
     book = shipped()
     return AcrossSchemesOut(
@@ -166,7 +167,7 @@ def show_across(lang: str = Query("en")) -> AcrossSchemesOut:
 
 
 @router.get("/{scheme}", openapi_extra=may(*READERS))
-def show_scheme(scheme: str, lang: str = Query("en")) -> SchemeOut:
+def show_scheme(scheme: str, lang: Lang = "en") -> SchemeOut:
     """One scheme: classes, marks, rules with examples and sources, cautions."""
     book = shipped()
     found = book.scheme(scheme)

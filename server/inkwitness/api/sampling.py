@@ -3,18 +3,21 @@
 Shares, confidences and error rates travel as text ("0.05" or "5 %"), so that they stay exact.
 """
 
+from collections.abc import Sequence
 from functools import partial
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Query
 from pydantic import BaseModel, ConfigDict, Field
 
-from inkwitness.api.deps import App
+from inkwitness.api.deps import App, Lang
 from inkwitness.api.roles import READERS, may
+from inkwitness.phrases import Phrases
 from inkwitness.records.plans import checked_length
 from inkwitness.sampling import answers
-from inkwitness.sampling.cartons import CartonQuestion
-from inkwitness.sampling.statements import Looked
+from inkwitness.sampling.cartons import CartonPlan, CartonQuestion
+from inkwitness.sampling.curve_svg import curve_svg
+from inkwitness.sampling.statements import Looked, Statement
 
 router = APIRouter(prefix="/sampling", tags=["sampling"])
 
@@ -167,8 +170,11 @@ OddShare = Annotated[str | None, Query(max_length=40, description="0.01 or 1 %."
 Odd = Annotated[int | None, Query(description="The same as a number of units.")]
 
 
-def _said(answer: Any) -> list[StatementOut]:
-    return [StatementOut.model_validate(statement) for statement in answer.statements]
+def stated(statements: Sequence[Statement], say: Phrases) -> list[StatementOut]:
+    """Statements with their sentences in one language."""
+    return [
+        StatementOut(key=one.key, values=dict(one.values), text=one.said(say)) for one in statements
+    ]
 
 
 @router.get("/plan", openapi_extra=may(*READERS))
@@ -178,6 +184,7 @@ def plan(
     aql: Annotated[str, Query(max_length=40)],
     level: Annotated[str, Query(max_length=10)] = "II",
     inspection: Annotated[str, Query(max_length=20)] = "normal",
+    lang: Lang = "en",
 ) -> PlanOut:
     """Attribute plan, for ordinary print and pack faults in a contract series only."""
     answer = app.tables.run(answers.answer_plan, lot, level, aql, inspection)
@@ -188,7 +195,7 @@ def plan(
         accept=found.accept,
         reject=found.reject,
         plan_letter=found.plan_letter,
-        statements=_said(answer),
+        statements=stated(answer.statements, app.phrases(lang)),
     )
 
 
@@ -201,6 +208,7 @@ def discovery(
     confidence: Confidence = "0.95",
     sensitivity: Sensitivity = "1",
     cartons: Annotated[int | None, Query(description="Cartons in the lot, if known.")] = None,
+    lang: Lang = "en",
 ) -> DiscoveryOut:
     """Smallest sample that shows at least one odd unit, if there are so many."""
     asked = partial(
@@ -213,7 +221,16 @@ def discovery(
         cartons=cartons,
     )
     answer = app.tables.run(asked)
-    return DiscoveryOut.model_validate(answer)
+    said = stated(answer.statements, app.phrases(lang))
+    return DiscoveryOut(
+        n=answer.n,
+        odd=answer.odd,
+        lot=answer.lot,
+        chance=answer.chance,
+        reason=said[0].text if answer.n is None else None,
+        per_carton=answer.per_carton,
+        statements=said,
+    )
 
 
 @router.get("/cartons", openapi_extra=may(*READERS))
@@ -225,10 +242,23 @@ def cartons(
     odd_inside: int | None = None,
     confidence: Confidence = "0.95",
     sensitivity: Sensitivity = "1",
+    lang: Lang = "en",
 ) -> CartonsOut:
     """How many cartons to open, and how many units to look at in each."""
     question = CartonQuestion(cartons, per_carton, odd_cartons, odd_inside, sensitivity)
-    return CartonsOut.model_validate(app.tables.run(answers.answer_cartons, question, confidence))
+    answer = app.tables.run(answers.answer_cartons, question, confidence)
+    said = stated(answer.statements, app.phrases(lang))
+    return CartonsOut(
+        plan=_carton_plan(answer.plan),
+        few_cartons=_carton_plan(answer.few_cartons),
+        every_carton=_carton_plan(answer.every_carton),
+        reason=said[0].text if answer.plan is None else None,
+        statements=said,
+    )
+
+
+def _carton_plan(plan: CartonPlan | None) -> CartonPlanOut | None:
+    return CartonPlanOut.model_validate(plan) if plan is not None else None
 
 
 @router.get("/bound", openapi_extra=may(*READERS))
@@ -246,6 +276,7 @@ def bound(
     design: Annotated[str, Query(description="random, cartons or chosen.")] = "random",
     cartons: int | None = None,
     opened: int | None = None,
+    lang: Lang = "en",
 ) -> BoundOut:
     """Most odd units that the lot may hold after this sample, and what may be said."""
     if lot is None:
@@ -257,7 +288,14 @@ def bound(
             lot, looked_at, differed, untold, seed, design, cartons, opened, lacking, set_apart
         )
         answer = app.tables.run(answers.answer_bound, looked, confidence, sensitivity)
-    return BoundOut.model_validate(answer)
+    return BoundOut(
+        at_most=answer.at_most,
+        share=answer.share,
+        at_least=answer.at_least,
+        least_share=answer.least_share,
+        odd_cartons_at_most=answer.odd_cartons_at_most,
+        statements=stated(answer.statements, app.phrases(lang)),
+    )
 
 
 @router.get("/estimate", openapi_extra=may(*READERS))
@@ -268,13 +306,19 @@ def estimate(
     sensitivity: Annotated[str, Query(max_length=40)],
     specificity: Annotated[str, Query(max_length=40)],
     confidence: Confidence = "0.95",
+    lang: Lang = "en",
 ) -> EstimateOut:
     """Odd share behind unconfirmed flags, where both error rates are known."""
     answer = app.tables.run(
         answers.answer_estimate, looked_at, flagged, sensitivity, specificity, confidence
     )
     found = answer.estimate
-    return EstimateOut(share=found.share, low=found.low, high=found.high, statements=_said(answer))
+    return EstimateOut(
+        share=found.share,
+        low=found.low,
+        high=found.high,
+        statements=stated(answer.statements, app.phrases(lang)),
+    )
 
 
 @router.get("/curve", openapi_extra=may(*READERS))
@@ -286,6 +330,7 @@ def curve(
     sensitivity: Sensitivity = "1",
     odd_share: OddShare = None,
     odd: Odd = None,
+    lang: Lang = "en",
 ) -> CurveOut:
     """The operating characteristic, with the odd units asked about marked on it."""
     asked = partial(
@@ -297,20 +342,19 @@ def curve(
         odd_share=odd_share,
         odd=odd,
     )
-    answer = app.tables.run(asked)
-    drawn = answer.curve
+    drawn = app.tables.run(asked)
     return CurveOut(
         lot=drawn.lot,
         n=drawn.n,
         accept=drawn.accept,
         points=[PointOut.model_validate(point) for point in drawn.points],
         marked=[PointOut.model_validate(point) for point in drawn.marked],
-        svg=answer.svg,
+        svg=curve_svg(drawn, app.phrases(lang)),
     )
 
 
 @router.post("/draw", openapi_extra=may(*READERS))
-def draw(app: App, asked: DrawIn) -> DrawOut:
+def draw(app: App, asked: DrawIn, lang: Lang = "en") -> DrawOut:
     """Which units to look at, in an order that anyone can repeat from this record."""
     question = partial(
         answers.answer_draw,
@@ -334,5 +378,5 @@ def draw(app: App, asked: DrawIn) -> DrawOut:
         cartons=list(drawn.cartons),
         units=[DrawnUnitOut.model_validate(unit) for unit in drawn.units],
         reserve=[DrawnUnitOut.model_validate(unit) for unit in drawn.reserve],
-        statements=_said(answer),
+        statements=stated(answer.statements, app.phrases(lang)),
     )

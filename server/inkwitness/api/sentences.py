@@ -3,38 +3,68 @@
 from collections.abc import Sequence
 from typing import TypeVar
 
-from inkwitness.check.contract import CheckOut, FindingOut, UnitCheckOut
+from inkwitness import phrases
+from inkwitness.check.contract import CheckOut, FindingOut, HolderMatchOut, UnitCheckOut
+from inkwitness.check.list_words import list_sentence, searched_sentence
 from inkwitness.rulebook import Rulebook
 
 SomeFinding = TypeVar("SomeFinding", bound=FindingOut)
 
 
 def in_language(check: CheckOut, rulebook: Rulebook, lang: str) -> CheckOut:
-    """The check with the sentences of its findings in `lang`; one not translated stays as it is.
+    """The check with its sentences in `lang`; in English those that were stored with it.
 
     A rule that is no longer in the rule book keeps the sentence that was stored with it.
     """
+    if lang == "en":
+        return check
     items = [
-        item.model_copy(update={"findings": _said(item.findings, rulebook, lang)})
+        item.model_copy(
+            update={
+                "findings": _said(item.findings, rulebook, lang),
+                "holder_match": _listed(item.holder_match, lang),
+            }
+        )
         for item in check.items
     ]
-    findings = _said(check.findings, rulebook, lang)
-    return check.model_copy(update={"items": items, "findings": findings})
+    told = {
+        "items": items,
+        "findings": _said(check.findings, rulebook, lang),
+        "holder_match": _listed(check.holder_match, lang),
+    }
+    return check.model_copy(update=told)
 
 
 def unit_in_language(check: UnitCheckOut, rulebook: Rulebook, lang: str) -> UnitCheckOut:
     """The same for a check of a unit."""
+    if lang == "en":
+        return check
     others = [
-        other.model_copy(update={"findings": _said(other.findings, rulebook, lang)})
+        other.model_copy(
+            update={
+                "findings": _said(other.findings, rulebook, lang),
+                "holder_match": _listed(other.holder_match, lang),
+            }
+        )
         for other in check.others
     ]
-    findings = _said(check.findings, rulebook, lang)
-    return check.model_copy(update={"findings": findings, "others": others})
+    told = {
+        "others": others,
+        "findings": _said(check.findings, rulebook, lang),
+        "holder_match": _listed(check.holder_match, lang),
+    }
+    return check.model_copy(update=told)
+
+
+def _listed(match: HolderMatchOut, lang: str) -> HolderMatchOut:
+    say = phrases.shipped().of(lang)
+    searched = [
+        one.model_copy(update={"says": searched_sentence(one, say)}) for one in match.searched
+    ]
+    return match.model_copy(update={"says": list_sentence(match, say), "searched": searched})
 
 
 def _said(findings: Sequence[SomeFinding], rulebook: Rulebook, lang: str) -> list[SomeFinding]:
-    if lang == "en" or lang not in rulebook.languages:
-        return list(findings)
     known = rulebook.messages(lang).messages
     return [
         finding.model_copy(update={"says": rulebook.says(finding.rule, finding.values, lang)})

@@ -1,42 +1,58 @@
-"""One sentence on what the user's list says, with its edition and age left to the fields beside."""
+"""What the user's list says, as sentences of the phrase book.
 
-from inkwitness.holders.values import HolderMatch, Searched
+Edition and age of the list are left to the fields beside. Both shapes of a match are taken: the
+value inside and the one of the public contract.
+"""
+
+from typing import Protocol
+
+from inkwitness.phrases import Phrases
 
 
-def list_sentence(match: HolderMatch) -> str:
-    """In English; the page has its own sentences by state."""
-    key = match.looked_up or "This print"
-    ended = f" ({match.status})" if match.status else ""
-    sentences = {
-        "listed_agrees": f"{key} is on your list ({match.holder}); what was compared agrees.",
-        "listed_differs": f"{key} is on your list ({match.holder}), and something differs.",
-        "listed_ended": f"{key} is on your list ({match.holder}) as ended{ended}.",
-        "near": f"{key} is not on your list; an entry is near, and differs. Never a match.",
-        "not_listed": f"{key} was not found on your list. Causes can be innocent.",
-        "list_too_old": f"{key} was not found, and your list is too old to say anything.",
-        "no_list_for_scheme": "There is no list for what this print claims; nothing was compared.",
-        "nothing_to_look_up": "Nothing was read that could be looked up on a list.",
-    }
-    sentence = sentences[match.state]
+class Match(Protocol):
+    """What a sentence on the list rests on."""
+
+    @property
+    def state(self) -> str: ...
+    @property
+    def looked_up(self) -> str: ...
+    @property
+    def question(self) -> bool: ...
+    @property
+    def list_too_old(self) -> bool: ...
+
+
+class Looked(Protocol):
+    """A name or model of an entry that was looked for in the print."""
+
+    @property
+    def field(self) -> str: ...
+    @property
+    def state(self) -> str: ...
+    @property
+    def listed(self) -> str: ...
+    @property
+    def holder(self) -> str: ...
+    @property
+    def approval_number(self) -> str: ...
+    @property
+    def printed(self) -> str: ...
+
+
+def list_sentence(match: Match, say: Phrases) -> str:
+    """What was looked up and the state of the list on it; what to do where that is a question."""
+    said = say(f"listed.{match.state}")
+    if match.looked_up:
+        said = say("list.of", looked_up=match.looked_up, says=said)
     if match.state == "listed_differs" and match.question:
-        sentence += " Ask the holder before anything else."
+        said += " " + say("list.ask")
     if match.list_too_old and match.state != "list_too_old":
-        sentence += " Your list is older than the limit."
-    return sentence
+        said += " " + say("list.old")
+    return said
 
 
-def searched_sentence(one: Searched) -> str:
+def searched_sentence(one: Looked, say: Phrases) -> str:
     """A name or model of an entry that was looked for in the print, as a question where it is."""
-    what = "maker" if one.field == "manufacturer" else "model"
-    whose = f" under {one.approval_number}" if one.approval_number else ""
-    if one.field == "model" and not whose:
-        whose = f" of {one.holder}"
-    if one.state == "printed":
-        asked = f"{one.printed} is printed: is this it?"
-        return f"Your list has the {what} {one.listed}{whose}, and {asked}"
-    if one.state == "near":
-        return (
-            f"Your list has the {what} {one.listed}{whose}; {one.printed} is printed, which is "
-            "near and not equal: look again letter by letter."
-        )
-    return f"Your list has the {what} {one.listed}{whose}: not seen in what was read."
+    under = one.approval_number or one.holder
+    key = f"search.{one.state}.{one.field}"
+    return say(key, listed=one.listed, printed=one.printed, under=under)

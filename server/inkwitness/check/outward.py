@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from inkwitness import phrases
 from inkwitness.check.contract import (
     AlternativeOut,
     FieldCompared,
@@ -104,6 +105,7 @@ def finding_out(finding: Finding, rulebook: Rulebook) -> FindingOut:
 
 def match_out(match: HolderMatch) -> HolderMatchOut:
     """What the list says, with one sentence in English."""
+    say = phrases.shipped().of("en")
     return HolderMatchOut(
         state=match.state,
         looked_up=match.looked_up,
@@ -139,7 +141,7 @@ def match_out(match: HolderMatch) -> HolderMatchOut:
                 line=one.line,
                 span=one.span,
                 mark_id=one.mark_id,
-                says=searched_sentence(one),
+                says=searched_sentence(one, say),
             )
             for one in match.searched
         ],
@@ -150,7 +152,7 @@ def match_out(match: HolderMatch) -> HolderMatchOut:
         list_too_old=match.list_too_old,
         fictional=match.fictional,
         question=match.question,
-        says=match.says or list_sentence(match),
+        says=match.says or list_sentence(match, say),
     )
 
 

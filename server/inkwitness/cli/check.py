@@ -19,7 +19,8 @@ from pydantic import BaseModel
 from rich.console import Console
 from rich.progress import track
 
-from inkwitness import rulebook
+from inkwitness import phrases, rulebook
+from inkwitness.api.sentences import in_language, unit_in_language
 from inkwitness.check.pipeline import Checker, check_bytes
 from inkwitness.check.unit import check_unit
 from inkwitness.check.values import UnitPhoto
@@ -29,6 +30,7 @@ from inkwitness.findings.values import Circumstances, Surface, Whole
 from inkwitness.holders.importing import read_csv
 from inkwitness.photo.containers import KINDS_SAID
 from inkwitness.photo.decode import MAX_BYTES
+from inkwitness.phrases import Language, Phrases
 from inkwitness.reading.engines import load_readers
 
 
@@ -49,6 +51,7 @@ def check(
     unit: Annotated[
         bool, typer.Option("--unit", help="The photos are of one unit: check them together too.")
     ] = False,
+    lang: Annotated[Language, typer.Option(help="Language of what is said.")] = "en",
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
 ) -> None:
     """Read the print of each photo: what it says, what is missing, what contradicts what.
@@ -65,9 +68,10 @@ def check(
         holder_list=read_csv(holders) if holders else None,
         max_age_days=max_age,
     )
+    say = phrases.shipped().of(lang)
     made: list[UnitPhoto] = []
     faults = 0
-    for path, circumstances in _in_turn(asked, quiet=as_json):
+    for path, circumstances in _in_turn(asked, say, quiet=as_json):
         name = _printable(path.name)
         try:
             checked = check_bytes(_bytes_of(path), name, checker, circumstances).out
@@ -77,21 +81,24 @@ def check(
         except Exception as fault:
             # one photo's fault is told and the others are still checked
             traceback.print_exception(fault)
-            _tell(f"{_printable(str(path))}: a fault in this program ({type(fault).__name__}).")
+            told = say("terminal.fault", fault=type(fault).__name__)
+            _tell(f"{_printable(str(path))}: {told}")
             faults += 1
             continue
         made.append(UnitPhoto(checked, circumstances))
-        print(_json(checked) if as_json else report_text(checked), flush=True)
+        shown = in_language(checked, checker.rulebook, lang)
+        print(_json(shown) if as_json else report_text(shown, say), flush=True)
     if len(made) < len(asked):
         left = len(asked) - len(made)
-        _tell(f"{left} of {len(asked)} photos were not checked; see above.")
+        _tell(say("terminal.not_checked", left=left, all=len(asked)))
         if unit:
-            _tell("not all photos could be read, so the unit was not checked.")
+            _tell(say("terminal.unit_not_checked"))
         raise typer.Exit(3 if faults else 2)
     outcomes = [one.check.outcome for one in made]
     if unit:
         together = check_unit(made, checker, day)
-        print(_json(together) if as_json else unit_text(together), flush=True)
+        unit_shown = unit_in_language(together, checker.rulebook, lang)
+        print(_json(unit_shown) if as_json else unit_text(unit_shown, say), flush=True)
         outcomes = [together.outcome]
     raise typer.Exit(0 if all(outcome == "no_conflict_found" for outcome in outcomes) else 1)
 
@@ -157,9 +164,9 @@ def _tell(what: str) -> None:
 
 
 def _in_turn(
-    photos: list[tuple[Path, Circumstances]], *, quiet: bool
+    photos: list[tuple[Path, Circumstances]], say: Phrases, *, quiet: bool
 ) -> Iterable[tuple[Path, Circumstances]]:
     console = Console(stderr=True)
     if quiet or len(photos) < 2 or not console.is_terminal:
         return photos
-    return track(photos, description="Reading", console=console)
+    return track(photos, description=say("terminal.reading"), console=console)

@@ -9,142 +9,152 @@ from inkwitness.check.contract import (
     PlaceOut,
     UnitCheckOut,
 )
-from inkwitness.reports.words import OUTCOMES, STATUSES, SURFACES
+from inkwitness.phrases import Phrases, capital
+from inkwitness.reports import words
 
 _SEVERITIES = {"conflict": "▲", "missing": "△", "caution": "!", "note": "·"}
-CAVEAT = (
-    "This compares print with your list. It does not show origin, filtration or fit, and is not "
-    "proof of authenticity. A person decides."
-)
-
-#: What to do about a fact of the photo that spoils the reading, by the fact's message key.
-ADVICE = {
-    "advice_blur": "Rest your hand on the table, wait for the focus, then take it again.",
-    "advice_glare": "Turn the item or the lamp so that no light shines back at you.",
-    "advice_too_dark": "Put the light on or go to a window.",
-    "advice_too_bright": "Take less light, or let it fall from the side.",
-    "advice_small_letters": "Go closer, until the print fills a third of the frame.",
-    "advice_cut_off": "Go back a little, until all print is in the picture.",
-}
-
-BASIS = {
-    "reading": "Based on what was read; to be confirmed by a person.",
-    "confirmed": "Based on marks that a person confirmed.",
-}
+_SEARCHED = {"printed": "?", "near": "?", "not_seen": "·"}
 
 
-def report_text(check: CheckOut) -> str:
-    """The whole report of one photo, ready to print."""
-    lines = [
-        f"{check.photo}  ({check.width} x {check.height})",
-        f"  {STATUSES[check.outcome].shape} {STATUSES[check.outcome].text}",
-        f"  {BASIS[check.basis]}",
-        f"  {CAVEAT}",
-    ]
+def report_text(check: CheckOut, say: Phrases) -> str:
+    """The whole report of one photo, ready to print; the check's sentences are in `say` already."""
+    lines = [f"{check.photo}  ({check.width} x {check.height})", *_head(check, say)]
     for number, item in enumerate(check.items, start=1):
         if len(check.items) > 1:
-            lines.append(f"  -- item {number} of {len(check.items)} --")
-        lines += _item(item)
+            lines.append(f"  -- {say('terminal.item', n=number, of=len(check.items))} --")
+        lines += _item(item, say)
     if not check.items:
-        lines.append("  No print was found in this photo.")
-    lines += ["  Looked at:"]
-    lines += [f"    {name}: {OUTCOMES[state]}" for name, state in check.aspects.items()]
+        lines.append(f"  {say('terminal.no_print')}")
+    lines += _looked_at(check, say)
     poor = [fact for fact in check.photo_quality if fact.state == "poor"]
     if poor:
-        lines.append("  The photo:")
-        lines += [
-            f"    {fact.fact.replace('_', ' ')}: {fact.value:.3g} {fact.unit} "
-            f"(limit {fact.limit:.3g} {fact.unit}). {ADVICE[fact.advice]}"
-            for fact in poor
-        ]
-    lines += [f"  {note.replace('_', ' ')}" for note in check.notes]
-    lines.append(
-        f"  For {check.on.isoformat()}; readers {', '.join(check.readers)}; rules "
-        f"{check.rules_edition}; {check.milliseconds} ms; sha256 {check.sha256[:12]}…"
+        lines.append(f"  {say('terminal.photo')}")
+    for fact in poor:
+        told = say(
+            "terminal.fact",
+            what=say(f"poor.{fact.fact}"),
+            value=f"{fact.value:.3g}",
+            limit=f"{fact.limit:.3g}",
+            unit=fact.unit,
+            remedy=say(f"remedy.{fact.fact}"),
+        )
+        lines.append(f"    {told}")
+    lines += [f"  {say.named('notice', note)}" for note in check.notes]
+    made = say(
+        "terminal.made",
+        day=check.on.isoformat(),
+        readers=", ".join(check.readers),
+        edition=check.rules_edition,
+        milliseconds=check.milliseconds,
+        sha256=check.sha256[:12],
     )
-    return "\n".join(lines) + "\n"
+    return "\n".join([*lines, f"  {made}"]) + "\n"
 
 
-def unit_text(check: UnitCheckOut) -> str:
+def unit_text(check: UnitCheckOut, say: Phrases) -> str:
     """What several photos of one unit come to together, ready to print."""
-    lines = [
-        f"The unit, from {len(check.photos)} photos together",
-        f"  {STATUSES[check.outcome].shape} {STATUSES[check.outcome].text}",
-        f"  {BASIS[check.basis]}",
-        f"  {CAVEAT}",
-        f"  Claims: {', '.join(check.schemes) if check.schemes else 'no scheme recognised'}",
-    ]
-    width = max((len(name) for name in check.marks), default=0)
+    lines = [say("terminal.unit", n=len(check.photos)), *_head(check, say), _claims(check, say)]
+    width = _width(list(check.marks), say)
     lines += [
-        f"    {_mark(place.mark, width)}   [{_where(place, check)}]" for place in check.placed
+        f"    {_mark(place.mark, width, say)}   [{_where(place, check, say)}]"
+        for place in check.placed
     ]
     for finding in check.findings:
-        lines += [f"  {text}" for text in _finding(finding)]
+        lines += [f"  {text}" for text in _finding(finding, say)]
         if len(finding.places) > 1:
             lines += [
-                f"      {place.mark.printed}   [{_where(place, check)}]" for place in finding.places
+                f"      {place.mark.printed}   [{_where(place, check, say)}]"
+                for place in finding.places
             ]
-    lines += [f"  List: {text}" for text in _list(check.holder_match)]
+    lines += _list(check.holder_match, say)
     for other in check.others:
-        lines.append(
-            f"  -- item {other.item + 1} of {check.photos[other.photo].photo}, judged alone: "
-            f"{OUTCOMES[other.outcome]} --"
+        alone = say(
+            "terminal.alone",
+            item=other.item + 1,
+            photo=check.photos[other.photo].photo,
+            outcome=say(f"state.{other.outcome}"),
         )
-        lines += [f"  {text}" for finding in other.findings for text in _finding(finding)]
-    lines += ["  Looked at:"]
-    lines += [f"    {name}: {OUTCOMES[state]}" for name, state in check.aspects.items()]
-    lines += ["  Each photo on its own:"]
+        lines.append(f"  -- {alone} --")
+        lines += [f"  {text}" for finding in other.findings for text in _finding(finding, say)]
+    lines += [*_looked_at(check, say), f"  {say('terminal.apart')}"]
     lines += [
-        f"    {photo.photo} ({SURFACES[photo.surface]}): {OUTCOMES[photo.outcome]}"
+        f"    {photo.photo} ({words.surface(photo.surface, say)}): {say(f'state.{photo.outcome}')}"
         for photo in check.photos
     ]
-    lines.append(f"  For {check.on.isoformat()}; rules {check.rules_edition}")
-    return "\n".join(lines) + "\n"
+    made = say("terminal.made_unit", day=check.on.isoformat(), edition=check.rules_edition)
+    return "\n".join([*lines, f"  {made}"]) + "\n"
 
 
-def _where(place: PlaceOut, check: UnitCheckOut) -> str:
-    return f"{SURFACES[place.surface]}, {check.photos[place.photo].photo}"
+def _head(check: CheckOut | UnitCheckOut, say: Phrases) -> list[str]:
+    """The outcome, what it rests on, and what no check of print can show."""
+    confirmed = check.basis == "confirmed"
+    basis = say("basis.confirmed") + "." if confirmed else say("report.to_be_confirmed")
+    status = words.status(check.outcome, say)
+    caveats = f"{say('caveat.long')} {say('caveat.short')}"
+    return [f"  {text}" for text in (f"{status.shape} {status.text}", basis, caveats)]
 
 
-def _item(item: ItemOut) -> list[str]:
-    claims = ", ".join(item.schemes) if item.schemes else "no scheme recognised"
-    lines = [f"  Claims: {claims}"]
-    width = max((len(mark.mark) for mark in item.marks), default=0)
-    lines += [f"    {_mark(mark, width)}" for mark in item.marks]
-    lines += [f"  {text}" for finding in item.findings for text in _finding(finding)]
-    lines += [f"  List: {text}" for text in _list(item.holder_match)]
-    return lines
-
-
-def _mark(mark: MarkOut, width: int) -> str:
-    name = mark.mark.replace("_", " ").ljust(width)
-    if mark.standing == "absent":
-        return f"{name}  not seen"
-    shown = mark.value if mark.value == mark.printed else f"{mark.value}   (ink: {mark.printed})"
-    if mark.standing == "read":
-        return f"{name}  {shown}"
-    others = [other.value or other.printed for other in mark.alternatives]
-    either = f"; or {', '.join(others)}" if others else ""
-    return f"{name}  {shown}   ? doubtful{either}"
-
-
-def _finding(finding: FindingOut) -> list[str]:
-    shape = "?" if finding.question else _SEVERITIES[finding.severity]
-    lead = "question" if finding.question else finding.severity
-    lines = [f"{shape} {lead}: {finding.says or finding.rule}"]
-    if finding.source:
-        lines.append(f"    source: {finding.source}")
-    return lines
-
-
-def _list(match: HolderMatchOut) -> list[str]:
-    lines = [match.says or match.state.replace("_", " ")]
-    lines += [
-        f"    {field.field.replace('_', ' ')}: {field.state.replace('_', ' ')}"
-        + (f" (printed {field.printed}, listed {field.listed})" if field.state == "differs" else "")
-        + (f" - {field.note}" if field.note else "")
-        for field in match.fields
+def _looked_at(check: CheckOut | UnitCheckOut, say: Phrases) -> list[str]:
+    return [
+        f"  {say('terminal.looked_at')}",
+        *(f"    {say(f'aspect.{name}')}: {say(f'state.{s}')}" for name, s in check.aspects.items()),
     ]
+
+
+def _where(place: PlaceOut, check: UnitCheckOut, say: Phrases) -> str:
+    return f"{words.surface(place.surface, say)}, {check.photos[place.photo].photo}"
+
+
+def _claims(of: ItemOut | UnitCheckOut, say: Phrases) -> str:
+    schemes = ", ".join(of.schemes) or say("terminal.no_scheme")
+    return f"  {say('terminal.claims', schemes=schemes)}"
+
+
+def _item(item: ItemOut, say: Phrases) -> list[str]:
+    width = _width([mark.mark for mark in item.marks], say)
+    return [
+        _claims(item, say),
+        *(f"    {_mark(mark, width, say)}" for mark in item.marks),
+        *(f"  {text}" for finding in item.findings for text in _finding(finding, say)),
+        *_list(item.holder_match, say),
+    ]
+
+
+def _width(marks: list[str], say: Phrases) -> int:
+    return max((len(say.named("marks", mark)) for mark in marks), default=0)
+
+
+def _mark(mark: MarkOut, width: int, say: Phrases) -> str:
+    name = say.named("marks", mark.mark).ljust(width)
+    if mark.standing == "absent":
+        return f"{name}  {say('standing.absent')}"
+    ink = "" if mark.value == mark.printed else f"   {say('terminal.ink', printed=mark.printed)}"
+    if mark.standing == "read":
+        return f"{name}  {mark.value}{ink}"
+    others = [other.value or other.printed for other in mark.alternatives]
+    either = f"; {say('either')} {', '.join(others)}" if others else ""
+    return f"{name}  {mark.value}{ink}   ? {say('standing.doubtful')}{either}"
+
+
+def _finding(finding: FindingOut, say: Phrases) -> list[str]:
+    kind = "question" if finding.question else finding.severity
+    shape = "?" if finding.question else _SEVERITIES[finding.severity]
+    says = finding.says or say("report.raised", rule=finding.rule)
+    source = [f"    {say('report.source', source=finding.source)}"] if finding.source else []
+    return [f"{shape} {say(f'kind.{kind}')}: {says}", *source]
+
+
+def _list(match: HolderMatchOut, say: Phrases) -> list[str]:
+    """What the list says, then what was compared, what is near, what was searched."""
+    first, *rest = words.list_says(match, say)
+    lines = [f"  {say('terminal.list', says=first)}"]
+    for field in match.fields:
+        name = capital(words.compared_field(field.field, say))
+        told = f"{name}: {say(f'field.{field.state}')}"
+        if field.state == "differs":
+            told += f" {say('terminal.beside', printed=field.printed, listed=field.listed)}"
+        note = f" - {say.named('note', field.note)}" if field.note else ""
+        lines.append(f"      {told}{note}")
     for near in match.near:
         letters = "".join(
             f"[{letter.printed or '_'}|{letter.listed or '_'}]"
@@ -152,12 +162,5 @@ def _list(match: HolderMatchOut) -> list[str]:
             else (letter.printed or "")
             for letter in near.letters
         )
-        lines.append(f"    near, differs here: {letters} ({near.holder}); never a match")
-    shapes = {"printed": "?", "near": "?", "not_seen": "·"}
-    lines += [f"    {shapes[one.state]} {one.says}" for one in match.searched]
-    if match.list_name:
-        edition = f", edition {match.list_edition}" if match.list_edition else ""
-        age = f", {match.list_age_days} days old" if match.list_age_days is not None else ""
-        fictional = " FICTIONAL" if match.fictional else ""
-        lines.append(f"    list: {match.list_name}{edition}{age}{fictional}")
-    return lines
+        lines.append(f"      {say('terminal.near', letters=letters, holder=near.holder)}")
+    return [*lines, *(f"      {text}" for text in rest)]

@@ -4,8 +4,10 @@ from pathlib import Path
 
 import typer
 
+from inkwitness import phrases
 from inkwitness.errors import BadRules, NotFound
 from inkwitness.findings.examples import problems
+from inkwitness.phrases import rules_folder
 from inkwitness.rulebook import Rule, Rulebook, Scheme, check_file, load
 from inkwitness.rulebook.counts import counts_of
 
@@ -17,6 +19,7 @@ def check(
     file: Path | None = typer.Argument(None, help="One rules file; without it, all of them."),
 ) -> None:
     """Check that rules files follow the schema and that every example does what it says."""
+    phrases.load(rules_folder() / "messages")
     if file is None:
         rulebook, only = load(), None
     else:

@@ -9,6 +9,8 @@ from typing import Annotated, Any
 
 import typer
 
+from inkwitness import phrases
+from inkwitness.phrases import Language, Phrases
 from inkwitness.sampling import answers
 from inkwitness.sampling.answers import DrawAnswer
 from inkwitness.sampling.arguments import bad
@@ -20,6 +22,7 @@ app = typer.Typer(no_args_is_help=True)
 Lot = Annotated[int, typer.Option(help="Units in the lot.")]
 Confidence = Annotated[str, typer.Option(help="Above 0, below 1, such as 0.95.")]
 Sensitivity = Annotated[str, typer.Option(help="Share of odd units that the check notices.")]
+Lang = Annotated[Language, typer.Option(help="Language of the sentences.")]
 Json = Annotated[bool, typer.Option("--json", help="One JSON object instead of sentences.")]
 
 
@@ -29,6 +32,7 @@ def plan(
     aql: Annotated[str, typer.Option(help="0.010 to 10, as printed in the standard.")],
     level: Annotated[str, typer.Option(help="S-1 to S-4, I, II or III.")] = "II",
     inspection: Annotated[str, typer.Option(help="normal, tightened or reduced.")] = "normal",
+    lang: Lang = "en",
     as_json: Json = False,
 ) -> None:
     """MIL-STD-105E single plan, for ordinary print and pack faults in a contract series."""
@@ -38,6 +42,7 @@ def plan(
         {"letter": found.letter, "n": found.n, "accept": found.accept, "reject": found.reject},
         answer.statements,
         as_json,
+        lang,
     )
 
 
@@ -51,6 +56,7 @@ def discovery(
     confidence: Confidence = "0.95",
     sensitivity: Sensitivity = "1",
     cartons: Annotated[int | None, typer.Option(help="Cartons in the lot, if known.")] = None,
+    lang: Lang = "en",
     as_json: Json = False,
 ) -> None:
     """Smallest sample that shows at least one odd unit, if there are so many."""
@@ -65,9 +71,9 @@ def discovery(
     result: dict[str, Any] = {"n": answer.n, "odd": answer.odd}
     if cartons is not None:
         result["per_carton"] = answer.per_carton
-    if answer.reason is not None:
-        result["reason"] = answer.reason
-    _show(result, answer.statements, as_json)
+    if answer.n is None:
+        result["reason"] = answer.statements[0].said(_say(lang))
+    _show(result, answer.statements, as_json, lang)
 
 
 @app.command()
@@ -80,6 +86,7 @@ def cartons(
     ] = None,
     confidence: Confidence = "0.95",
     sensitivity: Sensitivity = "1",
+    lang: Lang = "en",
     as_json: Json = False,
 ) -> None:
     """How many cartons to open, and how many units to look at in each."""
@@ -92,9 +99,9 @@ def cartons(
         "units": found.units if found else None,
         "chance": found.chance if found else None,
     }
-    if answer.reason is not None:
-        result["reason"] = answer.reason
-    _show(result, answer.statements, as_json)
+    if found is None:
+        result["reason"] = answer.statements[0].said(_say(lang))
+    _show(result, answer.statements, as_json, lang)
 
 
 @app.command()
@@ -115,6 +122,7 @@ def bound(
     ] = "random",
     cartons: Annotated[int | None, typer.Option(help="Cartons in the lot.")] = None,
     opened: Annotated[int | None, typer.Option(help="Cartons opened.")] = None,
+    lang: Lang = "en",
     as_json: Json = False,
 ) -> None:
     """Most odd units that the lot may hold after this sample."""
@@ -125,7 +133,7 @@ def bound(
             lot, looked_at, differed, untold, seed, design, cartons, opened, lacking, set_apart
         )
         answer = answers.answer_bound(looked, confidence, sensitivity)
-    _show({"at_most": answer.at_most, "share": answer.share}, answer.statements, as_json)
+    _show({"at_most": answer.at_most, "share": answer.share}, answer.statements, as_json, lang)
 
 
 @app.command()
@@ -135,11 +143,12 @@ def estimate(
     sensitivity: Annotated[str, typer.Option(help="Share of odd units that are flagged.")],
     specificity: Annotated[str, typer.Option(help="Share of others that are left alone.")],
     confidence: Confidence = "0.95",
+    lang: Lang = "en",
     as_json: Json = False,
 ) -> None:
     """Odd share behind unconfirmed flags, where both error rates are known."""
     answer = answers.answer_estimate(looked_at, flagged, sensitivity, specificity, confidence)
-    _show(asdict(answer.estimate), answer.statements, as_json)
+    _show(asdict(answer.estimate), answer.statements, as_json, lang)
 
 
 @app.command()
@@ -158,6 +167,7 @@ def draw(
     cartons: Annotated[int | None, typer.Option(help="Cartons to open first.")] = None,
     per_carton: Annotated[int | None, typer.Option(help="Units to draw in each.")] = None,
     reserve: Annotated[int, typer.Option(help="Next units to list, for replacements.")] = 10,
+    lang: Lang = "en",
     as_json: Json = False,
 ) -> None:
     """Which units to look at, in an order that anyone can repeat from the record."""
@@ -171,15 +181,17 @@ def draw(
         reserve=reserve,
     )
     if as_json:
-        _show(_record(answer), answer.statements, as_json)
+        _show(_record(answer), answer.statements, as_json, lang)
         return
     drawn = answer.draw
-    _show({}, answer.statements, as_json)
-    print(f"seed {drawn.seed}\nlist of {drawn.frame:,} units, SHA-256 {drawn.frame_sha256}")
+    _show({}, answer.statements, as_json, lang)
+    say = _say(lang)
+    print(say("terminal.draw", seed=drawn.seed))
+    print(say("terminal.drawn_from", n=drawn.frame, sha256=drawn.frame_sha256))
     for unit in drawn.units:
         print(f"[ ] {unit.rank:>4}  {unit.unit}  {unit.sha256[:12]}")
     for unit in drawn.reserve:
-        print(f"    next  {unit.unit}  {unit.sha256[:12]}")
+        print(f"    {say('terminal.next')}  {unit.unit}  {unit.sha256[:12]}")
 
 
 def _record(answer: DrawAnswer) -> dict[str, Any]:
@@ -208,9 +220,15 @@ def _names(units: str) -> list[str]:
         raise bad("file", value=units) from None
 
 
-def _show(result: dict[str, Any], statements: Sequence[Statement], as_json: bool) -> None:
+def _say(lang: Language) -> Phrases:
+    return phrases.shipped().of(lang)
+
+
+def _show(
+    result: dict[str, Any], statements: Sequence[Statement], as_json: bool, lang: Language
+) -> None:
     if as_json:
         print(json.dumps(result, ensure_ascii=False))
         return
     for statement in statements:
-        print(statement.text)
+        print(statement.said(_say(lang)))

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from inkwitness import rulebook
+from inkwitness import phrases, rulebook
 from inkwitness.api.settings import Settings
 from inkwitness.check.pipeline import Checker, check_bytes
 from inkwitness.cli import demo as demo_data
@@ -61,9 +61,8 @@ def serve(
         checker = Checker(load_readers(), rulebook.load(), demo_data.demo_list())
         sample = demo_data.SAMPLES / demo_data.FIRST_SAMPLE
         circumstances = demo_data.circumstances_of(sample)
-        print(
-            report_text(check_bytes(sample.read_bytes(), sample.name, checker, circumstances).out)
-        )
+        checked = check_bytes(sample.read_bytes(), sample.name, checker, circumstances).out
+        print(report_text(checked, phrases.shipped().of("en")))
     if once:
         return
     listen(settings, how, log)

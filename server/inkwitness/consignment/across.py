@@ -11,6 +11,7 @@ from itertools import combinations
 
 from inkwitness.holders.names import likeness
 from inkwitness.holders.numbers import normal_form
+from inkwitness.phrases import Phrases
 
 #: Marks that one lot is printed with alike.
 _OF_A_LOT = ("approval_number", "manufacturer", "model", "filter_class")
@@ -31,45 +32,22 @@ class UnitPrint:
 
 @dataclass(frozen=True, slots=True)
 class Across:
-    """One thing that units say beside each other: key, values, sentence, next step, units."""
+    """One thing that units say beside each other: a key of the phrase book, values, units."""
 
     key: str
-    says: str
-    next_step: str
     values: tuple[tuple[str, str], ...]
     unit_ids: tuple[str, ...]
 
+    def says(self, say: Phrases) -> str:
+        """What they say; a mark is named as sentences name it."""
+        told = dict(self.values)
+        if "mark" in told:
+            told["mark"] = say.named("marks", told["mark"])
+        return say(f"across.{self.key}", **told)
 
-SENTENCES: Mapping[str, tuple[str, str]] = {
-    "same_photo": (
-        "The same photo is kept under more than one unit: {units}.",
-        "Photograph each unit by itself.",
-    ),
-    "serial_twice": (
-        "The serial number {values} is printed on more than one unit: {units}.",
-        "Look at these units side by side, and ask the holder.",
-    ),
-    "lot_two_prints": (
-        "Under lot {lot} one mark ({mark}) is not printed alike: {values} ({units}).",
-        "Look at these units side by side, and ask the holder about the lot.",
-    ),
-    "carton_many_lots": (
-        "In carton {carton} more than one lot is printed: {values} ({units}).",
-        "Count the lots in the carton, and ask the supplier about it.",
-    ),
-    "lot_not_at_place": (
-        "At {units} another lot is printed than the place has: {values}.",
-        "Look whether the unit lay there, and put its place right or ask the supplier.",
-    ),
-    "lot_not_declared": (
-        "Lot {values} is printed and was not declared ({units}).",
-        "Ask the supplier for the packing list of this lot.",
-    ),
-    "lot_two_suppliers": (
-        "Lot {lot} was declared here and also by {values}.",
-        "Ask the holder to whom this lot was sold.",
-    ),
-}
+    def next_step(self, say: Phrases) -> str:
+        """What to do about it."""
+        return say(f"across.{self.key}.next")
 
 
 def across(
@@ -180,15 +158,6 @@ def _values(units: Sequence[UnitPrint], mark: str) -> str:
 def _found(key: str, units: Iterable[UnitPrint], **values: str) -> Across:
     members = list(units)
     more = f" +{len(members) - 5}" if len(members) > 5 else ""
-    told = {**values, "units": ", ".join(unit.name for unit in members[:5]) + more}
-    if "mark" in told:
-        told["mark"] = told["mark"].replace("_", " ")
-    says, next_step = SENTENCES[key]
-    told_in = values | ({"units": told["units"]} if members else {})
-    return Across(
-        key,
-        says.format_map(told),
-        next_step,
-        tuple(told_in.items()),
-        tuple(unit.unit_id for unit in members),
-    )
+    named = ", ".join(unit.name for unit in members[:5]) + more
+    told = values | ({"units": named} if members else {})
+    return Across(key, tuple(told.items()), tuple(unit.unit_id for unit in members))

@@ -11,7 +11,6 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from inkwitness.consignment import sentences
 from inkwitness.consignment.dispositions import (
     HOLDS,
     RELEASES,
@@ -233,5 +232,4 @@ def _of_units(key: str, units: Sequence[UnitState]) -> list[Refusal]:
 
 
 def _refusal(key: str, **values: str) -> Refusal:
-    way = sentences.say(key, values)
-    return Refusal(key, way.says, tuple(values.items()), way.lift)
+    return Refusal(key, tuple(values.items()))

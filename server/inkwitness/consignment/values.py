@@ -7,6 +7,7 @@ from typing import Literal
 
 from inkwitness.check.contract import Basis
 from inkwitness.findings.outcome import WORST_FIRST, Outcome
+from inkwitness.phrases import Phrases
 
 Kind = Literal["unit", "group"]
 
@@ -102,12 +103,18 @@ class LookUp:
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """One thing that stands in the way of a release: message key, values, sentence, way out."""
+    """One thing that stands in the way of a release: a key of the phrase book and its values."""
 
     key: str
-    says: str
     values: tuple[tuple[str, str], ...] = ()
-    lift: str = ""
+
+    def says(self, say: Phrases) -> str:
+        """What stands in the way."""
+        return say(f"block.{self.key}", **dict(self.values))
+
+    def lift(self, say: Phrases) -> str:
+        """What to do about it."""
+        return say(f"block.{self.key}.lift", **dict(self.values))
 
 
 def worst(outcomes: Iterable[Outcome | None]) -> Outcome | None:

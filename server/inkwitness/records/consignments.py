@@ -1,6 +1,7 @@
 """Consignments, and the plans of what to look at in them."""
 
 from collections.abc import Mapping
+from typing import Any
 
 from sqlalchemy import Connection, select
 
@@ -43,7 +44,16 @@ def keep_plan(
     """Keep a plan and its draw. A later plan takes the place of an earlier one, which is kept."""
     chain.get(conn, consignments, consignment_id)
     content = {"consignment_id": consignment_id, **plan}
+    kept = chain.find(conn, plans, id_)
+    if kept is not None and chain.canonical(_keys_alone(kept.content)) == chain.canonical(content):
+        return kept, False
     return chain.append(conn, plans, id_, content, hand)
+
+
+def _keys_alone(plan: Mapping[str, Any]) -> dict[str, Any]:
+    """A plan as it is stored now: statements once had their English sentences beside them."""
+    left = [{"key": one["key"], "values": one["values"]} for one in plan["statements"]]
+    return {**plan, "statements": left}
 
 
 def plan_in_force(conn: Connection, consignment_id: str) -> Entry | None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from inkwitness import phrases
 from inkwitness.consignment import dispositions
 from inkwitness.consignment.dispositions import Disposition
 from inkwitness.consignment.gate import Goods, Terms, agreed, blocks, evidence
@@ -114,7 +115,8 @@ def _refuse(said: Said, hand: Hand, found: Goods, terms: Terms) -> None:
         raise Refused("There is no hold to lift.")
     if kind in dispositions.RELEASES:
         if shut := blocks(found, terms, kind=kind, by=hand.actor.id):
-            said_so = " ".join(f"{one.says} {one.lift}" for one in shut)
+            say = phrases.shipped().of("en")
+            said_so = " ".join(f"{one.says(say)} {one.lift(say)}" for one in shut)
             raise Refused(f"This cannot be released yet. {said_so}", shut)
     elif (
         terms.two_persons

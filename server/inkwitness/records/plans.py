@@ -4,7 +4,9 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
+from inkwitness import phrases
 from inkwitness.errors import BadInput
+from inkwitness.phrases import Phrases
 from inkwitness.sampling import answers
 from inkwitness.sampling.cartons import CartonQuestion
 from inkwitness.sampling.draw import Draw
@@ -80,7 +82,7 @@ def make(question: Question, consignment: Mapping[str, Any]) -> dict[str, object
             sensitivity=question.sensitivity,
         )
         if discovery.n is None:
-            raise BadInput(discovery.reason or "No sample size can do this. Ask for less.")
+            raise BadInput(discovery.statements[0].said(phrases.shipped().of("en")))
         said = discovery.statements
         made |= {"n": discovery.n, "odd": discovery.odd, "chance": discovery.chance}
         drawn = answers.answer_draw(
@@ -93,7 +95,7 @@ def make(question: Question, consignment: Mapping[str, Any]) -> dict[str, object
         )
         by_carton = answers.answer_cartons(asked, question.confidence)
         if by_carton.plan is None:
-            raise BadInput(by_carton.reason or "No plan can do this. Ask for less.")
+            raise BadInput(by_carton.statements[0].said(phrases.shipped().of("en")))
         plan = by_carton.plan
         said = by_carton.statements
         made |= {
@@ -185,5 +187,12 @@ def _draw(draw: Draw) -> dict[str, object]:
     }
 
 
+def said(stored: Mapping[str, Any], say: Phrases) -> str:
+    """The sentence of a stored statement; one stored as a sentence keeps it, in English."""
+    if say.language == "en" and "text" in stored:
+        return str(stored["text"])
+    return Statement(stored["key"], stored["values"]).said(say)
+
+
 def _statement(statement: Statement) -> dict[str, object]:
-    return {"key": statement.key, "values": dict(statement.values), "text": statement.text}
+    return {"key": statement.key, "values": dict(statement.values)}

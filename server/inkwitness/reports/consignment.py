@@ -7,7 +7,8 @@ from sqlalchemy import Connection
 
 from inkwitness.check.contract import ItemOut, OtherItemOut, UnitCheckOut
 from inkwitness.consignment.gate import Terms
-from inkwitness.records import chain, checks, confirmations, overview, unit_checks
+from inkwitness.phrases import Phrases
+from inkwitness.records import chain, checks, confirmations, overview, plans, unit_checks
 from inkwitness.records import look_ups as look_ups_kept
 from inkwitness.records.heads import Head, head_of
 from inkwitness.records.overview import Overview
@@ -25,6 +26,7 @@ def consignment_report(
     consignment_id: str,
     made_at: dt.datetime,
     terms: Terms,
+    say: Phrases,
 ) -> Document:
     """All that is known of a consignment, and what a release waits for; raises NotFound."""
     found = overview.of_consignment(conn, consignment_id, terms)
@@ -39,141 +41,152 @@ def consignment_report(
     schemes = [rulebook.scheme(name) for name in {unit.scheme for unit in found.units}]
     return Document(
         kind="consignment",
-        title=f"What the print says: consignment “{shown(found.entry.content['label'])}”",
+        title=say("report.title.consignment", label=shown(found.entry.content["label"])),
         made_at=made_at,
         statuses=parts.statuses(
             found.roll_up.outcome,
             "confirmed" if confirmed else "reading",
             found.decisions,
+            say,
             held=found.held,
         ),
         sections=(
-            _declared(found),
-            _looked_at(found),
-            _sample(found),
-            _by_print(found),
-            _named(conn, found),
-            *_beside(side_by_side(conn, consignment_id, found.units)),
-            _in_the_way(found),
-            parts.look_ups(looked_up),
-            Section("What was not looked at", (*_left(found), *words.NEVER_TESTED)),
-            parts.use_cautions(
-                caution for scheme in schemes if scheme for caution in scheme.cautions
+            _declared(found, say),
+            _looked_at(found, say),
+            _sample(found, say),
+            _by_print(found, say),
+            _named(conn, found, rulebook, say),
+            *_beside(side_by_side(conn, consignment_id, found.units), say),
+            _in_the_way(found, say),
+            parts.look_ups(looked_up, say),
+            Section(
+                words.heading("not_looked_at", say), (*_left(found, say), *parts.never_tested(say))
             ),
-            parts.decisions(found.decisions),
-            _caveat(conn, found),
-            parts.integrity(_evidence(found, head, rulebook)),
+            parts.use_cautions((scheme for scheme in schemes if scheme is not None), say),
+            parts.decisions(found.decisions, say),
+            _caveat(conn, found, say),
+            parts.integrity(_evidence(found, head, rulebook, say), say),
         ),
         records_head=head.head,
+        language=say.language,
     )
 
 
-def _declared(found: Overview) -> Section:
+def _declared(found: Overview, say: Phrases) -> Section:
     content = found.entry.content
     rows = [
-        ("supplier, as declared", shown(content["supplier"])),
+        ("supplier", shown(content["supplier"])),
         ("reference", shown(content["reference"])),
-        ("units declared", _number(content["units_declared"])),
-        ("cartons declared", _number(content["cartons_declared"])),
-        *(
-            (
-                f"lot “{shown(lot['code'])}”",
-                f"units {_number(lot['units'])}, cartons {_number(lot['cartons'])}",
-            )
-            for lot in content["lots"]
-        ),
+        ("units", _number(content["units_declared"], say)),
+        ("cartons", _number(content["cartons_declared"], say)),
         ("note", shown(content["note"])),
         ("recorded", f"{shown(found.entry.hand.actor.name)}, {words.moment(found.entry.at)}"),
     ]
-    told = tuple(row for row in rows if row[1])
-    return Section("What was declared", (), Table(("What", "Value"), told))
+    told = [(say(f"report.declared.{key}"), value) for key, value in rows if value]
+    lots = [
+        (
+            say("report.declared.lot", code=shown(lot["code"])),
+            say(
+                "report.declared.of_lot",
+                units=_number(lot["units"], say),
+                cartons=_number(lot["cartons"], say),
+            ),
+        )
+        for lot in content["lots"]
+    ]
+    table = Table(words.columns(say, "what", "value"), (*told, *lots))
+    return Section(words.heading("declared", say), (), table)
 
 
-def _looked_at(found: Overview) -> Section:
+def _looked_at(found: Overview, say: Phrases) -> Section:
     counted = found.roll_up
     rows = tuple(
         (
-            f"{_shape(key)} {text}".strip(),
+            words.state(key, say),
             str(counted.by_outcome.get(key, 0)),
             str(counted.pieces_by_outcome.get(key, 0)),
         )
-        for key, text in words.OUTCOMES.items()
+        for key in words.SHAPES
     )
-    said = [
-        (
-            f"Looked at: {counted.looked_at} single units and {counted.groups} groups of identical "
-            f"items, {counted.pieces} pieces in all."
+    said = (
+        say(
+            "report.looked_at.count",
+            units=counted.looked_at,
+            groups=counted.groups,
+            pieces=counted.pieces,
         ),
-        f"Confirmed by a person: {counted.confirmed}.",
-        "A group is never part of a random sample.",
-    ]
-    return Section(
-        "What was looked at", tuple(said), Table(("Outcome", "Units and groups", "Pieces"), rows)
+        say("report.looked_at.confirmed", n=counted.confirmed),
+        say("report.looked_at.groups"),
     )
+    headings = words.columns(say, "outcome", "units", "pieces")
+    return Section(words.heading("looked_at", say), said, Table(headings, rows))
 
 
-def _sample(found: Overview) -> Section:
+def _sample(found: Overview, say: Phrases) -> Section:
+    title = words.heading("sample", say)
     if found.plan is None:
-        return Section(
-            "The sample",
-            ("No plan was made, so what was looked at says nothing about the rest.",),
-        )
+        return Section(title, (say("report.sample.none"),))
     content = found.plan.content
     draw = content["draw"]
     said = [
-        (
-            f"Plan by {shown(found.plan.hand.actor.name)}, {words.moment(found.plan.at)}: "
-            f"{content['kind'].replace('_', ' ')}, {content['n']} of {content['lot']} units."
+        say(
+            "report.sample.plan",
+            name=shown(found.plan.hand.actor.name),
+            at=words.moment(found.plan.at),
+            kind=say(f"report.sample.kind.{content['kind']}"),
+            n=content["n"],
+            lot=content["lot"],
         ),
-        *(shown(one["text"]) for one in content["statements"]),
-        f"Seed “{shown(draw['seed'])}”; SHA-256 of the list drawn from: {draw['frame_sha256']}.",
-        f"Drawn units looked at: {found.roll_up.drawn_looked_at} of {found.roll_up.drawn}.",
+        *(shown(plans.said(one, say)) for one in content["statements"]),
+        say("report.sample.seed", seed=shown(draw["seed"]), sha256=draw["frame_sha256"]),
+        say("report.sample.drawn", n=found.roll_up.drawn_looked_at, of=found.roll_up.drawn),
     ]
     if found.left_to_do:
-        said.append(
-            f"{found.left_to_do} drawn units are not looked at and confirmed yet, so nothing is "
-            "said about the rest."
-        )
-    said += [one.text for one in found.statements]
+        said.append(say("report.sample.left", n=found.left_to_do))
+    said += [shown(one.said(say)) for one in found.statements]
     for lot in found.lots:
-        said += [f"Lot “{shown(lot.code)}”: {one.text}" for one in lot.statements]
-    return Section("The sample", tuple(said))
+        said += [
+            say("report.sample.lot", code=shown(lot.code), says=shown(one.said(say)))
+            for one in lot.statements
+        ]
+    return Section(title, tuple(said))
 
 
-def _by_print(found: Overview) -> Section:
+def _by_print(found: Overview, say: Phrases) -> Section:
+    none = say("report.not_read")
     counted = Counter(
-        (unit.approval_number or "not read", unit.holder or "not read", unit.outcome or "")
+        (unit.approval_number or none, unit.holder or none, unit.outcome or "not_looked_at")
         for unit in found.units
     )
     rows = tuple(
-        (shown(number), shown(holder), words.OUTCOMES[outcome or "not_looked_at"], str(count))
+        (shown(number), shown(holder), say(f"state.{outcome}"), str(count))
         for (number, holder, outcome), count in sorted(counted.items())
     )
-    headings = ("Number as read", "Name", "Outcome", "Units and groups")
-    return Section("What the print says", (), Table(headings, rows))
+    headings = words.columns(say, "number", "name", "outcome", "units")
+    return Section(words.heading("prints", say), (), Table(headings, rows))
 
 
-def _beside(beside: SideBySide) -> list[Section]:
+def _beside(beside: SideBySide, say: Phrases) -> list[Section]:
     """Aspects side by side, the worst state first, and what units say beside each other."""
     rows = tuple(
         (
-            name,
-            ", ".join(f"{words.OUTCOMES[state]}: {count}" for state, count in states.items()),
+            words.aspect(aspect, say),
+            ", ".join(f"{say(f'state.{state}')}: {count}" for state, count in states.items()),
         )
-        for aspect, name in words.ASPECTS.items()
+        for aspect in words.ASPECTS
         if (states := beside.aspects.get(aspect))
     )
-    found = [f"{shown(one.says)} {one.next_step}" for one in beside.across]
+    found = [f"{shown(one.says(say))} {one.next_step(say)}" for one in beside.across]
     sections = []
     if rows:
-        table = Table(("About", "Units by result"), rows)
-        sections.append(Section("Six results side by side, never added up", (), table))
+        table = Table(words.columns(say, "about", "results"), rows)
+        sections.append(Section(words.heading("aspects", say), (), table))
     if found:
-        sections.append(Section("What units say beside each other", tuple(found)))
+        sections.append(Section(words.heading("across", say), tuple(found)))
     return sections
 
 
-def _named(conn: Connection, found: Overview) -> Section:
+def _named(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) -> Section:
     """Each unit that has a conflict or something missing, and what."""
     rows = []
     for unit in found.units:
@@ -181,23 +194,23 @@ def _named(conn: Connection, found: Overview) -> Section:
             continue
         found_in = _checked(conn, unit)
         said = [
-            parts.sentence(finding)
+            words.finding(finding, rulebook, say)
             for part in found_in
             for finding in part.findings
             if finding.severity in ("conflict", "missing") and not finding.question
         ]
         said += [
-            words.list_says(part.holder_match)[0]
+            words.list_says(part.holder_match, say)[0]
             for part in found_in
             if part.holder_match.state in ("listed_differs", "listed_ended")
         ]
         where = unit.state.place or unit.label or unit.unit_id
-        rows.append((shown(where), words.OUTCOMES[unit.outcome], " ".join(dict.fromkeys(said))))
+        rows.append((shown(where), say(f"state.{unit.outcome}"), " ".join(dict.fromkeys(said))))
+    title = words.heading("again", say)
     if not rows:
-        return Section("Units to look at again", ("No unit has a conflict or a missing mark.",))
-    return Section(
-        "Units to look at again", (), Table(("Unit", "Outcome", "What was noted"), tuple(rows))
-    )
+        return Section(title, (say("report.again.none"),))
+    headings = words.columns(say, "unit", "outcome", "noted")
+    return Section(title, (), Table(headings, tuple(rows)))
 
 
 def _checked(conn: Connection, unit: UnitSummary) -> list[UnitCheckOut | OtherItemOut | ItemOut]:
@@ -209,68 +222,55 @@ def _checked(conn: Connection, unit: UnitSummary) -> list[UnitCheckOut | OtherIt
     return [item for check in made if check is not None for item in checks.out_of(check).items]
 
 
-def _in_the_way(found: Overview) -> Section:
-    said = tuple(f"{one.says} {one.lift}" for one in found.in_the_way) or (
-        "Nothing that this program knows of. A person decides.",
-    )
-    return Section("What stands in the way of a release", said)
+def _in_the_way(found: Overview, say: Phrases) -> Section:
+    said = tuple(f"{one.says(say)} {one.lift(say)}" for one in found.in_the_way)
+    return Section(words.heading("in_the_way", say), said or (say("report.in_the_way.none"),))
 
 
-def _left(found: Overview) -> list[str]:
+def _left(found: Overview, say: Phrases) -> list[str]:
     declared = found.entry.content["units_declared"]
     said = []
     if declared:
-        said.append(
-            f"Not opened or not looked at: {max(0, declared - found.roll_up.pieces)} units."
-        )
+        said.append(say("report.not.opened", n=max(0, declared - found.roll_up.pieces)))
     cartons = found.entry.content["cartons_declared"]
     if cartons and found.cartons_looked_at is not None:
-        said.append(f"Cartons not opened: {max(0, cartons - found.cartons_looked_at)}.")
+        said.append(say("report.not.cartons", n=max(0, cartons - found.cartons_looked_at)))
     return said
 
 
-def _caveat(conn: Connection, found: Overview) -> Section:
+def _caveat(conn: Connection, found: Overview, say: Phrases) -> Section:
     declared = found.entry.content["units_declared"]
     cartons = found.entry.content["cartons_declared"]
-    of_units = f" of {declared}" if declared else ""
-    where = ""
-    if cartons and found.cartons_looked_at is not None:
-        where = f" from {found.cartons_looked_at} of {cartons} cartons"
+    opened = found.cartons_looked_at
     people = dict.fromkeys(
         shown(word.hand.actor.name)
         for unit in found.units
         for photo in unit.state.photos
         for word in confirmations.standing(confirmations.of_photo(conn, photo.photo_id)).in_force
     )
-    by = (
-        f"Marks were confirmed by {', '.join(people)}."
-        if people
-        else "No person confirmed any mark yet."
-    )
-    return Section(
-        "What this shows and what it does not",
+    of_them = say("report.caveat.of", declared=declared) if declared else ""
+    if cartons and opened is not None:
+        of_them += say("report.caveat.cartons", opened=opened, cartons=cartons)
+    return parts.caveat(
         (
-            f"We looked at {found.roll_up.looked_at}{of_units} units{where}.",
-            "We read the print from photographs.",
-            by,
-            "This is not a finding about any person or firm.",
-            *words.LAST_WORD,
+            say("report.caveat.units", n=found.roll_up.looked_at, of=of_them),
+            say("report.caveat.photos"),
+            parts.confirmed_by(people, say),
+            say("report.caveat.firm"),
         ),
+        say,
     )
 
 
-def _evidence(found: Overview, head: Head, rulebook: Rulebook) -> list[tuple[str, str]]:
-    rows = [("consignment", found.entry.id), ("hash of its record", found.entry.hash)]
+def _evidence(
+    found: Overview, head: Head, rulebook: Rulebook, say: Phrases
+) -> list[tuple[str, str]]:
+    rows = [("consignment", found.entry.id), ("record", found.entry.hash)]
     if found.plan is not None:
-        rows.append(("hash of the plan's record", found.plan.hash))
-    rows += [("rules edition in force", rulebook.edition), ("head of all records", head.head)]
-    rows.append(("rows under that head", head.counts))
-    return rows
+        rows.append(("plan", found.plan.hash))
+    rows += [("rules_now", rulebook.edition), ("head", head.head), ("rows", head.counts)]
+    return [(say(f"report.evidence.{key}"), value) for key, value in rows]
 
 
-def _shape(outcome: str) -> str:
-    return words.STATUSES[outcome].shape
-
-
-def _number(value: int | None) -> str:
-    return str(value) if value is not None else "not declared"
+def _number(value: int | None, say: Phrases) -> str:
+    return str(value) if value is not None else say("report.declared.nothing")

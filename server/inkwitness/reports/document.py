@@ -51,12 +51,14 @@ class Document:
     statuses: tuple[Status, ...]
     sections: tuple[Section, ...]
     records_head: str
+    language: str = "en"
     pictures: tuple[Picture, ...] = ()
 
     def as_json(self) -> dict[str, object]:
         """Everything but the whole photos, as JSON has it; a crop is PNG in base64."""
         return {
             "kind": self.kind,
+            "language": self.language,
             "title": self.title,
             "made_at": self.made_at.isoformat(timespec="seconds"),
             "statuses": [

@@ -12,9 +12,12 @@ _REGULAR = (
     Path("/usr/share/fonts/TTF/DejaVuSans.ttf"),
 )
 _OTHER_SCRIPTS = (
+    _TRUETYPE / "lohit-devanagari" / "Lohit-Devanagari.ttf",
     _TRUETYPE / "noto" / "NotoSansDevanagari-Regular.ttf",
     _TRUETYPE / "droid" / "DroidSansFallbackFull.ttf",
 )
+#: Languages whose letters the first font does not have. Their report is not drawn without.
+_OF_LANGUAGE = {"hi": ("fonts-lohit-deva", _OTHER_SCRIPTS[:2])}
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,8 +29,8 @@ class Fonts:
     others: tuple[Path, ...]
 
 
-def find_fonts(chosen: Path | None = None) -> Fonts:
-    """The fonts to draw with. Raises ReaderMissing where there is none."""
+def find_fonts(chosen: Path | None = None, language: str = "en") -> Fonts:
+    """The fonts to draw a report in a language with. Raises ReaderMissing where there is none."""
     places = (chosen,) if chosen is not None else _REGULAR
     regular = next((path for path in places if path.is_file()), None)
     if regular is None:
@@ -36,6 +39,13 @@ def find_fonts(chosen: Path | None = None) -> Fonts:
             f"There is no font for PDF reports ({looked}). Install the Debian package "
             "fonts-dejavu-core, or name a TrueType file in INKWITNESS_FONT. The JSON report needs "
             "no font."
+        )
+    package, its_own = _OF_LANGUAGE.get(language, ("", ()))
+    if its_own and not any(path.is_file() for path in its_own):
+        looked = ", ".join(str(path) for path in its_own)
+        raise ReaderMissing(
+            f"There is no font for PDF reports in this language ({looked}). Install the Debian "
+            f"package {package}, or ask for another language. The JSON report needs no font."
         )
     bold = regular.with_name(f"{regular.stem}-Bold.ttf")
     return Fonts(

@@ -1,44 +1,37 @@
 """What was read on a unit, mark by mark; and print that only its place names, as questions."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from inkwitness.check.contract import CheckOut, ItemOut, MarkOut
+from inkwitness.phrases import Phrases
 from inkwitness.records.chain import Entry
 from inkwitness.reports import words
 from inkwitness.reports.document import Section, Table, shown
 
-_HEADINGS = (
-    "Mark",
-    "As printed",
-    "Normal form",
-    "Standing",
-    "Why doubtful",
-    "Named by",
-    "On",
-    "Confirmed by",
-)
-
 #: The newest check of a photo, and the words of people that are in force on it.
 PhotoRead = tuple[CheckOut, Sequence[Entry]]
+_COLUMNS = ("mark", "printed", "normal", "standing", "why", "named_by", "on", "confirmed_by")
 
 
-def marks_read(photos: Sequence[PhotoRead], names: Mapping[str, str]) -> list[Section]:
-    """The marks as a table, then the questions. `names` are the marks' names in sentences."""
+def marks_read(photos: Sequence[PhotoRead], say: Phrases) -> list[Section]:
+    """The marks as a table, then the questions."""
+    title = words.heading("read", say)
     if not photos:
-        return [Section("What was read", ("Nothing was read yet.",))]
+        return [Section(title, (say("outcome.do.none"),))]
     rows = tuple(
-        _row(mark, item, _word_on(mark, number, said), names)
+        _row(mark, item, _word_on(mark, number, said), say)
         for out, said in photos
         for number, item in enumerate(out.items)
         for mark in item.marks
         if not _is_free(mark)
     )
     asked = tuple(
-        question for out, _ in photos for item in out.items for question in _questions(item, names)
+        question for out, _ in photos for item in out.items for question in _questions(item, say)
     )
-    found = [Section("What was read", (), Table(_HEADINGS, rows))]
+    found = [Section(title, (), Table(words.columns(say, *_COLUMNS), rows))]
     if asked:
-        found.append(Section("Print without a label", (words.FREE_PRINT, *asked)))
+        what = (say("report.unlabelled"), *asked)
+        found.append(Section(words.heading("unlabelled", say), what))
     return found
 
 
@@ -46,26 +39,24 @@ def _is_free(mark: MarkOut) -> bool:
     return mark.named_by == "place" and not mark.confirmed
 
 
-def _row(
-    mark: MarkOut, item: ItemOut, word: Entry | None, names: Mapping[str, str]
-) -> tuple[str, ...]:
-    by = "to be confirmed"
+def _row(mark: MarkOut, item: ItemOut, word: Entry | None, say: Phrases) -> tuple[str, ...]:
+    by = say("basis.reading")
     if word is not None:
         by = f"{shown(word.hand.actor.name)}, {words.moment(word.at)}"
-    seen = mark.standing != "absent"
+    none = f"report.no_mark.{mark.mark}"
     return (
-        words.NO_MARKS.get(mark.mark) or _name(mark.mark, names),
+        say(none) if none in say else say.named("marks", mark.mark),
         shown(mark.printed),
         shown(mark.value),
-        words.STANDINGS[mark.standing],
-        "; ".join(words.reason(one) for one in mark.reasons),
-        words.NAMED_BY[mark.named_by] if seen else "",
-        words.SURFACES[item.surface],
+        say(f"standing.{mark.standing}"),
+        " ".join(words.reason(one, say) for one in mark.reasons),
+        say(f"report.named_by.{mark.named_by}") if mark.standing != "absent" else "",
+        words.surface(item.surface, say),
         by,
     )
 
 
-def _questions(item: ItemOut, names: Mapping[str, str]) -> list[str]:
+def _questions(item: ItemOut, say: Phrases) -> list[str]:
     """One question a piece of ink, however many marks it is offered as."""
     offers: dict[object, list[MarkOut]] = {}
     for number, mark in enumerate(item.marks):
@@ -74,20 +65,15 @@ def _questions(item: ItemOut, names: Mapping[str, str]) -> list[str]:
             offers.setdefault(ink, []).append(mark)
     found = []
     for marks in offers.values():
-        what = " or the ".join(dict.fromkeys(_name(mark.mark, names) for mark in marks))
-        says = f"“{shown(marks[0].printed)}” on the {words.SURFACES[item.surface]}: "
-        others = [one for one in marks[0].reasons if one != "named_by_place"]
-        why = f" Its letters are asked about too: {_why(others)}." if others else ""
-        found.append(f"{says}is this the {what}?{why}")
+        asked = say(
+            "report.unlabelled.ask",
+            printed=shown(marks[0].printed),
+            surface=words.surface(item.surface, say),
+            what=words.names([mark.mark for mark in marks], say),
+        )
+        why = " ".join(words.reason(n, say) for n in marks[0].reasons if n != "named_by_place")
+        found.append(f"{asked} {say('report.unlabelled.letters', why=why)}" if why else asked)
     return found
-
-
-def _why(reasons: Sequence[str]) -> str:
-    return "; ".join(words.reason(one) for one in reasons)
-
-
-def _name(mark: str, names: Mapping[str, str]) -> str:
-    return names.get(mark, mark.replace("_", " "))
 
 
 def _word_on(mark: MarkOut, item: int, said: Sequence[Entry]) -> Entry | None:

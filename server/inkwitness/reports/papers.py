@@ -7,7 +7,9 @@ no outcome, no mark and no name.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from inkwitness.reports import words
+from inkwitness.phrases import Phrases
+
+_COMMON = ("holder", "invoice", "leaflet")
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,14 +20,15 @@ class PapersOnly:
     papers: tuple[str, ...]
 
 
-def papers_needed(schemes: Iterable[str]) -> PapersOnly:
+def papers_needed(schemes: Iterable[str], say: Phrases) -> PapersOnly:
     """The papers for the schemes that the print names; none known: the papers of any scheme."""
     named = set(schemes) - {""}
-    papers = list(words.PAPERS_COMMON)
+    wanted: list[str] = []
     if any(scheme.startswith("us-") for scheme in named):
-        papers += words.PAPERS_US
+        wanted.append("us")
     if any(scheme.startswith("eu-") for scheme in named):
-        papers += words.PAPERS_EU
+        wanted += ["eu.type", "eu.declaration", "eu.control"]
     if not named or any(not scheme.startswith(("us-", "eu-")) for scheme in named):
-        papers += words.PAPERS_OTHER
-    return PapersOnly(words.PAPERS_SENTENCE, tuple(papers))
+        wanted.append("other")
+    papers = tuple(say(f"papers.{key}") for key in (*wanted, *_COMMON))
+    return PapersOnly(say("report.papers"), papers)

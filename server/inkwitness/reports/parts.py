@@ -4,120 +4,131 @@ from collections.abc import Iterable, Sequence
 
 from inkwitness.check.contract import FindingOut
 from inkwitness.consignment.dispositions import CODES, released
+from inkwitness.phrases import Phrases
 from inkwitness.records.chain import Entry
 from inkwitness.reports import words
 from inkwitness.reports.document import Section, Status, Table, shown
+from inkwitness.rulebook import Rulebook, Scheme
 
-_TITLES = {
-    "conflict": "What does not agree",
-    "missing": "What is missing",
-    "caution": "Cautions",
-    "note": "Notes",
-}
+#: What a finding may be, in the order of the report.
+_KINDS = ("conflict", "missing", "question", "caution", "note")
 
 
 def statuses(
-    outcome: str | None, basis: str | None, decided: Sequence[Entry], *, held: bool
+    outcome: str | None, basis: str | None, decided: Sequence[Entry], say: Phrases, *, held: bool
 ) -> tuple[Status, ...]:
     """The outcome first; then whether it is to be confirmed, held, or released by whom."""
-    found = [words.STATUSES[outcome or "not_looked_at"]]
+    found = [words.status(outcome, say)]
     if outcome is not None and basis != "confirmed":
-        found.append(words.TO_BE_CONFIRMED)
+        found.append(Status("to_be_confirmed", "…", say("report.to_be_confirmed")))
     if held:
-        found.append(words.STATUSES["held"])
+        found.append(Status("held", "■", say("hold.do")))
     elif kind := released([entry.content["disposition"] for entry in decided]):
         last = next(one for one in reversed(decided) if one.content["disposition"] == kind)
-        limits = shown(last.content["limits"]) or "none stated"
-        if last.content.get("until"):
-            limits += f", until {last.content['until']}"
-        found.append(
-            Status(
-                "released",
-                "⬟",
-                f"{words.RELEASED[kind]} {shown(last.hand.actor.name)}, {words.moment(last.at)}. "
-                f"Limits: {limits}.",
-            )
+        told = say(
+            f"released.{kind}",
+            name=shown(last.hand.actor.name),
+            at=words.moment(last.at),
+            limits=_limits(last, say) or say("report.no_limits"),
         )
+        found.append(Status("released", "⬟", told))
     return tuple(found)
 
 
-def findings(found: Iterable[FindingOut]) -> list[Section]:
+def findings(found: Iterable[FindingOut], rulebook: Rulebook, say: Phrases) -> list[Section]:
     """Findings sorted by what they are; cautions stand as large as the rest."""
-    sorted_by: dict[str, list[str]] = {title: [] for title in _TITLES.values()}
+    by_kind: dict[str, list[str]] = {kind: [] for kind in _KINDS}
     for finding in found:
-        title = "What has to be asked" if finding.question else _TITLES[finding.severity]
-        sorted_by.setdefault(title, []).append(sentence(finding))
-    order = (*list(_TITLES.values())[:2], "What has to be asked", *list(_TITLES.values())[2:])
+        kind = "question" if finding.question else finding.severity
+        by_kind[kind].append(words.finding(finding, rulebook, say))
     return [
-        Section(title, tuple(dict.fromkeys(sorted_by[title])))
-        for title in order
-        if sorted_by.get(title)
+        Section(words.heading(kind, say), tuple(dict.fromkeys(said)))
+        for kind, said in by_kind.items()
+        if said
     ]
 
 
-def sentence(finding: FindingOut) -> str:
-    """What a finding says, with its source; the rule's id where no sentence was stored."""
-    says = shown(finding.says) or f"Rule {finding.rule} was raised."
-    return f"{says} Source: “{shown(finding.source)}”." if finding.source else says
-
-
-def look_ups(entries: Sequence[Entry]) -> Section:
+def look_ups(entries: Sequence[Entry], say: Phrases) -> Section:
     """What people found on the authority's own list, or that nobody looked."""
-    if not entries:
-        return Section("The authority's own list", ("Official list not looked up.",))
-    return Section(
-        "The authority's own list",
-        tuple(
-            f"Official list “{shown(entry.content['list_name'])}” looked up on "
-            f"{entry.content['looked_up_at'][:10]} by {shown(entry.hand.actor.name)} for "
-            f"“{shown(entry.content['looked_up'])}”: “{shown(entry.content['words'])}” "
-            f"({entry.content['answer'].replace('_', ' ')})."
-            for entry in entries
-        ),
-    )
-
-
-def decisions(entries: Sequence[Entry]) -> Section:
-    """What people decided, or that nobody did."""
-    if not entries:
-        return Section("Decisions", ("Nobody has decided anything yet. A person decides.",))
-    rows = tuple(
-        (
-            _decision(entry),
-            shown(entry.hand.actor.name),
-            words.moment(entry.at),
-            shown(entry.content["reason"]),
-            _limits(entry),
+    said = tuple(
+        say(
+            "lookup.said",
+            list=shown(entry.content["list_name"]),
+            day=entry.content["looked_up_at"][:10],
+            name=shown(entry.hand.actor.name),
+            asked=shown(entry.content["looked_up"]),
+            words=shown(entry.content["words"]),
+            answer=say.named("lookup", entry.content["answer"]),
         )
         for entry in entries
     )
-    return Section("Decisions", (), Table(("Decision", "By", "When", "Reason", "Limits"), rows))
+    return Section(say("lookup.official_list"), said or (say("lookup.none"),))
 
 
-def _decision(entry: Entry) -> str:
+def decisions(entries: Sequence[Entry], say: Phrases) -> Section:
+    """What people decided, or that nobody did."""
+    title = words.heading("decisions", say)
+    if not entries:
+        return Section(title, (say("report.decisions.none"),))
+    rows = tuple(
+        (
+            _decision(entry, say),
+            shown(entry.hand.actor.name),
+            words.moment(entry.at),
+            shown(entry.content["reason"]),
+            _limits(entry, say),
+        )
+        for entry in entries
+    )
+    headings = words.columns(say, "decision", "by", "when", "reason", "limits")
+    return Section(title, (), Table(headings, rows))
+
+
+def _decision(entry: Entry, say: Phrases) -> str:
     kind, about = entry.content["disposition"], entry.content.get("about", "")
     code = f"{CODES[kind]} " if kind in CODES else ""
-    what = words.DISPOSITIONS.get(about, words.ANSWERS.get(about, ""))
-    return f"{code}{words.DISPOSITIONS[kind]}" + (f": {what}" if what else "")
+    what = next((say(key) for key in (f"decided.{about}", f"answer.{about}") if key in say), "")
+    return f"{code}{say(f'decided.{kind}')}" + (f": {what}" if what else "")
 
 
-def _limits(entry: Entry) -> str:
+def _limits(entry: Entry, say: Phrases) -> str:
     until = entry.content.get("until", "")
-    said = [shown(entry.content["limits"]), f"until {until}" if until else ""]
-    return ", ".join(one for one in said if one)
+    told = say("report.until", day=str(until)) if until else ""
+    return ", ".join(one for one in (shown(entry.content["limits"]), told) if one)
 
 
-def use_cautions(cautions: Iterable[str]) -> Section:
-    """What the class is not for, fit, single use: the cautions of the schemes seen."""
-    said = tuple(dict.fromkeys(cautions)) or (
-        (
-            "Marks say nothing about fit; each wearer needs a fit test for this model and size, "
-            "and a seal check every time."
-        ),
-    )
-    return Section("Before anyone wears one", said)
+def use_cautions(schemes: Iterable[Scheme], say: Phrases) -> Section:
+    """What the class is not for, fit, single use: the cautions of the schemes seen.
+
+    A scheme's own cautions are in English; in another language the one on fit stands before them.
+    """
+    own = [caution for scheme in schemes for caution in scheme.cautions]
+    said = [words.in_english(caution, say) for caution in dict.fromkeys(own)]
+    if not said or say.language != "en":
+        said.insert(0, say("care.fit"))
+    return Section(words.heading("wear", say), tuple(said))
 
 
-def integrity(rows: Iterable[tuple[str, str]]) -> Section:
+def caveat(said: Sequence[str], say: Phrases) -> Section:
+    """What was done, then what no report can show."""
+    last = ("listed", "not_listed", "ask", "advice")
+    never = (*(say(f"report.caveat.{key}") for key in last), say("caveat.short"))
+    return Section(words.heading("caveat", say), (*said, *never))
+
+
+def confirmed_by(people: Iterable[str], say: Phrases) -> str:
+    """Who confirmed marks, or that nobody did."""
+    told = ", ".join(people)
+    return say("report.caveat.people", people=told) if told else say("report.caveat.nobody")
+
+
+def never_tested(say: Phrases) -> tuple[str, ...]:
+    """What a photo of print cannot show, whatever was looked at."""
+    return say("report.not.tested"), say("report.not.origin")
+
+
+def integrity(rows: Iterable[tuple[str, str]], say: Phrases) -> Section:
     """Hashes and versions, with what they do not show."""
-    return Section("Evidence", words.HASHES, Table(("What", "Value"), tuple(rows)))
+    said = (say("report.evidence.bytes"), say("report.evidence.scene"))
+    table = Table(words.columns(say, "what", "value"), tuple(rows))
+    return Section(words.heading("evidence", say), said, table)

@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
+from inkwitness import phrases
+from inkwitness.phrases import Phrases
 from inkwitness.reports import words
 from inkwitness.reports.document import Document, Picture, Section, Table
 from inkwitness.reports.fonts import Fonts
@@ -20,8 +22,9 @@ logging.getLogger("fontTools").setLevel(logging.WARNING)
 class _Page(FPDF):
     """A page whose foot says what the report is not."""
 
-    def __init__(self, fonts: Fonts, foot: str, made_at: dt.datetime) -> None:
+    def __init__(self, fonts: Fonts, foot: str, made_at: dt.datetime, say: Phrases) -> None:
         super().__init__(format="A4")
+        self._say = say
         self._foot = foot
         self.set_margins(16, 14, 16)
         self.set_auto_page_break(True, margin=20)
@@ -32,15 +35,18 @@ class _Page(FPDF):
         self.set_fallback_fonts(
             [f"other{number}" for number in range(len(fonts.others))], exact_match=False
         )
+        # Letters of Hindi change their form and order beside each other.
+        self.set_text_shaping(True)
         self.set_creation_date(made_at)
-        self.set_lang("en")
+        self.set_lang(say.language)
 
     def footer(self) -> None:
         if not self._foot:
             return
         self.set_y(-15)
         self.set_font("body", "", 7.5)
-        self.multi_cell(0, 3.6, f"{self._foot}\nPage {self.page_no()}/{{nb}}", align="L")
+        page = self._say("report.page", page=self.page_no(), pages="{nb}")
+        self.multi_cell(0, 3.6, f"{self._foot}\n{page}", align="L")
 
     def say(self, text: str, size: float = 9.5, style: str = "", gap: float = 0.8) -> None:
         self.set_font("body", style, size)
@@ -50,26 +56,27 @@ class _Page(FPDF):
 
 def draw(document: Document, fonts: Fonts) -> bytes:
     """The report as PDF bytes."""
-    page = _Page(fonts, f"{words.SHORT_CAVEAT} {words.NOT_PROOF}", document.made_at)
+    say = phrases.shipped().of(document.language)
+    page = _Page(fonts, f"{say('caveat.long')} {say('caveat.short')}", document.made_at, say)
     page.set_title(document.title)
     page.add_page()
     page.say(document.title, 14, "B", 1)
-    page.say(f"Made {words.moment(document.made_at)}", 8.5)
+    page.say(say("report.made", at=words.moment(document.made_at)), 8.5)
     for status in document.statuses:
         page.say(f"{status.shape}  {status.text}", 13, "B", 1.2)
-    page.say(words.NOT_PROOF, 9.5, "", 2)
+    page.say(say("caveat.short"), 9.5, "", 2)
     for section in document.sections:
         _section(page, section)
     for picture in document.pictures:
         page.add_page()
-        page.say(f"Photo: {picture.says} (copy without metadata)", 10, "B")
+        page.say(say("report.photo", what=picture.says), 10, "B")
         page.image(io.BytesIO(picture.data), w=page.epw, h=200, keep_aspect_ratio=True)
     return bytes(page.output())
 
 
-def draw_papers(papers: PapersOnly, fonts: Fonts, made_at: dt.datetime) -> bytes:
+def draw_papers(papers: PapersOnly, fonts: Fonts, made_at: dt.datetime, say: Phrases) -> bytes:
     """The papers-only view as PDF bytes: its sentence and its list, and nothing else."""
-    page = _Page(fonts, "", made_at)
+    page = _Page(fonts, "", made_at, say)
     page.add_page()
     page.say(papers.sentence, 13, "", 4)
     for paper in papers.papers:

@@ -9,6 +9,7 @@ from sqlalchemy import Connection
 from inkwitness.check.contract import CheckOut, FindingOut, HolderMatchOut, UnitCheckOut
 from inkwitness.findings.outcome import worst
 from inkwitness.findings.values import Aspect, AspectState
+from inkwitness.phrases import Phrases
 from inkwitness.records import (
     chain,
     checks,
@@ -33,7 +34,12 @@ from inkwitness.rulebook import Rulebook
 
 
 def unit_report(
-    conn: Connection, files: PhotoFiles, rulebook: Rulebook, unit_id: str, made_at: dt.datetime
+    conn: Connection,
+    files: PhotoFiles,
+    rulebook: Rulebook,
+    unit_id: str,
+    made_at: dt.datetime,
+    say: Phrases,
 ) -> Document:
     """All that is known of a unit; raises NotFound."""
     chain.get(conn, units_table, unit_id)
@@ -57,45 +63,50 @@ def unit_report(
         if entry.content["unit_id"] == unit_id or entry.content["looked_up"] in keys
     ]
     decided = deciding.decided(conn, unit_id=unit_id)
-    label = f" “{shown(unit.label)}”" if unit.label else ""
-    group = f", a group of {unit.count} identical items" if unit.count > 1 else ""
+    label = say("report.title.label", label=shown(unit.label)) if unit.label else ""
+    group = say("report.title.group", count=unit.count) if unit.count > 1 else ""
     return Document(
         kind="unit",
-        title=f"What the print says: unit{label}{group}",
+        title=say("report.title.unit", label=label, group=group),
         made_at=made_at,
         statuses=parts.statuses(
             unit.outcome,
             unit.basis,
             decided,
+            say,
             held=deciding.is_held(conn, unit_id=unit_id),
         ),
         sections=(
-            _aspects(told),
-            *_apart(together),
+            _aspects(told, say),
+            *_apart(together, say),
             *marks_read(
-                [(out, said[photo.id]) for (photo, _), out in zip(newest, outs, strict=True)],
-                rulebook.messages().marks,
+                [(out, said[photo.id]) for (photo, _), out in zip(newest, outs, strict=True)], say
             ),
-            *parts.findings(told.findings),
-            *_side_by_side(conn, files, rulebook, together),
-            Section("Your list", tuple(dict.fromkeys(_list(told)))),
-            *_compared(told),
-            parts.look_ups(looked_up),
-            _not_looked_at(told, its_photos),
+            *parts.findings(told.findings, rulebook, say),
+            *_side_by_side(conn, files, together, say),
+            Section(words.heading("list", say), tuple(dict.fromkeys(_list(told, say)))),
+            *_compared(told, say),
+            parts.look_ups(looked_up, say),
+            _not_looked_at(told, its_photos, say),
             parts.use_cautions(
-                caution
-                for out in outs
-                for item in out.items
-                for name in item.schemes
-                if (scheme := rulebook.scheme(name)) is not None
-                for caution in scheme.cautions
+                (
+                    scheme
+                    for out in outs
+                    for item in out.items
+                    for name in item.schemes
+                    if (scheme := rulebook.scheme(name)) is not None
+                ),
+                say,
             ),
-            parts.decisions(decided),
-            _caveat(unit.count, outs, in_force),
-            parts.integrity(_evidence(newest, its_photos, outs, together, head, unit_id, files)),
+            parts.decisions(decided, say),
+            _caveat(unit.count, outs, in_force, say),
+            parts.integrity(
+                _evidence(newest, its_photos, outs, together, head, unit_id, files, say), say
+            ),
         ),
         records_head=head.head,
-        pictures=tuple(_picture(files, photo) for photo in its_photos),
+        language=say.language,
+        pictures=tuple(_picture(files, photo, say) for photo in its_photos),
     )
 
 
@@ -133,44 +144,39 @@ def _told(outs: Sequence[CheckOut], together: UnitCheckOut | None) -> _Told:
     )
 
 
-def _aspects(told: _Told) -> Section:
+def _aspects(told: _Told, say: Phrases) -> Section:
     """Six results side by side; they are never added up."""
-    rows = []
-    for aspect, name in words.ASPECTS.items():
-        state = told.aspects.get(aspect, "not_looked_at")
-        rows.append((name, f"{words.STATUSES[state].shape} {words.OUTCOMES[state]}"))
-    return Section("Six results, never added up", (), Table(("About", "Result"), tuple(rows)))
+    rows = tuple(
+        (words.aspect(name, say), words.state(told.aspects.get(name, "not_looked_at"), say))
+        for name in words.ASPECTS
+    )
+    table = Table(words.columns(say, "about", "result"), rows)
+    return Section(words.heading("aspects", say), (), table)
 
 
-def _apart(together: Entry | None) -> list[Section]:
+def _apart(together: Entry | None, say: Phrases) -> list[Section]:
     """What each photo comes to on its own, where several were checked together."""
     if together is None:
         return []
     rows = tuple(
         (
             f"{number}",
-            words.SURFACES[photo.surface],
-            f"{words.STATUSES[photo.outcome].shape} {words.OUTCOMES[photo.outcome]}",
-            "confirmed by a person" if photo.basis == "confirmed" else "to be confirmed",
+            words.surface(photo.surface, say),
+            words.state(photo.outcome, say),
+            say(f"basis.{photo.basis}"),
         )
         for number, photo in enumerate(unit_checks.out_of(together).photos, start=1)
     )
-    return [
-        Section(
-            "Each photo on its own",
-            (words.TOGETHER,),
-            Table(("Photo", "Shows", "On its own", "Basis"), rows),
-        )
-    ]
+    table = Table(words.columns(say, "photo", "shows", "alone", "basis"), rows)
+    return [Section(words.heading("apart", say), (say("report.together"),), table)]
 
 
 def _side_by_side(
-    conn: Connection, files: PhotoFiles, rulebook: Rulebook, together: Entry | None
+    conn: Connection, files: PhotoFiles, together: Entry | None, say: Phrases
 ) -> list[Section]:
     """Print that differs between two photos, each as a crop."""
     if together is None:
         return []
-    names = rulebook.messages().marks
     readings = [
         chain.get(conn, checks_table, id_).content["reading_id"]
         for id_ in together.content["checks"]
@@ -180,34 +186,36 @@ def _side_by_side(
         if finding.severity != "conflict" or len({place.photo for place in finding.places}) < 2:
             continue
         for place in finding.places:
-            mark = names.get(place.mark.mark, place.mark.mark.replace("_", " "))
-            says = (
-                f"{mark} on the {words.SURFACES[place.surface]}, photo {place.photo + 1}: "
-                f"“{shown(place.mark.printed)}”"
+            says = say(
+                "report.differs.at",
+                mark=say.named("marks", place.mark.mark),
+                surface=words.surface(place.surface, say),
+                photo=place.photo + 1,
+                printed=shown(place.mark.printed),
             )
             line = place.mark.line
             if line is not None and files.has_strip(readings[place.photo], line):
                 crops.append(Picture(files.strip(readings[place.photo], line), says))
             else:
-                without.append(f"{says}. Typed by a person, so there is no crop.")
+                without.append(say("report.differs.typed", says=says))
     if not crops and not without:
         return []
-    return [Section("Print that differs, side by side", tuple(without), crops=tuple(crops))]
+    return [Section(words.heading("differs", say), tuple(without), crops=tuple(crops))]
 
 
-def _list(told: _Told) -> list[str]:
-    return [sentence for match in told.matches for sentence in words.list_says(match)]
+def _list(told: _Told, say: Phrases) -> list[str]:
+    return [sentence for match in told.matches for sentence in words.list_says(match, say)]
 
 
-def _compared(told: _Told) -> list[Section]:
+def _compared(told: _Told, say: Phrases) -> list[Section]:
     rows = tuple(
         dict.fromkeys(
             (
-                one.field.replace("_", " "),
+                words.compared_field(one.field, say),
                 shown(one.printed),
                 shown(one.listed),
-                one.state.replace("_", " "),
-                one.note.replace("_", " "),
+                say(f"field.{one.state}"),
+                say.named("note", one.note) if one.note else "",
             )
             for match in told.matches
             for one in match.fields
@@ -215,40 +223,39 @@ def _compared(told: _Told) -> list[Section]:
     )
     if not rows:
         return []
-    headings = ("Field", "Printed", "On your list", "State", "Note")
-    return [Section("Print beside the entry", (), Table(headings, rows))]
+    headings = words.columns(say, "field", "printed", "listed", "state", "note")
+    return [Section(words.heading("compared", say), (), Table(headings, rows))]
 
 
-def _not_looked_at(told: _Told, its_photos: Sequence[Entry]) -> Section:
-    left = sorted(
-        words.ASPECTS[aspect] for aspect, state in told.aspects.items() if state == "not_looked_at"
-    )
+def _not_looked_at(told: _Told, its_photos: Sequence[Entry], say: Phrases) -> Section:
+    left = [name for name in words.ASPECTS if told.aspects.get(name) == "not_looked_at"]
     seen = {photo.content["surface"] for photo in its_photos}
-    unseen = [name for surface, name in words.SURFACES.items() if surface not in seen]
+    unseen = [words.surface(one, say) for one in words.SURFACES if one not in seen]
     part = [
-        words.SURFACES[photo.content["surface"]]
+        words.surface(photo.content["surface"], say)
         for photo in its_photos
         if photo.content["whole"] != "yes"
     ]
-    said = [f"Not looked at: {name}." for name in left]
+    said = [say("report.not.looked_at", what=say(f"aspect.{name}")) for name in left]
     if unseen:
-        said.append(f"Not photographed: {', '.join(unseen)}.")
+        said.append(say("report.not.photographed", what=", ".join(unseen)))
     if part:
-        said.append(f"Not known to be photographed whole: {', '.join(dict.fromkeys(part))}.")
-    return Section("What was not looked at", (*said, *words.NEVER_TESTED))
+        said.append(say("report.not.whole", what=", ".join(dict.fromkeys(part))))
+    return Section(words.heading("not_looked_at", say), (*said, *parts.never_tested(say)))
 
 
-def _caveat(count: int, outs: Sequence[CheckOut], in_force: Sequence[Entry]) -> Section:
-    what = "one unit" if count == 1 else f"a photo that stands for {count} identical items"
-    said = [f"We looked at {what}, and read the print from photographs."]
+def _caveat(
+    count: int, outs: Sequence[CheckOut], in_force: Sequence[Entry], say: Phrases
+) -> Section:
     people = dict.fromkeys(shown(word.hand.actor.name) for word in in_force)
-    if people:
-        said.append(f"Marks named above as confirmed were confirmed by {', '.join(people)}.")
-    else:
-        said.append("No person confirmed any mark yet.")
+    said = [
+        say("report.caveat.unit" if count == 1 else "report.caveat.group", count=count),
+        parts.confirmed_by(people, say),
+    ]
     if outs:
-        said.append(f"We used rules edition {outs[0].rules_edition}, for {words.date(outs[0].on)}.")
-    return Section("What this shows and what it does not", (*said, *words.LAST_WORD))
+        edition, day = outs[0].rules_edition, words.date(outs[0].on)
+        said.append(say("report.caveat.rules", edition=edition, day=day))
+    return parts.caveat(said, say)
 
 
 def _evidence(
@@ -259,35 +266,44 @@ def _evidence(
     head: Head,
     unit_id: str,
     files: PhotoFiles,
+    say: Phrases,
 ) -> list[tuple[str, str]]:
-    rows = [("unit", unit_id)]
-    for number, photo in enumerate(its_photos, start=1):
+    def row(key: str, value: str, n: int = 0) -> tuple[str, str]:
+        return say(f"report.evidence.{key}", n=n), value
+
+    def made(entry: Entry) -> str:
+        return say("report.evidence.made", id=entry.id, at=words.moment(entry.at))
+
+    rows = [row("unit", unit_id)]
+    for n, photo in enumerate(its_photos, start=1):
         content = photo.content
-        sent = f"sent by {shown(photo.hand.actor.name)}, {words.moment(photo.at)}"
+        sent = say(
+            "report.evidence.sent",
+            surface=words.surface(content["surface"], say),
+            name=shown(photo.hand.actor.name),
+            at=words.moment(photo.at),
+        )
         rows += [
-            (f"photo {number}", f"{words.SURFACES[content['surface']]}, {sent}"),
-            (f"photo {number}, SHA-256 as it came", content["sha256"]),
-            (f"photo {number}, bytes as they came", files.state(content["sha256"])),
-            (f"photo {number}, SHA-256 as served", content["served_sha256"]),
-            (f"photo {number}, copy", content["served_how"].replace("_", " ")),
+            row("photo", sent, n),
+            row("came", content["sha256"], n),
+            row("kept", say(f"report.file.{files.state(content['sha256'])}"), n),
+            row("served", content["served_sha256"], n),
+            row("copy", say.named("report.copy", content["served_how"]), n),
         ]
     for (_, check), out in zip(newest, outs, strict=True):
         rows += [
-            ("check", f"{check.id}, made {words.moment(check.at)}"),
-            ("readers", ", ".join(out.readers)),
-            ("rules edition", out.rules_edition),
+            row("check", made(check)),
+            row("readers", ", ".join(out.readers)),
+            row("rules", out.rules_edition),
         ]
         if out.holder_match.list_edition is not None:
-            rows.append(("list edition", str(out.holder_match.list_edition)))
+            rows.append(row("list", str(out.holder_match.list_edition)))
     if together is not None:
-        rows += [
-            ("check of the photos together", f"{together.id}, made {words.moment(together.at)}"),
-            ("hash of its record", together.hash),
-        ]
-    rows += [("head of all records", head.head), ("rows under that head", head.counts)]
+        rows += [row("together", made(together)), row("record", together.hash)]
+    rows += [row("head", head.head), row("rows", head.counts)]
     return list(dict.fromkeys(rows))
 
 
-def _picture(files: PhotoFiles, photo: Entry) -> Picture:
+def _picture(files: PhotoFiles, photo: Entry, say: Phrases) -> Picture:
     data, _ = smaller(files.served(photo.content["served_sha256"]), 1200)
-    return Picture(data, words.SURFACES[photo.content["surface"]])
+    return Picture(data, words.surface(photo.content["surface"], say))

@@ -1,179 +1,53 @@
-"""The sentences of reports. One fact a sentence; the print, the paper or the list is the subject.
+"""What the sections of reports say alike, from the phrase book.
 
-Words follow one rule: nothing here is a verdict about goods or about anybody. Where a document is
-named, its own title stands in quotation marks.
+Words follow one rule: no phrase is a verdict about goods or about anybody. Where a document is
+named, its own title stands in quotation marks. Days and moments are written as ISO 8601 has them,
+which reads the same in every language.
 """
 
 import datetime as dt
+from collections.abc import Sequence
 
-from inkwitness.check.contract import HolderMatchOut
-from inkwitness.findings.values import Aspect
-from inkwitness.marks.values import NamedBy
+from inkwitness.check.contract import FindingOut, HolderMatchOut
+from inkwitness.check.list_words import list_sentence, searched_sentence
+from inkwitness.findings.values import Aspect, Surface
+from inkwitness.phrases import Phrases, capital
 from inkwitness.reports.document import Status, shown
+from inkwitness.rulebook import Rulebook
 
-NOT_PROOF = "This is not proof of authenticity."
+#: Shape and state: no colour, and a word always beside the shape.
+SHAPES = {
+    "conflict": "▲",
+    "missing": "△",
+    "cannot_tell": "◯?",
+    "no_conflict_found": "◆",
+    "not_looked_at": "▭",
+}
+ASPECTS: tuple[Aspect, ...] = ("reading", "marks", "list", "documents", "construction", "supplier")
+SURFACES: tuple[Surface, ...] = ("facepiece", "strap", "pouch", "inner_box", "carton", "leaflet")
 
-SHORT_CAVEAT = (
-    "This compares print and papers with your list. It does not show origin, filtration or fit. "
-    "A person decides."
-)
 
-STATUSES = {
-    "conflict": Status("conflict", "▲", "Conflict found. Hold."),
-    "missing": Status("missing", "△", "Something required is missing. Hold."),
-    "cannot_tell": Status("cannot_tell", "◯?", "Cannot tell from this. Hold or retake."),
-    "no_conflict_found": Status(
-        "no_conflict_found", "◆", "No conflict found in what was checked. Not a release."
-    ),
-    "not_looked_at": Status("not_looked_at", "▭", "Not looked at."),
-    "held": Status("held", "■", "HOLD: do not use."),
-}
-TO_BE_CONFIRMED = Status(
-    "to_be_confirmed", "…", "To be confirmed: this rests on a reading that no person confirmed."
-)
+def status(outcome: str | None, say: Phrases) -> Status:
+    """The outcome as a word and a shape, and what to do about it."""
+    word = outcome or "not_looked_at"
+    key = outcome or "none"
+    return Status(word, SHAPES[word], f"{say(f'outcome.{key}')} {say(f'outcome.do.{key}')}")
 
-OUTCOMES = {
-    "conflict": "conflict found",
-    "missing": "something required is missing",
-    "cannot_tell": "cannot tell",
-    "no_conflict_found": "no conflict found in what was checked",
-    "not_looked_at": "not looked at",
-}
-ASPECTS: dict[Aspect, str] = {
-    "reading": "the reading",
-    "marks": "the marks",
-    "list": "your list",
-    "documents": "papers and certificates",
-    "construction": "the construction of the unit",
-    "supplier": "the supplier",
-}
-SURFACES = {
-    "facepiece": "facepiece",
-    "strap": "strap",
-    "pouch": "pouch",
-    "inner_box": "box",
-    "carton": "carton",
-    "leaflet": "leaflet",
-}
-STANDINGS = {"read": "read", "doubtful": "doubtful", "absent": "not seen"}
-NAMED_BY: dict[NamedBy, str] = {
-    "label": "a word or sign beside it",
-    "form": "its form",
-    "place": "nothing but its place",
-    "person": "a person",
-}
-REASONS = {
-    "needs_another_letter": "it fits only if one of its letters is another",
-    "often_misread": "such ink is more often the rest of something longer, or a worn letter",
-    "unknown_form": "the scheme does not have this form",
-    "may_end_a_model": "it may be the end of a model's name",
-    "may_be_another_letter": "the letter may be another, or one beside it may be missing",
-    "no_whole_date": "as a date it is not whole, or no calendar has it",
-    "short_code": "it is very short, and much else may look like it",
-    "end_cut": "its end is cut by the border of the picture, or hidden",
-    "lost_letter": "letters before it may be lost: the ground there is not plain, or no other "
-    "print of its scheme stands beside it",
-    "runs_on": "the print goes on behind it, so it may be part of something longer",
-    "look_alike_letter": "a letter looks like another, such as the letter O and zero",
-    "letters_not_certain": "its letters are not certain",
-    "named_by_place": "only its place says what it may be",
-    "readers_differ": "the two readers see different letters",
-    "other_script": "it is in another script",
-}
-FREE_PRINT = (
-    "Nothing beside this print says what it is. Until a person says so, it is no mark: it agrees "
-    "with nothing and differs from nothing."
-)
-NO_MARKS = {"other_text": "print that is no mark", "not_a_mark": "not a mark"}
-DISPOSITIONS = {
-    "refuse": "Refused at the door",
-    "release": "Released by a person",
-    "release_limited": "Released by a person, with limits",
-    "crisis_reserve": "Put into the crisis reserve by a person",
-    "downgrade": "Down-graded to a face mask by a person, relabelled, no respiratory protection",
-    "hold": "Hold, information awaited",
-    "hold_conflict": "Hold, conflict, evidence kept",
-    "return": "Return to the supplier",
-    "hand_over": "Handed to an authority",
-    "destroy": "Destroyed under control",
-    "discard": "Discarded for hygiene",
-    "lift_hold": "Hold lifted",
-    "keep_in": "Kept in, in spite of its outcome",
-    "ask_holder": "Ask the approval holder or the body",
-    "holder_answered": "The approval holder or the body answered",
-    "laboratory": "Send to a laboratory",
-    "agree": "A second person agrees",
-    "dissent": "Dissent",
-    "dispose": "Dispose of",
-}
-RELEASED = {
-    "release": "Released by",
-    "release_limited": "Released with limits by",
-    "crisis_reserve": "Put into the crisis reserve by",
-    "downgrade": "Down-graded to a face mask, no respiratory protection, by",
-}
-#: What an answer of the holder says.
-ANSWERS = {"agrees": "as printed", "differs": "something else than the print"}
-LIST_STATES = {
-    "listed_agrees": "{key} is on your list, and the fields compared agree with the print.",
-    "listed_differs": "{key} is on your list, and the print differs from the entry.",
-    "listed_ended": "{key} is on your list, and the entry has ended.",
-    "near": "{key} is not on your list. A near entry stands there; near is not equal.",
-    "not_listed": "{key} was not found on your list. Causes can be innocent.",
-    "list_too_old": "{key} was not found, and your list is older than the limit set.",
-    "no_list_for_scheme": "Your list has no entries for this scheme, so nothing was compared.",
-    "nothing_to_look_up": "Nothing was read that could be looked up on your list.",
-}
 
-TOGETHER = (
-    "The photos were checked together: a mark may stand on another surface, and what stands on "
-    "two surfaces must agree."
-)
-NEVER_TESTED = (
-    "Filtration, breathing resistance, leakage and fit were not tested.",
-    "Who made the goods was not established.",
-)
-LAST_WORD = (
-    (
-        "Agreement with a list does not show that goods come from the party listed, because "
-        "numbers and marks can be copied."
-    ),
-    "Absence from your list does not show that an approval is missing.",
-    (
-        "Questions of status belong to the authority that issued or recognises the approval, "
-        "questions of origin to the approval holder or the certifying body, and questions of use "
-        "to your respiratory protection programme and licensed professionals."
-    ),
-    "Nothing here is legal or medical advice.",
-    NOT_PROOF,
-)
-HASHES = (
-    "A SHA-256 shows that bytes did not change since it was made.",
-    "It does not show that the scene was as it seems, nor that a clock was right.",
-)
+def state(outcome: str | None, say: Phrases) -> str:
+    """An outcome or the state of an aspect in a line of others, with its shape."""
+    word = outcome or "not_looked_at"
+    return f"{SHAPES[word]} {say(f'state.{word}')}"
 
-PAPERS_SENTENCE = (
-    "Before these goods can be taken in, the papers named here are needed. Until they are here and "
-    "were looked at, the goods stay unused."
-)
-PAPERS_COMMON = (
-    "The name and address of the approval holder or manufacturer",
-    "The invoice or delivery note that names model, lot and quantity",
-    "A letter of the approval holder that this seller supplies these lots",
-    "The instructions for use that belong to this model",
-)
-PAPERS_US = ("The approval label or certificate that shows approval number, model and class",)
-PAPERS_EU = (
-    "The type-examination certificate with its number, model, class and end date",
-    "The declaration of conformity of the manufacturer",
-    "The evidence of production control, with the name and number of the body",
-)
-PAPERS_OTHER = ("The certificate or licence of the scheme that the print names",)
+
+def surface(name: str, say: Phrases) -> str:
+    """A surface in a sentence; an inner box is a box, as in the sentences of findings."""
+    return say(f"surfaces.{name.removeprefix('inner_')}")
 
 
 def date(day: dt.date | None) -> str:
-    """A date as it is written in reports, or that it is not known."""
-    return day.isoformat() if day is not None else "on a day not recorded"
+    """A date as it is written in reports; empty where it is not known."""
+    return day.isoformat() if day is not None else ""
 
 
 def moment(at: dt.datetime) -> str:
@@ -181,32 +55,96 @@ def moment(at: dt.datetime) -> str:
     return at.astimezone(dt.UTC).strftime("%Y-%m-%d %H:%M UTC")
 
 
-def reason(name: str) -> str:
-    """Why a mark is doubtful; a reason without words here is named as it is."""
-    return REASONS.get(name, name.replace("_", " "))
+def reason(name: str, say: Phrases) -> str:
+    """Why a mark is doubtful; a reason without a phrase is named as it is."""
+    key = f"reason.{name}"
+    return say(key) if key in say else say("reason.other", what=name.replace("_", " "))
 
 
-def list_says(match: HolderMatchOut) -> tuple[str, ...]:
+def finding(one: FindingOut, rulebook: Rulebook, say: Phrases) -> str:
+    """What a finding says, with its source.
+
+    A rule that is in the rule book no more keeps the sentence that was stored with it; without one
+    it is named by its id.
+    """
+    known = rulebook.messages(say.language).messages
+    if say.language == "en" and one.says:
+        says = one.says
+    elif one.rule in known:
+        says = rulebook.says(one.rule, one.values, say.language)
+    else:
+        says = in_english(one.says, say) or say("report.raised", rule=one.rule)
+    return f"{shown(says)} {_source(one, say)}".strip()
+
+
+def in_english(text: str, say: Phrases) -> str:
+    """Text that there is in English only, marked as such in a report in another language."""
+    return text if say.language == "en" or not text else say("report.in_english", says=text)
+
+
+def _source(one: FindingOut, say: Phrases) -> str:
+    return say("report.source", source=shown(one.source)) if one.source else ""
+
+
+def list_says(match: HolderMatchOut, say: Phrases) -> tuple[str, ...]:
     """What the user's list says, which edition, and how old it is."""
-    key = f"“{shown(match.looked_up)}”" if match.looked_up else "What was read"
-    if not match.list_name:
-        return (match.says or "There was no list to compare with.",)
-    said = [match.says or LIST_STATES[match.state].format(key=key)]
-    if match.holder:
-        status = f", status {shown(match.status)}" if match.status else ""
-        said.append(f"Entry: holder “{shown(match.holder)}”{status}.")
+    if not match.list_name and match.state == "no_list_for_scheme":
+        return (say("list.none_there"),)
+    said = [shown(list_sentence(match, say))]
+    if match.holder and match.status:
+        status_ = say.named("entry", match.status)
+        said.append(say("list.entry_status", holder=shown(match.holder), status=status_))
+    elif match.holder:
+        said.append(say("list.entry", holder=shown(match.holder)))
     said += [
-        f"Near, not equal: “{shown(near.approval_number)}” of “{shown(near.holder)}”; "
-        f"printed {key}."
+        say(
+            "list.near_entry",
+            number=shown(near.approval_number),
+            holder=shown(near.holder),
+            printed=shown(match.looked_up),
+        )
         for near in match.near
     ]
-    said += [shown(one.says) for one in match.searched if one.says]
-    age = f", {match.list_age_days} days old" if match.list_age_days is not None else ""
-    edition = f", edition {match.list_edition}" if match.list_edition is not None else ""
-    checked = f", checked {date(match.list_checked_on)}"
-    said.append(f"List: “{shown(match.list_name)}”{edition}{checked}{age}.")
-    if match.list_too_old:
-        said.append("The list is older than the limit set, so bring it up to date.")
+    said += [shown(searched_sentence(one, say)) for one in match.searched]
+    if match.list_name:
+        said.append(which_list(match, say))
     if match.fictional:
-        said.append("The list is FICTIONAL and is for trying things out only.")
+        said.append(say("list.fictional"))
     return tuple(said)
+
+
+def which_list(match: HolderMatchOut, say: Phrases) -> str:
+    """The list by its name, its edition where it has one, and its age where that is known."""
+    name, checked = shown(match.list_name), date(match.list_checked_on)
+    days = match.list_age_days
+    if days is None or not checked:
+        return say("list.which_name", name=name)
+    if match.list_edition is None:
+        return say("list.which_file", name=name, checked=checked, days=days)
+    return say("list.which", name=name, edition=str(match.list_edition), checked=checked, days=days)
+
+
+def compared_field(name: str, say: Phrases) -> str:
+    """A field of the print beside the entry: a mark, or what only an entry has."""
+    return say(f"marks.{name}") if f"marks.{name}" in say else say.named("field", f"of.{name}")
+
+
+def names(marks: Sequence[str], say: Phrases) -> str:
+    """Marks as a sentence names them: one, or one or another."""
+    said = dict.fromkeys(say.named("marks", mark) for mark in marks)
+    return f" {say('either')} ".join(said)
+
+
+def heading(section: str, say: Phrases) -> str:
+    """The title of a section."""
+    return say(f"report.section.{section}")
+
+
+def columns(say: Phrases, *keys: str) -> tuple[str, ...]:
+    """Headings of a table."""
+    return tuple(say(f"report.column.{key}") for key in keys)
+
+
+def aspect(name: str, say: Phrases) -> str:
+    """An aspect at the beginning of a row."""
+    return capital(say(f"aspect.{name}"))

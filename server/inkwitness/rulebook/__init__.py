@@ -1,6 +1,7 @@
 """The rule book: schemes, grammars, rules and sentences, read from YAML files in `rules/`."""
 
-from inkwitness.rulebook.load import JUDGE_FINDINGS, check_file, default_folder, load, shipped
+from inkwitness.phrases import rules_folder as default_folder
+from inkwitness.rulebook.load import JUDGE_FINDINGS, check_file, load, shipped
 from inkwitness.rulebook.values import FRAMES, Messages, Rule, Rulebook, Scheme
 
 __all__ = [

@@ -78,9 +78,9 @@ def shipped() -> Rulebook:
 
 
 def edition_of(folder: Path) -> str:
-    """A short hash over the names and bytes of all files of the folder."""
+    """A short hash over the names and bytes of all files of rules and their sentences."""
     digest = hashlib.sha256()
-    for path in sorted(folder.rglob("*.yaml")):
+    for path in sorted([*folder.glob("*.yaml"), *folder.glob("messages/*/findings.yaml")]):
         digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
         digest.update(path.read_bytes() + b"\0")
     return digest.hexdigest()[:12]

@@ -17,7 +17,6 @@ from inkwitness.sampling.cartons import (
     spread,
 )
 from inkwitness.sampling.curve import Curve, oc_curve
-from inkwitness.sampling.curve_svg import curve_svg
 from inkwitness.sampling.discovery import discovery_n, notice, odd_wanted
 from inkwitness.sampling.draw import Draw, draw, draw_over_cartons, draw_over_lots
 from inkwitness.sampling.every_carton import every_carton_n
@@ -42,7 +41,7 @@ from inkwitness.sampling.statements import (
 
 @dataclass(frozen=True, slots=True)
 class DiscoveryAnswer:
-    """`n` None: no sample size can do it, and `reason` says why. `chance` is the one reached.
+    """`n` None: no sample size can do it, as the first statement says. `chance` is the one reached.
 
     `per_carton` is the number to look at in every carton instead, where cartons were given.
     """
@@ -51,7 +50,6 @@ class DiscoveryAnswer:
     odd: int
     lot: int
     chance: float
-    reason: str | None
     per_carton: int | None
     statements: tuple[Statement, ...]
 
@@ -66,7 +64,7 @@ class PlanAnswer:
 
 @dataclass(frozen=True, slots=True)
 class CartonAnswer:
-    """`plan` None: no plan can do it, and `reason` says why.
+    """`plan` None: no plan can do it, as the first statement says.
 
     `few_cartons` takes the same units from whole cartons; `every_carton` takes at least as many,
     the same number from each carton. Both are for comparison.
@@ -75,7 +73,6 @@ class CartonAnswer:
     plan: CartonPlan | None
     few_cartons: CartonPlan | None
     every_carton: CartonPlan | None
-    reason: str | None
     statements: tuple[Statement, ...]
 
 
@@ -112,14 +109,6 @@ class DrawAnswer:
     statements: tuple[Statement, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class CurveAnswer:
-    """A curve as points and as a picture."""
-
-    curve: Curve
-    svg: str
-
-
 def answer_discovery(
     lot: int,
     *,
@@ -135,7 +124,6 @@ def answer_discovery(
     n = discovery_n(lot, asked, confidence, sensitivity)
     said = before_discovery(lot, asked, confidence, sensitivity, n)
     chance = notice(lot, asked, lot if n is None else n, sensitivity)
-    reason = said[0].text if n is None else None
     in_each = None
     if cartons is not None:
         given.between(cartons, 1, given.LARGEST_LOT, "cartons")
@@ -143,7 +131,7 @@ def answer_discovery(
         fullest = -(-lot // cartons)
         in_each = every_carton_n(cartons, fullest, asked, confidence, sensitivity)
         said = (*said, before_every_carton(cartons, fullest, asked, in_each, sensitivity))
-    return DiscoveryAnswer(n, asked, lot, chance, reason, in_each, said)
+    return DiscoveryAnswer(n, asked, lot, chance, in_each, said)
 
 
 def answer_plan(
@@ -160,9 +148,9 @@ def answer_cartons(question: CartonQuestion, confidence: Exact = "0.95") -> Cart
     everything = notice_cartons(question, question.cartons, question.per_carton)
     said = before_cartons(question, plan, everything, confidence)
     if plan is None:
-        return CartonAnswer(None, None, None, said[0].text, said)
+        return CartonAnswer(None, None, None, said)
     few, every = concentrated(question, plan.units), spread(question, plan.units)
-    return CartonAnswer(plan, few, every, None, said)
+    return CartonAnswer(plan, few, every, said)
 
 
 def answer_bound(looked: Looked, confidence: Exact = "0.95", sensitivity: Exact = 1) -> BoundAnswer:
@@ -240,10 +228,9 @@ def answer_curve(
     sensitivity: Exact = 1,
     odd_share: Exact | None = None,
     odd: int | None = None,
-) -> CurveAnswer:
+) -> Curve:
     """The curve of a sample, with the number of odd units asked about marked on it."""
     given.lot_size(lot)
     asked = odd_share is not None or odd is not None
     marks = (odd_wanted(lot, odd_share, odd),) if asked else ()
-    curve = oc_curve(lot, n, accept, sensitivity, marks=marks)
-    return CurveAnswer(curve, curve_svg(curve))
+    return oc_curve(lot, n, accept, sensitivity, marks=marks)

@@ -15,7 +15,8 @@ from fractions import Fraction
 from math import ceil
 
 from inkwitness.errors import BadInput
-from inkwitness.sampling.sentences import Value, say
+from inkwitness.phrases import Value
+from inkwitness.sampling.mistakes import MISTAKES
 
 Exact = int | float | str | Decimal | Fraction
 
@@ -27,8 +28,9 @@ _NUMBER = re.compile(
 
 
 def bad(key: str, **values: Value) -> BadInput:
-    """The error whose message is the sentence `bad.<key>`."""
-    return BadInput(say(f"bad.{key}", values))
+    """The error whose message is the sentence `key` of `mistakes`."""
+    shown = {name: f"{one:,}" if isinstance(one, int) else one for name, one in values.items()}
+    return BadInput(MISTAKES[key].format_map(shown))
 
 
 def exact(value: Exact, name: str) -> Fraction:
@@ -85,7 +87,7 @@ def specificity(value: Exact) -> Fraction:
 
 
 def between(value: int, low: int, high: int, key: str, **values: Value) -> int:
-    """`value` if it lies in `low..high`, else the sentence `bad.<key>`."""
+    """`value` if it lies in `low..high`, else the error of `key`."""
     if not low <= value <= high:
         raise bad(key, value=value, **values)
     return value

@@ -6,16 +6,16 @@ them; `title` and `desc` say in words what the line shows.
 
 from html import escape
 
+from inkwitness.phrases import Phrases, Value
 from inkwitness.sampling.arguments import percent
 from inkwitness.sampling.curve import Curve, Point, first_below
-from inkwitness.sampling.sentences import Value, say
 
 _WIDTH, _HEIGHT = 640, 420
 _LEFT, _RIGHT, _TOP, _BOTTOM = 84, 620, 24, 356
 _GRID = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
 
 
-def curve_svg(curve: Curve, *, element_id: str = "oc-curve", language: str = "en") -> str:
+def curve_svg(curve: Curve, say: Phrases, *, element_id: str = "oc-curve") -> str:
     """The picture; `element_id` must be unique in the page that holds it."""
     kind = "plan" if curve.accept else "discovery"
     values: dict[str, Value] = {
@@ -31,13 +31,13 @@ def curve_svg(curve: Curve, *, element_id: str = "oc-curve", language: str = "en
         f' aria-labelledby="{element_id}-title {element_id}-desc" font-family="sans-serif"'
         ' font-size="15" fill="currentColor">'
     )
-    title = say(f"curve.title_{kind}", values, language)
+    title = say(f"sampling.curve.title_{kind}", **values)
     turned = f' transform="translate(20 {middle_y:.0f}) rotate(-90)"'
     line = " ".join(f"{_x(point, last):.1f},{_y(point.chance):.1f}" for point in curve.points)
     lines = [
         head,
         f'<title id="{element_id}-title">{escape(title)}</title>',
-        f'<desc id="{element_id}-desc">{escape(described(curve, language))}</desc>',
+        f'<desc id="{element_id}-desc">{escape(described(curve, say))}</desc>',
     ]
     for chance in _GRID:
         lines.append(_stroke(f"M{_LEFT} {_y(chance):.1f}H{_RIGHT}", 'stroke-dasharray="2 4"'))
@@ -45,16 +45,16 @@ def curve_svg(curve: Curve, *, element_id: str = "oc-curve", language: str = "en
     lines += [
         *(_text(_across(odd, last), _BOTTOM + 22, "middle", f"{odd:,}") for odd in _ticks(last)),
         _stroke(f"M{_LEFT} {_TOP}V{_BOTTOM}H{_RIGHT}", 'stroke-width="1.5"'),
-        _text(middle_x, _HEIGHT - 14, "middle", say("curve.axis_x", values, language)),
-        _text(0, 0, "middle", say(f"curve.axis_y_{kind}", values, language), turned),
+        _text(middle_x, _HEIGHT - 14, "middle", say("sampling.curve.axis_x")),
+        _text(0, 0, "middle", say(f"sampling.curve.axis_y_{kind}", **values), turned),
         f'<polyline fill="none" stroke="currentColor" stroke-width="2.5" points="{line}"/>',
-        *(_mark(point, last, language) for point in curve.marked),
+        *(_mark(point, last, say) for point in curve.marked),
         "</svg>",
     ]
     return "\n".join(lines)
 
 
-def described(curve: Curve, language: str = "en") -> str:
+def described(curve: Curve, say: Phrases) -> str:
     """The curve in one sentence: where it starts, where it is at one half and at one tenth."""
     half, tenth = first_below(curve, 0.5), first_below(curve, 0.1)
     values: dict[str, Value] = {
@@ -66,13 +66,13 @@ def described(curve: Curve, language: str = "en") -> str:
         "tenth_chance": _chance(tenth),
         "tenth_share": percent(tenth.share, up=True),
     }
-    return say("curve.desc", values, language)
+    return say("sampling.curve.desc", **values)
 
 
-def _mark(point: Point, last: int, language: str) -> str:
+def _mark(point: Point, last: int, say: Phrases) -> str:
     """A square on the curve, a line down to the axis, and the words above the curve."""
     x, y = _x(point, last), _y(point.chance)
-    words = say("curve.mark", {"odd": point.odd, "chance": _chance(point)}, language)
+    words = say("sampling.curve.mark", odd=point.odd, chance=_chance(point))
     anchor, beside = ("start", x + 10) if x < _RIGHT - 160 else ("end", x - 10)
     return "\n".join(
         (

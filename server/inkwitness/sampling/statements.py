@@ -1,4 +1,4 @@
-"""What may be said: each statement is a key, its values, and the sentence.
+"""What may be said: each statement is a key of the phrase book with its values.
 
 Nothing here says what a unit is; it says what a sample drawn in this way would have shown. What
 was not looked at is said each time, and one confirmed conflict ends the sampling question.
@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from inkwitness.phrases import Phrases, Value
 from inkwitness.sampling import arguments as given
 from inkwitness.sampling.arguments import Exact, percent, plain
 from inkwitness.sampling.bounds import fewest_odd, most_odd, most_odd_share
@@ -16,18 +17,23 @@ from inkwitness.sampling.discovery import notice
 from inkwitness.sampling.every_carton import every_carton_notice, most_odd_every_carton
 from inkwitness.sampling.false_alarms import Estimate
 from inkwitness.sampling.plans import Plan
-from inkwitness.sampling.sentences import Value, say
 
 DESIGNS = ("random", "cartons", "chosen")
 
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """A sentence in English with its key and values, from which other languages are said."""
+    """A key and its values; the phrase book has its sentence in each language."""
 
     key: str
     values: Mapping[str, Value]
-    text: str
+
+    def said(self, phrases: Phrases) -> str:
+        """The sentence. The seed of a draw is told where there was one."""
+        values = dict(self.values)
+        if values.get("seed"):
+            values["seed"] = phrases("sampling.seed", seed=values["seed"])
+        return phrases(f"sampling.{self.key}", **values)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +93,8 @@ class Looked:
 
 
 def state(key: str, **values: Value) -> Statement:
-    """The statement `key`, said in English."""
-    return Statement(key, values, say(key, values))
+    """The statement `key` with its values."""
+    return Statement(key, values)
 
 
 def before_discovery(
@@ -312,7 +318,7 @@ def _in_random(looked: Looked, confidence: Exact, sensitivity: Exact) -> Stateme
             "after.nothing_excluded",
             lot=lot,
             looked_at=n,
-            seed=_seed(looked),
+            seed=looked.seed,
             sensitivity=seen,
             confidence=wanted,
         )
@@ -320,7 +326,7 @@ def _in_random(looked: Looked, confidence: Exact, sensitivity: Exact) -> Stateme
         "after.none_differed",
         lot=lot,
         looked_at=n,
-        seed=_seed(looked),
+        seed=looked.seed,
         odd=most + 1,
         share=percent(Fraction(most + 1, lot), up=True),
         sensitivity=seen,
@@ -337,7 +343,7 @@ def _in_cartons(looked: Looked, confidence: Exact, sensitivity: Exact) -> Statem
     if looked.differed:
         return state("after.some_in_cartons", **shared)
     shared |= {
-        "seed": _seed(looked),
+        "seed": looked.seed,
         "sensitivity": plain(given.sensitivity(sensitivity)),
         "confidence": percent(given.confidence(confidence)),
     }
@@ -354,10 +360,6 @@ def _in_cartons(looked: Looked, confidence: Exact, sensitivity: Exact) -> Statem
     if left is None or left == looked.cartons:
         return state("after.none_in_cartons_excluded", **shared)
     return state("after.none_in_cartons", odd_cartons=left + 1, **shared)
-
-
-def _seed(looked: Looked) -> str:
-    return f" (seed {looked.seed})" if looked.seed else ""
 
 
 def _open(looked: Looked, confidence: Exact, sensitivity: Exact) -> list[Statement]:

@@ -21,19 +21,16 @@ export function Statements({ of, small = false }: { of: Statement[]; small?: boo
   if (of.length === 0) return null;
   return (
     <>
-      {of.map((one) => {
-        const plain = plainly(one);
-        return (
-          <p key={one.key} class={size} lang={plain === null ? "en" : undefined}>
-            {plain ?? one.text}
-          </p>
-        );
-      })}
+      {of.map((one) => (
+        <p key={one.key} class={size}>
+          {plainly(one) ?? one.text}
+        </p>
+      ))}
       {noticed !== undefined && <p class={size}>{t("said.counted", { share: percent(noticed) })}</p>}
       <details>
         <summary class="small">{t("said.exact")}</summary>
         {of.map((one) => (
-          <p key={one.key} class="small" lang="en">
+          <p key={one.key} class="small">
             {one.text}
           </p>
         ))}
