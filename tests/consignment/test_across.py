@@ -6,7 +6,8 @@ The kinds are the job map's (common practice, no source).
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inkwitness.consignment.across import SENTENCES, UnitPrint, across
+from inkwitness import phrases
+from inkwitness.consignment.across import UnitPrint, across
 
 PRINT = {
     "approval_number": ("TC-84A-9981",),
@@ -15,6 +16,9 @@ PRINT = {
     "filter_class": ("N95",),
     "lot": ("A310",),
 }
+
+
+SAY = phrases.shipped().of("en")
 
 
 def unit(id_: str, place: str = "", photos: tuple[str, ...] = (), **marks: str) -> UnitPrint:
@@ -40,7 +44,7 @@ def test_two_prints_under_one_lot_are_named_with_lot_mark_and_values() -> None:
         "values": "VX-910; VX-940",
         "units": "a, b, c",
     }
-    assert found.says == (
+    assert found.says(SAY) == (
         "Under lot A310 one mark (model) is not printed alike: VX-910; VX-940 (a, b, c)."
     )
     assert found.unit_ids == ("a", "b", "c")
@@ -105,5 +109,5 @@ def test_what_is_found_does_not_depend_on_the_order_of_the_units(
 
     assert told(units) == told(moved)
     for one in across(units, lots):
-        assert one.key in SENTENCES
-        assert "{" not in one.says
+        assert one.next_step(SAY).endswith(".")
+        assert "{" not in one.says(SAY)

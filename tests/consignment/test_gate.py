@@ -5,7 +5,6 @@ practice, no source).
 """
 
 import datetime as dt
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import get_args
@@ -14,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inkwitness import phrases
 from inkwitness.consignment.dispositions import (
     CODES,
     NEED_SECOND,
@@ -27,7 +27,6 @@ from inkwitness.consignment.dispositions import (
     role_for,
 )
 from inkwitness.consignment.gate import Goods, Terms, agreed, blocks, evidence
-from inkwitness.consignment.sentences import ENGLISH, LANGUAGES
 from inkwitness.consignment.values import LookUp, PhotoState, UnitState
 from inkwitness.findings.outcome import WORST_FIRST, Outcome
 
@@ -36,6 +35,9 @@ NUMBER = "TC-84A-9981"
 EN_KEY = "HALCYRA RESPIRE HR-F2 2999"
 TERMS = Terms(ON, without_list=frozenset({"eu-en149"}))
 LISTED = LookUp(NUMBER, "listed_same", "Ines", ON)
+
+
+SAY = phrases.shipped().of("en")
 
 
 def unit(
@@ -113,9 +115,9 @@ def test_each_thing_blocks_by_itself_and_by_its_own_name(
     found = blocks(replace(OPEN, **change), TERMS)  # type: ignore[arg-type]
     assert [one.key for one in found] == expected
     for one in found:
-        assert one.says.endswith(".")
-        assert one.lift.endswith(".")
-        assert "{" not in one.says + one.lift
+        assert one.says(SAY).endswith(".")
+        assert one.lift(SAY).endswith(".")
+        assert "{" not in one.says(SAY) + one.lift(SAY)
 
 
 def test_where_no_list_of_goods_is_public_a_paper_is_looked_at_for_maker_model_and_body() -> None:
@@ -222,21 +224,6 @@ def test_the_dispositions_are_the_eleven_of_the_job_map() -> None:
     # job map S18: who may choose each
     screeners = {CODES[kind] for kind in CODES if role_for(kind) == "screener"}
     assert screeners == {"D0", "D5", "D6", "D10"}
-
-
-NEVER = re.compile(
-    r"\b(authentic|genuine|real|legit|original|fakes?|counterfeit\w*|falsified|fraud\w*|safe|"
-    r"unsafe|pass(es|ed)?|fail(s|ed)?|certified|approved|verified|guaranteed?|cleared|ok)\b",
-    re.IGNORECASE,
-)
-
-
-@pytest.mark.parametrize("language", sorted(LANGUAGES))
-def test_every_language_has_every_sentence_and_none_gives_a_verdict(language: str) -> None:
-    """Words banned in the job map, section 6.1."""
-    assert set(LANGUAGES[language]) == set(ENGLISH)
-    for way in LANGUAGES[language].values():
-        assert NEVER.search(way.says + way.lift) is None
 
 
 # -- random histories ------------------------------------------------------------------------

@@ -10,12 +10,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inkwitness import phrases
 from inkwitness.consignment.dispositions import set_apart
 from inkwitness.consignment.sample import counted, told
 from inkwitness.findings.outcome import WORST_FIRST, Outcome
 from inkwitness.sampling.answers import answer_bound
 from inkwitness.sampling.statements import Looked
 
+SAY = phrases.shipped().of("en")
 units = st.tuples(st.sampled_from(WORST_FIRST), st.booleans())
 samples = st.lists(units, min_size=1, max_size=30)
 #: A sentence that says it of all: of the server, and of the page (its key is the same).
@@ -79,7 +81,7 @@ def test_each_unit_counts_once_and_none_differed_only_where_all_were_told(
             assert said[f"after.{kind}"].values[kind] == kinds[kind]
     everything_told = kinds["agreeing"] == len(sample)
     assert bool(SAYS_NONE & set(said)) == (everything_told and design != "chosen")
-    assert ("none" in " ".join(one.text for one in said.values())) <= everything_told
+    assert ("none" in " ".join(one.said(SAY) for one in said.values())) <= everything_told
     assert ("after.hold" in said) == bool(kinds["differed"])
     if kinds["differed"]:
         assert said["after.hold"].values["differed"] == kinds["differed"]

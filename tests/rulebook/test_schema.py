@@ -121,7 +121,10 @@ def test_scheme_that_does_not_exist(folder: Path) -> None:
 
 def test_sentence_with_a_value_that_the_check_has_not(folder: Path) -> None:
     line = changed(folder, "The norm reads {printed}", "The norm reads {minimum}", "messages/en/findings.yaml")  # fmt: skip  # noqa: E501
-    assert f"en.yaml:{line}: mx-edition-unknown: there is no value {{minimum}}" in error_of(folder)
+    assert (
+        f"en/findings.yaml:{line}: mx-edition-unknown: there is no value {{minimum}}"
+        in error_of(folder)
+    )
 
 
 def test_rule_without_a_sentence(folder: Path) -> None:

@@ -5,11 +5,13 @@ from itertools import pairwise
 
 import pytest
 
+from inkwitness import phrases
 from inkwitness.sampling.answers import answer_curve
 from inkwitness.sampling.chance import binomial
 from inkwitness.sampling.curve import accept_chance, first_below, oc_curve
 from inkwitness.sampling.curve_svg import curve_svg, described
 
+SAY = phrases.shipped().of("en")
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -45,7 +47,7 @@ def test_a_curve_of_any_size_can_be_drawn(lot, n):
     curve = oc_curve(lot, n)
     assert curve.points[0].odd == 0
     assert curve.points[-1].odd <= lot
-    ET.fromstring(curve_svg(curve))
+    ET.fromstring(curve_svg(curve, SAY))
 
 
 def test_where_the_curve_is_at_one_half():
@@ -55,20 +57,20 @@ def test_where_the_curve_is_at_one_half():
 
 
 def test_the_picture_has_a_title_and_says_in_words_what_it_shows():
-    answer = answer_curve(5000, 290, odd_share="0.01")
-    picture = ET.fromstring(answer.svg)
+    curve = answer_curve(5000, 290, odd_share="0.01")
+    picture = ET.fromstring(curve_svg(curve, SAY))
     title, desc = picture.find(f"{SVG}title"), picture.find(f"{SVG}desc")
     assert title is not None
     assert desc is not None
     assert picture.get("role") == "img"
     assert picture.get("aria-labelledby") == f"{title.get('id')} {desc.get('id')}"
     assert title.text == "Chance that 290 of 5,000 units show nothing"
-    assert desc.text == described(answer.curve)
+    assert desc.text == described(curve, SAY)
     assert desc.text.startswith("The line falls from 100 % with no odd unit to ")
 
 
 def test_the_picture_needs_no_colour_and_marks_carry_their_words():
-    picture = ET.fromstring(answer_curve(5000, 290, odd_share="0.01").svg)
+    picture = ET.fromstring(curve_svg(answer_curve(5000, 290, odd_share="0.01"), SAY))
     used = {
         element.get(name)
         for element in picture.iter()
@@ -82,4 +84,4 @@ def test_the_picture_needs_no_colour_and_marks_carry_their_words():
 
 
 def test_the_picture_of_a_plan_names_its_numbers():
-    assert "within the plan 200, 7/8" in answer_curve(5000, 200, accept=7).svg
+    assert "within the plan 200, 7/8" in curve_svg(answer_curve(5000, 200, accept=7), SAY)

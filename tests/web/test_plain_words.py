@@ -6,9 +6,10 @@ from string import Formatter
 
 import pytest
 
-from inkwitness.sampling.sentences import ENGLISH
+from inkwitness import phrases
 from tests.web.serving import ROOT
 
+EXACT = phrases.shipped().of("en").texts
 WORDS = json.loads((ROOT / "web/src/words/en.json").read_text(encoding="utf-8"))
 # Words of the page around the sentences, which the server does not know.
 AROUND = {"said.exact", "said.counted"}
@@ -22,7 +23,7 @@ def fields(sentence: str) -> set[str]:
 @pytest.mark.parametrize("key", PLAIN)
 def test_a_plain_sentence_says_no_more_than_the_exact_one(key: str) -> None:
     """Its figures are those of the sentence of the same key, and none is made up."""
-    exact = ENGLISH[key.removeprefix("said.")]
+    exact = EXACT[f"sampling.{key.removeprefix('said.')}"]
     assert fields(PLAIN[key]) <= fields(exact)
     assert set(re.findall(r"\d+", PLAIN[key])) <= set(re.findall(r"\d+", exact))
 
@@ -32,7 +33,7 @@ def test_plain_sentences_hold_no_word_of_the_trade() -> None:
     trade = re.compile(r"sensitivit|specificit|confiden|SHA|UTF|seed\||probabilit", re.IGNORECASE)
     said = {key: re.sub(r"\{\w+\}", "", sentence) for key, sentence in PLAIN.items()}
     assert [key for key, sentence in said.items() if trade.search(sentence)] == []
-    assert trade.search(ENGLISH["discovery.plan"])
+    assert trade.search(EXACT["sampling.discovery.plan"])
 
 
 def test_what_the_page_asks_of_a_sample_is_answered_in_plain_words() -> None:

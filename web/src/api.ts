@@ -25,7 +25,8 @@ export interface Got<T> {
   keptAt: string | null;
 }
 
-function withLanguage(path: string): string {
+/** The address of an answer in the language of the page. */
+export function withLanguage(path: string): string {
   return `/api${path}${path.includes("?") ? "&" : "?"}lang=${language.value || "en"}`;
 }
 

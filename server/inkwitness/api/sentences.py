@@ -14,7 +14,7 @@ SomeFinding = TypeVar("SomeFinding", bound=FindingOut)
 def in_language(check: CheckOut, rulebook: Rulebook, lang: str) -> CheckOut:
     """The check with its sentences in `lang`; in English those that were stored with it.
 
-    A rule that is no longer in the rule book keeps the sentence that was stored with it.
+    What cannot be said from its values keeps the sentence that was stored with it.
     """
     if lang == "en":
         return check
@@ -65,10 +65,9 @@ def _listed(match: HolderMatchOut, lang: str) -> HolderMatchOut:
 
 
 def _said(findings: Sequence[SomeFinding], rulebook: Rulebook, lang: str) -> list[SomeFinding]:
-    known = rulebook.messages(lang).messages
     return [
         finding.model_copy(update={"says": rulebook.says(finding.rule, finding.values, lang)})
-        if finding.rule in known
+        if rulebook.can_say(finding.rule, finding.values, lang)
         else finding
         for finding in findings
     ]

@@ -1,7 +1,10 @@
 """Fonts for PDF: DejaVu Sans of the system, and others for scripts that it lacks."""
 
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
+
+from fontTools.ttLib import TTFont
 
 from inkwitness.errors import ReaderMissing
 
@@ -27,6 +30,23 @@ class Fonts:
     regular: Path
     bold: Path
     others: tuple[Path, ...]
+
+    def spelled(self, text: str) -> str:
+        """The text with each letter that no font has as its number, in place of an empty box.
+
+        A line break stays.
+        """
+        known = frozenset.union(*(_letters(path) for path in (self.regular, *self.others)))
+        return "".join(
+            letter if ord(letter) in known or letter == "\n" else f"‹U+{ord(letter):04X}›"
+            for letter in text
+        )
+
+
+@cache
+def _letters(path: Path) -> frozenset[int]:
+    with TTFont(path, lazy=True) as font:
+        return frozenset(font.getBestCmap())
 
 
 def find_fonts(chosen: Path | None = None, language: str = "en") -> Fonts:

@@ -25,6 +25,8 @@ class _Page(FPDF):
     def __init__(self, fonts: Fonts, foot: str, made_at: dt.datetime, say: Phrases) -> None:
         super().__init__(format="A4")
         self._say = say
+        self._fonts = fonts
+        self.spelled_out = False
         self._foot = foot
         self.set_margins(16, 14, 16)
         self.set_auto_page_break(True, margin=20)
@@ -48,9 +50,16 @@ class _Page(FPDF):
         page = self._say("report.page", page=self.page_no(), pages="{nb}")
         self.multi_cell(0, 3.6, f"{self._foot}\n{page}", align="L")
 
+    def spelled(self, text: str) -> str:
+        """The text as it can be drawn; whether a letter had to be spelled out is kept."""
+        drawn = self._fonts.spelled(text)
+        self.spelled_out = self.spelled_out or drawn != text
+        return drawn
+
     def say(self, text: str, size: float = 9.5, style: str = "", gap: float = 0.8) -> None:
         self.set_font("body", style, size)
-        self.multi_cell(0, size * 0.5, text, align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        drawn = self.spelled(text)
+        self.multi_cell(0, size * 0.5, drawn, align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
         self.ln(gap)
 
 
@@ -71,6 +80,8 @@ def draw(document: Document, fonts: Fonts) -> bytes:
         page.add_page()
         page.say(say("report.photo", what=picture.says), 10, "B")
         page.image(io.BytesIO(picture.data), w=page.epw, h=200, keep_aspect_ratio=True)
+    if page.spelled_out:
+        page.say(say("report.spelled_out"), 9.5, "B")
     return bytes(page.output())
 
 
@@ -117,7 +128,7 @@ def _table(page: _Page, table: Table) -> None:
         for cells in (table.headings, *table.rows):
             row = drawn.row()
             for cell in cells:
-                row.cell(cell)
+                row.cell(page.spelled(cell))
     page.ln(1)
 
 

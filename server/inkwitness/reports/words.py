@@ -64,13 +64,12 @@ def reason(name: str, say: Phrases) -> str:
 def finding(one: FindingOut, rulebook: Rulebook, say: Phrases) -> str:
     """What a finding says, with its source.
 
-    A rule that is in the rule book no more keeps the sentence that was stored with it; without one
-    it is named by its id.
+    What cannot be said from its values keeps the sentence that was stored with it; without one the
+    rule is named by its id.
     """
-    known = rulebook.messages(say.language).messages
     if say.language == "en" and one.says:
         says = one.says
-    elif one.rule in known:
+    elif rulebook.can_say(one.rule, one.values, say.language):
         says = rulebook.says(one.rule, one.values, say.language)
     else:
         says = in_english(one.says, say) or say("report.raised", rule=one.rule)

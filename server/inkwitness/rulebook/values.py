@@ -7,6 +7,7 @@ from typing import Literal
 
 from inkwitness.marks.grammar import Grammar, Traits
 from inkwitness.marks.vocabulary import Vocabulary
+from inkwitness.phrases import fields
 from inkwitness.rulebook.kinds import (
     STRICT,
     Aspect,
@@ -378,6 +379,14 @@ class Rulebook:
     def messages(self, language: str = "en") -> Messages:
         """The sentences of a language; English where there is no such file."""
         return self.languages.get(language, self.languages["en"])
+
+    def can_say(self, rule: str, values: Mapping[str, str], language: str) -> bool:
+        """Whether a language has the rule's sentence, and `values` all that it asks for.
+
+        A check that was kept long ago may be of a rule that is gone or asked for less.
+        """
+        sentence = self.messages(language).messages.get(rule)
+        return sentence is not None and fields(sentence) - {"line"} <= set(values)
 
     def says(self, rule: str, values: Mapping[str, str], language: str = "en") -> str:
         """The sentence of a rule with its values; in English where it is not translated.

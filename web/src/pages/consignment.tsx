@@ -1,7 +1,7 @@
 /** One consignment: what to look at, what was seen, what a person decided. */
 import { useState } from "preact/hooks";
 import { may } from "../access";
-import { Refused, record } from "../api";
+import { Refused, record, withLanguage } from "../api";
 import { newId } from "../ids";
 import { notReadYet, unitsAt } from "../outcome";
 import { route } from "../route";
@@ -165,7 +165,7 @@ export function ConsignmentPage() {
         inTheWay={row.in_the_way}
         done={again}
       />
-      <a class="button" href={`/api/consignments/${id}/report?format=pdf`} target="_blank" rel="noopener">
+      <a class="button" href={withLanguage(`/consignments/${id}/report?format=pdf`)} target="_blank" rel="noopener">
         {t("report.open")}
       </a>
       {row.rows.length > 0 && (

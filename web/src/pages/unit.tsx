@@ -1,5 +1,5 @@
 import { useEffect, useState } from "preact/hooks";
-import { NotHere, picture, Refused } from "../api";
+import { NotHere, picture, Refused, withLanguage } from "../api";
 import type { Parcel } from "../outbox/db";
 import { offline } from "../outbox/outbox";
 import { aspectsTogether, nextToConfirm, presentChecks, together as sumOf, unread } from "../outcome";
@@ -95,7 +95,7 @@ function Onward({ unit, left }: { unit: Unit; left: number }) {
       <a class="button" href={`#/papers/${unit.unit_id}`}>
         {t("papers.open")}
       </a>
-      <a class="button" href={`/api/units/${unit.unit_id}/report?format=pdf&view=full`} target="_blank" rel="noopener">
+      <a class="button" href={withLanguage(`/units/${unit.unit_id}/report?format=pdf&view=full`)} target="_blank" rel="noopener">
         {t("report.open")}
       </a>
       {unit.consignment_id !== null && (
