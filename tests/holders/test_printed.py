@@ -80,7 +80,7 @@ def test_the_model_of_the_number_is_found_in_print_without_a_label_and_asked_abo
     )
     assert (hit.mark_id, hit.approval_number) == (free.id, "TC-84A-9981")
     assert match_out(found).searched[1].says == (
-        "Your list has the model 9100 under TC-84A-9981, and 9100 is printed: is this it?"
+        "Your list has a model 9100 (TC-84A-9981), and 9100 is printed. Is this it?"
     )
 
 

@@ -5,7 +5,7 @@ from typing import TypeVar
 
 from inkwitness import phrases
 from inkwitness.check.contract import CheckOut, FindingOut, HolderMatchOut, UnitCheckOut
-from inkwitness.check.list_words import list_sentence, searched_sentence
+from inkwitness.check.list_words import can_say, list_sentence, searched_sentence
 from inkwitness.rulebook import Rulebook
 
 SomeFinding = TypeVar("SomeFinding", bound=FindingOut)
@@ -67,7 +67,7 @@ def _listed(match: HolderMatchOut, lang: str) -> HolderMatchOut:
 def _said(findings: Sequence[SomeFinding], rulebook: Rulebook, lang: str) -> list[SomeFinding]:
     return [
         finding.model_copy(update={"says": rulebook.says(finding.rule, finding.values, lang)})
-        if rulebook.can_say(finding.rule, finding.values, lang)
+        if can_say(rulebook, finding.rule, finding.values, lang)
         else finding
         for finding in findings
     ]

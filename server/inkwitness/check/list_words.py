@@ -1,12 +1,14 @@
-"""What the user's list says, as sentences of the phrase book.
+"""What the user's list says, and whether a rule can be said, as sentences of the phrase book.
 
 Edition and age of the list are left to the fields beside. Both shapes of a match are taken: the
 value inside and the one of the public contract.
 """
 
+from collections.abc import Mapping
 from typing import Protocol
 
-from inkwitness.phrases import Phrases
+from inkwitness.phrases import Phrases, fields
+from inkwitness.rulebook import Rulebook
 
 
 class Match(Protocol):
@@ -37,6 +39,16 @@ class Looked(Protocol):
     def approval_number(self) -> str: ...
     @property
     def printed(self) -> str: ...
+
+
+def can_say(rulebook: Rulebook, rule: str, values: Mapping[str, str], language: str) -> bool:
+    """Whether there is a sentence of the rule, and `values` have all that it asks for.
+
+    A check that was kept long ago may be of a rule that is gone or that asked for less.
+    """
+    known = rulebook.messages(language).messages
+    sentence = known.get(rule, rulebook.messages().messages.get(rule))
+    return sentence is not None and fields(sentence) - {"line"} <= set(values)
 
 
 def list_sentence(match: Match, say: Phrases) -> str:

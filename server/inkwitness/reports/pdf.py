@@ -37,7 +37,7 @@ class _Page(FPDF):
         self.set_fallback_fonts(
             [f"other{number}" for number in range(len(fonts.others))], exact_match=False
         )
-        # Letters of Hindi change their form beside each other; "fi" stays two letters, to be copied.
+        # Letters of Hindi change their form beside each other; "fi" stays two letters for copies.
         self.set_text_shaping(True, features={"liga": False})
         self.set_creation_date(made_at)
         self.set_lang(say.language)

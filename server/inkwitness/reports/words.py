@@ -9,7 +9,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from inkwitness.check.contract import FindingOut, HolderMatchOut
-from inkwitness.check.list_words import list_sentence, searched_sentence
+from inkwitness.check.list_words import can_say, list_sentence, searched_sentence
 from inkwitness.findings.values import Aspect, Surface
 from inkwitness.phrases import Phrases, capital
 from inkwitness.reports.document import Status, shown
@@ -69,7 +69,7 @@ def finding(one: FindingOut, rulebook: Rulebook, say: Phrases) -> str:
     """
     if say.language == "en" and one.says:
         says = one.says
-    elif rulebook.can_say(one.rule, one.values, say.language):
+    elif can_say(rulebook, one.rule, one.values, say.language):
         says = rulebook.says(one.rule, one.values, say.language)
     else:
         says = in_english(one.says, say) or say("report.raised", rule=one.rule)

@@ -7,7 +7,6 @@ from typing import Literal
 
 from inkwitness.marks.grammar import Grammar, Traits
 from inkwitness.marks.vocabulary import Vocabulary
-from inkwitness.phrases import fields
 from inkwitness.rulebook.kinds import (
     STRICT,
     Aspect,
@@ -380,23 +379,15 @@ class Rulebook:
         """The sentences of a language; English where there is no such file."""
         return self.languages.get(language, self.languages["en"])
 
-    def can_say(self, rule: str, values: Mapping[str, str], language: str) -> bool:
-        """Whether a language has the rule's sentence, and `values` all that it asks for.
-
-        A check that was kept long ago may be of a rule that is gone or asked for less.
-        """
-        sentence = self.messages(language).messages.get(rule)
-        return sentence is not None and fields(sentence) - {"line"} <= set(values)
-
     def says(self, rule: str, values: Mapping[str, str], language: str = "en") -> str:
-        """The sentence of a rule with its values; in English where it is not translated.
+        """The sentence of a rule with its values; marked as English where it is in that alone.
 
         Several marks are named one by one (`manufacturer,model`). The value `frames` names the
         sentences around it: what rests on a doubtful reading is never said to be printed.
         """
         chosen = self.messages(language)
         if rule not in chosen.messages:
-            chosen = self.languages["en"]
+            return f"[en] {self.says(rule, values)}"
         # A check that was kept from before the line was told has the ink alone.
         filled = {"line": values.get("printed", ""), **values}
         for name in ("mark", "other_mark"):

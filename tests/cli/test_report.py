@@ -1,0 +1,61 @@
+"""A check on the terminal speaks the language that was asked for."""
+
+from typing import Any, cast
+
+import pytest
+from typer.testing import CliRunner
+
+from inkwitness import phrases, rulebook
+from inkwitness.api.sentences import in_language
+from inkwitness.check.contract import CheckOut
+from inkwitness.cli.main import app
+from inkwitness.cli.report import report_text
+
+LANGUAGES = sorted(phrases.shipped().languages)
+EXTRA = cast(dict[str, Any], CheckOut.model_config["json_schema_extra"])
+CHECK = CheckOut.model_validate(EXTRA["examples"][0])
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_check_is_told_in_the_language_that_was_asked_for(language: str) -> None:
+    say = phrases.shipped().of(language)
+    told = report_text(in_language(CHECK, rulebook.shipped(), language), say)
+    assert say(f"outcome.{CHECK.outcome}") in told
+    assert say("caveat.long") in told
+    assert say("terminal.looked_at") in told
+    assert f"{say('aspect.list')}: {say('state.' + CHECK.aspects['list'])}" in told
+    for mark in CHECK.items[0].marks:
+        assert mark.value in told or mark.standing == "absent"
+    state = say(f"listed.{CHECK.items[0].holder_match.state}")
+    assert state in told
+
+
+def test_no_english_is_left_in_another_language() -> None:
+    english = phrases.shipped().of("en")
+    for language in LANGUAGES:
+        if language == "en":
+            continue
+        say = phrases.shipped().of(language)
+        told = report_text(in_language(CHECK, rulebook.shipped(), language), say)
+        sentences = {text for text in english.texts.values() if len(text) > 20 and "{" not in text}
+        assert [text for text in sentences - set(say.texts.values()) if text in told] == []
+
+
+def test_the_list_is_told_by_what_was_looked_up_its_state_and_its_entry() -> None:
+    told = report_text(CHECK, phrases.shipped().of("en"))
+    match = CHECK.items[0].holder_match
+    assert f"List: {match.looked_up}: On your list" in told
+    assert match.holder in told
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_sample_is_told_in_the_language_that_was_asked_for(language: str) -> None:
+    asked = ["sample", "discovery", "--lot", "5000", "--odd-share", "0.01", "--lang", language]
+    found = CliRunner().invoke(app, asked, catch_exceptions=False)
+    say = phrases.shipped().of(language)
+    assert say("sampling.discovery.rest", rest=5000 - 290) in found.stdout
+
+
+def test_a_language_that_is_not_spoken_is_refused() -> None:
+    asked = ["sample", "discovery", "--lot", "50", "--odd", "1", "--lang", "de"]
+    assert CliRunner().invoke(app, asked).exit_code == 2
