@@ -1,7 +1,5 @@
 """A check on the terminal speaks the language that was asked for."""
 
-from typing import Any, cast
-
 import pytest
 from typer.testing import CliRunner
 
@@ -12,8 +10,51 @@ from inkwitness.cli.main import app
 from inkwitness.cli.report import report_text
 
 LANGUAGES = sorted(phrases.shipped().languages)
-EXTRA = cast(dict[str, Any], CheckOut.model_config["json_schema_extra"])
-CHECK = CheckOut.model_validate(EXTRA["examples"][0])
+MARK = {"polygon": [], "readers": [], "doubtful_at": [], "scheme": "us-niosh", "probability": 0.9}
+MARK |= {"alternatives": [], "named_by": "form"}
+MATCH = {"state": "listed_agrees", "looked_up": "TC-84A-9981", "holder": "Vexholm Filtration"}
+MATCH |= {"list_name": "House list", "list_edition": 4, "list_checked_on": "2031-03-12"}
+MATCH |= {"list_age_days": 6, "status": "current"}
+FINDING = {"rule": "us-tc-trailing-letter", "scheme": "us-niosh", "severity": "caution"}
+FINDING |= {
+    "aspect": "marks",
+    "question": False,
+    "marks": ["approval_number"],
+    "source": "a letter",
+}
+FINDING |= {
+    "values": {"mark": "approval_number", "printed": "TC-84A-9981A", "value": "TC-84A-9981"}
+}
+NUMBER = {**MARK, "mark": "approval_number", "printed": "TC-84A-9981", "value": "TC-84A-9981"}
+CLASS = {**MARK, "mark": "filter_class", "printed": "", "value": "", "standing": "absent"}
+CHECK = CheckOut.model_validate(
+    {
+        "photo": "invented.png",
+        "sha256": "0" * 64,
+        "on": "2031-03-18",
+        "outcome": "cannot_tell",
+        "basis": "reading",
+        "aspects": {"marks": "cannot_tell", "list": "no_conflict_found"},
+        "items": [
+            {
+                "polygon": [],
+                "surface": "facepiece",
+                "whole": "no",
+                "schemes": ["us-niosh"],
+                "marks": [{**NUMBER, "standing": "read"}, CLASS],
+                "findings": [FINDING],
+                "holder_match": MATCH,
+            }
+        ],
+        "scheme": "us-niosh",
+        "marks": {},
+        "lines": [],
+        "findings": [],
+        "holder_match": MATCH,
+        "photo_quality": [],
+        "milliseconds": 3,
+    }
+)
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -16,8 +16,6 @@ def in_language(check: CheckOut, rulebook: Rulebook, lang: str) -> CheckOut:
 
     What cannot be said from its values keeps the sentence that was stored with it.
     """
-    if lang == "en":
-        return check
     items = [
         item.model_copy(
             update={
@@ -37,8 +35,6 @@ def in_language(check: CheckOut, rulebook: Rulebook, lang: str) -> CheckOut:
 
 def unit_in_language(check: UnitCheckOut, rulebook: Rulebook, lang: str) -> UnitCheckOut:
     """The same for a check of a unit."""
-    if lang == "en":
-        return check
     others = [
         other.model_copy(
             update={
@@ -57,6 +53,8 @@ def unit_in_language(check: UnitCheckOut, rulebook: Rulebook, lang: str) -> Unit
 
 
 def _listed(match: HolderMatchOut, lang: str) -> HolderMatchOut:
+    if lang == "en" and match.says:
+        return match
     say = phrases.shipped().of(lang)
     searched = [
         one.model_copy(update={"says": searched_sentence(one, say)}) for one in match.searched
@@ -67,7 +65,8 @@ def _listed(match: HolderMatchOut, lang: str) -> HolderMatchOut:
 def _said(findings: Sequence[SomeFinding], rulebook: Rulebook, lang: str) -> list[SomeFinding]:
     return [
         finding.model_copy(update={"says": rulebook.says(finding.rule, finding.values, lang)})
-        if can_say(rulebook, finding.rule, finding.values, lang)
+        if not (lang == "en" and finding.says)
+        and can_say(rulebook, finding.rule, finding.values, lang)
         else finding
         for finding in findings
     ]
