@@ -34,7 +34,8 @@ function fillEarly(): Plugin {
     generateBundle(_options, bundle) {
       const languages: Record<string, string> = {};
       for (const [name, made] of Object.entries(bundle)) {
-        const code = made.type === "chunk" ? /words\/whole\/(\w+)\.ts$/.exec(made.facadeModuleId ?? "")?.[1] : undefined;
+        const code =
+          made.type === "chunk" ? /words\/whole\/(\w+)\.ts$/.exec(made.facadeModuleId ?? "")?.[1] : undefined;
         if (code !== undefined) languages[code] = `/${name}`;
       }
       const early = bundle["early.js"];

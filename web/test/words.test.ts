@@ -4,10 +4,9 @@ import { describe, expect, it } from "vitest";
 const folder = new URL("../src/words/", import.meta.url);
 const read = (name: string) => JSON.parse(readFileSync(new URL(name, folder), "utf8"));
 const own = readdirSync(folder).filter((name) => name.endsWith(".json"));
-const files = Object.fromEntries(own.map((name) => [name.slice(0, 2), { ...read(`shared/${name}`), ...read(name) }])) as Record<
-  string,
-  Record<string, string> & { _about: unknown }
->;
+const files = Object.fromEntries(
+  own.map((name) => [name.slice(0, 2), { ...read(`shared/${name}`), ...read(name) }]),
+) as Record<string, Record<string, string> & { _about: unknown }>;
 const keys = (words: object) =>
   Object.keys(words)
     .filter((key) => key !== "_about")

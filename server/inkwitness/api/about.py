@@ -10,9 +10,9 @@ import inkwitness
 from inkwitness.api.deps import App, Services
 from inkwitness.api.roles import ANYONE, READERS, may
 from inkwitness.api.wire import Answer
-from inkwitness.phrases import Language
 from inkwitness.photo.containers import KINDS
 from inkwitness.photo.decode import MAX_BYTES, MAX_PIXELS
+from inkwitness.phrases import Language
 from inkwitness.records.heads import head_of
 
 router = APIRouter(tags=["about"])

@@ -95,7 +95,12 @@ function Onward({ unit, left }: { unit: Unit; left: number }) {
       <a class="button" href={`#/papers/${unit.unit_id}`}>
         {t("papers.open")}
       </a>
-      <a class="button" href={withLanguage(`/units/${unit.unit_id}/report?format=pdf&view=full`)} target="_blank" rel="noopener">
+      <a
+        class="button"
+        href={withLanguage(`/units/${unit.unit_id}/report?format=pdf&view=full`)}
+        target="_blank"
+        rel="noopener"
+      >
         {t("report.open")}
       </a>
       {unit.consignment_id !== null && (
