@@ -10,9 +10,9 @@ import inkwitness
 from inkwitness.api.deps import App, Services
 from inkwitness.api.roles import ANYONE, READERS, may
 from inkwitness.api.wire import Answer
-from inkwitness.phrases import Language
 from inkwitness.photo.containers import KINDS
 from inkwitness.photo.decode import MAX_BYTES, MAX_PIXELS
+from inkwitness.phrases import Language
 from inkwitness.records.heads import head_of
 
 router = APIRouter(tags=["about"])
@@ -95,11 +95,10 @@ def alive() -> Alive:
 @router.get("/about", openapi_extra=may(*READERS))
 def about(app: App) -> About:
     """What this server is. Nothing here says anything about goods."""
-    rechecker = app.rechecker()
     return About(
         version=inkwitness.__version__,
-        rules_edition=rechecker.rules_edition,
-        readers=list(rechecker.readers),
+        rules_edition=app.judge().rules_edition,
+        readers=list(app.reader.names),
         list=_in_force(app),
         demo=app.settings.demo,
         languages=list(get_args(Language)),
