@@ -18,7 +18,7 @@ class PhotoReader:
     ) -> None:
         self._given = readers, rulebook
 
-    @property
+    @cached_property
     def names(self) -> tuple[str, ...]:
         from inkwitness.reading.installed import installed
 
