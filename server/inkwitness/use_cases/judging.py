@@ -64,8 +64,8 @@ def rejudge(
     """Append a new check of a photo's reading with all confirmations in force.
 
     A reduced photo that was replaced is left alone: its replacement is judged, with the words said
-    about either. `today` is the date to judge for where the photo has
-    none of its own. Answers None while nothing was read yet: the words are then used once it is.
+    about either. `today` is the date to judge for where the photo has none of its own. Answers None
+    while nothing was read yet: the words are then used once it is.
     """
     target = photos.replacement(conn, photo_id)
     if target is not None and checks.as_read(conn, target) is not None:
