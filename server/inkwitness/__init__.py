@@ -3,9 +3,9 @@
 The data flows one way, and so do the imports:
 
     photo -> reading -> marks -> rulebook -> findings -> holders -> check
-          -> consignment -> sampling -> records -> reports -> api -> cli
+          -> consignment -> sampling -> records -> jobs -> use_cases -> reports -> api -> cli
 
-`check.pipeline.check_photo` tells the whole story in named steps: read that first.
+`check.pipeline` tells the whole story in named steps: read that first.
 """
 
 import os

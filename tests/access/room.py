@@ -100,7 +100,7 @@ def server(made: Room, data: Path, *options: str) -> Iterator[str]:
     command = ["ip", "netns", "exec", made.laptop, sys.executable, "-m", "inkwitness", "serve"]
     command += ["--network", "--data", str(data), "--port", str(PORT), *options]
     two = {"INKWITNESS_WORKERS": "1", "INKWITNESS_THREADS": "1"}
-    once = {"INKWITNESS_CHECKER": "tests.web.read_once:build"}
+    once = {"INKWITNESS_READER": "tests.web.read_once:build"}
     env = {**os.environ, "INKWITNESS_ON": TODAY, "PYTHONUNBUFFERED": "1", **two, **once}
     data.mkdir(parents=True, exist_ok=True)
     log = data / "server.log"

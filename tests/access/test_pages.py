@@ -36,8 +36,8 @@ def served(
     command = [sys.executable, "-m", "inkwitness", "serve", *options]
     command += ["--data", str(folder), "--port", str(port)]
     env = {**os.environ, "PYTHONUNBUFFERED": "1", "INKWITNESS_WORKERS": "0"}
-    env["INKWITNESS_CHECKER"] = "tests.api.fake_checker:build"
-    env["INKWITNESS_RECHECKER"] = "tests.api.fake_checker:build_rechecker"
+    env["INKWITNESS_READER"] = "tests.api.fake_checker:build"
+    env["INKWITNESS_JUDGE"] = "tests.api.fake_checker:build_judge"
     with log.open("wb") as out:
         process = subprocess.Popen(command, env=env, cwd=ROOT, stdout=out, stderr=subprocess.STDOUT)
         try:

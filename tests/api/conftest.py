@@ -27,8 +27,8 @@ def settings(folder: Path, **more: Any) -> Settings:
             "workers": 0,
             "names": "testserver",
             "helpers": 0,
-            "checker": "tests.api.fake_checker:build",
-            "rechecker": "tests.api.fake_checker:build_rechecker",
+            "reader": "tests.api.fake_checker:build",
+            "judge": "tests.api.fake_checker:build_judge",
             **more,
         },
     )

@@ -1,4 +1,4 @@
-"""Stands in for the readers where a test is about the server: no picture is read.
+"""Stands in for readers and judge where a test is about the server: no picture is read.
 
 What "was read" depends on the file's name alone: `conflict.png`, `missing.png`, ... give that
 outcome; `dies.png` ends the process; `slow.png` takes a while; `bug.png` raises.
@@ -8,50 +8,65 @@ import datetime as dt
 import os
 import time
 from collections.abc import Sequence
-from typing import Any
+from dataclasses import replace
+from typing import Any, cast
 
 import numpy as np
 
-from inkwitness.check.contract import (
-    CheckOut,
-    FindingOut,
-    HolderMatchOut,
-    ItemOut,
-    LineOut,
-    MarkOut,
-    PlaceOut,
-    UnitCheckOut,
-    UnitFindingOut,
+from inkwitness.check.values import (
+    Confirmation,
+    ItemJudged,
+    Judgement,
+    PhotoRead,
+    Reading,
+    UnitJudgement,
+    UnitPhoto,
 )
-from inkwitness.check.values import Checked, Confirmation, UnitPhoto
 from inkwitness.errors import ReaderMissing
-from inkwitness.findings.outcome import WORST_FIRST
-from inkwitness.findings.values import Circumstances
+from inkwitness.findings.outcome import WORST_FIRST, Outcome
+from inkwitness.findings.values import Circumstances, Finding, Placed
+from inkwitness.holders.values import HolderMatch
+from inkwitness.marks.values import Mark
+from tests.typed import item_of, reading_of
 
 NUMBER = "TC-84A-9981"
 READERS = ("pretend 1.0",)
-CONFLICT = FindingOut(
+CONFLICT = Finding(
     rule="us-class-unknown",
     scheme="us-niosh",
     severity="conflict",
-    values={"printed": "N96"},
-    marks=["filter_class"],
+    values=(("printed", "N96"), ("mark", "filter_class"), ("line", "N96")),
+    marks=("filter_class",),
     says="The class N96 is none of the nine classes.",
     source="42 CFR Part 84, subpart K, 1995 (read)",
 )
-CAUTION = FindingOut(
+CAUTION = Finding(
     rule="us-tc-digit-count",
     scheme="us-niosh",
     severity="caution",
     says="The number has five digits where four are usual.",
 )
+MARK = Mark(
+    "approval_number",
+    NUMBER,
+    NUMBER,
+    "read",
+    0.97,
+    polygon=((1.0, 1.0), (9.0, 1.0), (9.0, 3.0), (1.0, 3.0)),
+    readers=("pretend",),
+    line=0,
+    id="0:0:approval_number",
+)
 
 
-class FakeChecker:
-    def check(
-        self, data: bytes, name: str, circumstances: Circumstances, holder_list: Any
-    ) -> Checked:
-        del data, holder_list
+class FakeReader:
+    names = READERS
+
+    def load(self) -> None:
+        """Nothing to load."""
+
+    def read(self, data: bytes, name: str) -> PhotoRead:
+        del data
         if name == "dies.png":
             os._exit(9)
         if name == "slow.png":
@@ -60,167 +75,121 @@ class FakeChecker:
             raise ZeroDivisionError("a bug")
         if name == "no_reader.png":
             raise ReaderMissing("The reader is not installed. Run `make setup`.")
-        stem = name.rpartition(".")[0]
-        outcome = stem if stem in ("conflict", "missing", "cannot_tell") else "no_conflict_found"
         strip = np.full((8, 40, 3), 255, np.uint8)
-        return Checked(made(name, circumstances, outcome), {0: strip})
+        reading = reading_of(item_of((NUMBER,), (MARK,)), name=name, readers=READERS)
+        return PhotoRead(reading, {0: strip})
 
 
-class FakeRechecker:
+class FakeJudge:
     rules_edition = "rules-test"
-    readers = READERS
 
-    def recheck(
+    def judge(
         self,
-        previous: CheckOut,
-        confirmations: tuple[Confirmation, ...],
+        reading: Reading,
+        confirmations: Sequence[Confirmation],
         circumstances: Circumstances,
         holder_list: Any,
-    ) -> CheckOut:
+    ) -> Judgement:
         del holder_list
-        marks = dict(previous.marks)
+        stem = reading.photo.rpartition(".")[0]
+        known = stem if stem in ("conflict", "missing", "cannot_tell") else "no_conflict_found"
+        outcome = cast(Outcome, known)
+        marks = {mark.mark: mark for mark in reading.items[0].marks}
         for word in confirmations:
             printed = word.printed or ""
-            marks[word.mark] = MarkOut(
-                mark=word.mark,
-                printed=printed,
-                value=printed,
-                standing="read" if printed else "absent",
-                probability=1.0,
+            marks[word.mark] = Mark(
+                word.mark,
+                printed,
+                printed,
+                "read" if printed else "absent",
+                1.0,
                 confirmed=True,
+                id=f"0:0:{word.mark}",
             )
-        return previous.model_copy(
-            update={
-                "basis": "confirmed" if confirmations else "reading",
-                "marks": marks,
-                "on": circumstances.on,
-                "holder_match": previous.holder_match.model_copy(
-                    update={"looked_up": marks["approval_number"].value}
-                ),
-            }
+        item = ItemJudged(
+            surface=circumstances.surface,
+            whole=circumstances.whole,
+            schemes=("us-niosh",),
+            marks=tuple(marks.values()),
+            findings=(CONFLICT, CAUTION) if outcome == "conflict" else (CAUTION,),
+            holder_match=HolderMatch(
+                "no_list_for_scheme", looked_up=marks["approval_number"].value
+            ),
+            aspects={"reading": "no_conflict_found", "documents": "not_looked_at"},
+        )
+        return Judgement(
+            on=circumstances.on,
+            outcome=outcome,
+            basis="confirmed" if confirmations else "reading",
+            aspects=item.aspects,
+            items=(item,),
+            rules_edition=self.rules_edition,
         )
 
-    def check_unit(
+    def judge_unit(
         self, photos: Sequence[UnitPhoto], on: dt.date, holder_list: Any
-    ) -> UnitCheckOut:
+    ) -> UnitJudgement:
         """The worst photo's answer stands for all; the tests of merging use the real rules."""
         del holder_list
-        worst = min((one.check for one in photos), key=lambda out: WORST_FIRST.index(out.outcome))
-        confirmed = all(one.check.basis == "confirmed" for one in photos)
-        return UnitCheckOut(
+        made = [one.check.judgement for one in photos]
+        worst = min(made, key=lambda one: WORST_FIRST.index(one.outcome))
+        confirmed = all(one.basis == "confirmed" for one in made)
+        (item,) = worst.items
+        return UnitJudgement(
             on=on,
             outcome=worst.outcome,
             basis="confirmed" if confirmed else "reading",
             aspects=worst.aspects,
-            photos=[],
-            schemes=[worst.scheme],
-            scheme=worst.scheme,
-            marks={
-                name: PlaceOut(photo=0, surface="facepiece", mark=mark)
-                for name, mark in worst.marks.items()
-            },
-            placed=[],
-            findings=[UnitFindingOut(**dict(finding)) for finding in worst.findings],
-            holder_match=worst.holder_match,
+            photos=(),
+            schemes=item.schemes,
+            placed=tuple(Placed(mark, "facepiece", 0) for mark in item.marks),
+            findings=item.findings,
+            holder_match=item.holder_match,
+            others=(),
+            rules_edition=self.rules_edition,
         )
 
 
-def build(max_age_days: int) -> FakeChecker:
-    return FakeChecker()
+def build() -> FakeReader:
+    return FakeReader()
 
 
-def build_rechecker(max_age_days: int) -> FakeRechecker:
-    return FakeRechecker()
+def build_judge(max_age_days: int) -> FakeJudge:
+    return FakeJudge()
 
 
-def made(name: str, circumstances: Circumstances, outcome: str) -> CheckOut:
-    number = MarkOut(
-        mark="approval_number",
-        printed=NUMBER,
-        value=NUMBER,
-        standing="read",
-        probability=0.97,
-        polygon=[(1, 1), (9, 1), (9, 3), (1, 3)],
-        readers=["pretend"],
-        line=0,
-    )
-    match = HolderMatchOut(state="no_list_for_scheme", looked_up=NUMBER)
-    found = [CONFLICT, CAUTION] if outcome == "conflict" else [CAUTION]
-    item = ItemOut(
-        polygon=[(0, 0), (20, 0), (20, 20), (0, 20)],
-        surface=circumstances.surface,
-        whole=circumstances.whole,
-        schemes=["us-niosh"],
-        marks=[number],
-        findings=found,
-        holder_match=match,
-    )
-    line = LineOut(
-        index=0, text=NUMBER, confidence=0.97, polygon=number.polygon, item=0, x_height_px=14
-    )
-    return CheckOut.model_validate(
-        {
-            "photo": name,
-            "sha256": "0" * 64,
-            "on": circumstances.on or dt.date(2031, 3, 18),
-            "outcome": outcome,
-            "basis": "reading",
-            "aspects": {"reading": "no_conflict_found", "documents": "not_looked_at"},
-            "items": [item],
-            "scheme": "us-niosh",
-            "marks": {"approval_number": number},
-            "lines": [line],
-            "findings": found,
-            "holder_match": match,
-            "photo_quality": [],
-            "milliseconds": 7,
-            "readers": list(READERS),
-            "width": 20,
-            "height": 20,
-            "rules_edition": "rules-test",
-        }
-    )
-
-
-class TellingChecker(FakeChecker):
+class TellingReader(FakeReader):
     """Says in the notes which process it ran in."""
 
-    def check(
-        self, data: bytes, name: str, circumstances: Circumstances, holder_list: Any
-    ) -> Checked:
-        checked = super().check(data, name, circumstances, holder_list)
-        out = checked.out.model_copy(update={"notes": [f"process {os.getpid()}"]})
-        return Checked(out, checked.strips)
+    def read(self, data: bytes, name: str) -> PhotoRead:
+        read = super().read(data, name)
+        return PhotoRead(replace(read.reading, notes=(f"process {os.getpid()}",)), read.strips)
 
 
-class WithReader(FakeChecker):
+class WithReader(FakeReader):
     """Has the reader that another lacks."""
 
-    def check(
-        self, data: bytes, name: str, circumstances: Circumstances, holder_list: Any
-    ) -> Checked:
+    def read(self, data: bytes, name: str) -> PhotoRead:
         del name
-        return super().check(data, "plain.png", circumstances, holder_list)
+        return super().read(data, "plain.png")
 
 
-def build_telling(max_age_days: int) -> FakeChecker:
-    return TellingChecker()
+def build_telling() -> FakeReader:
+    return TellingReader()
 
 
-def build_with_reader(max_age_days: int) -> FakeChecker:
+def build_with_reader() -> FakeReader:
     return WithReader()
 
 
-class LeavingChecker(FakeChecker):
+class LeavingReader(FakeReader):
     """Ends the thread that it runs in, as no error of ours does."""
 
-    def check(
-        self, data: bytes, name: str, circumstances: Circumstances, holder_list: Any
-    ) -> Checked:
+    def read(self, data: bytes, name: str) -> PhotoRead:
         if name == "leaves.png":
             raise SystemExit
-        return super().check(data, name, circumstances, holder_list)
+        return super().read(data, name)
 
 
-def build_leaving(max_age_days: int) -> FakeChecker:
-    return LeavingChecker()
+def build_leaving() -> FakeReader:
+    return LeavingReader()

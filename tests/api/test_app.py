@@ -60,7 +60,7 @@ def test_every_error_has_one_shape(client: TestClient) -> None:
 
 
 def test_a_fault_of_ours_is_told_without_its_inside(tmp_path: Path) -> None:
-    app = create_app(settings(tmp_path, rechecker="tests.api.test_app:broken"), clock=lambda: NOW)
+    app = create_app(settings(tmp_path, judge="tests.api.test_app:broken"), clock=lambda: NOW)
     with TestClient(app, raise_server_exceptions=False) as client:
         answer = client.get("/api/about")
     assert answer.status_code == 500

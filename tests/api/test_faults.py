@@ -21,7 +21,8 @@ from starlette.testclient import TestClient
 
 from inkwitness.api.app import create_app
 from inkwitness.api.deps import Services
-from inkwitness.records import database, runner
+from inkwitness.jobs import runner
+from inkwitness.records import database
 from inkwitness.records.audit import audit
 from inkwitness.records.database import connect_database, open_database
 from inkwitness.records.heads import head_of

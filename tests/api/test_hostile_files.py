@@ -12,8 +12,8 @@ from starlette.testclient import TestClient
 
 from inkwitness.api.app import create_app
 from inkwitness.errors import NotAPhoto, StorageTrouble, TooLarge
+from inkwitness.jobs.helpers import MIB, Helpers
 from inkwitness.photo.decode import decode
-from inkwitness.records.helpers import MIB, Helpers
 from inkwitness.records.store import new_id
 from tests.api import hostile, work
 from tests.api.conftest import HEADERS, NOW, png, settings

@@ -26,7 +26,7 @@ def _open(folder: Path, **more: Any) -> TestClient:
 
 
 def test_a_photo_is_read_in_another_process(tmp_path: Path) -> None:
-    with _open(tmp_path, workers=1, checker="tests.api.fake_checker:build_telling") as client:
+    with _open(tmp_path, workers=1, reader="tests.api.fake_checker:build_telling") as client:
         job = wait_for(client, _post(client, "plain.png")["job_id"])
         check = client.get(f"/api/checks/{job['check_id']}").json()["check"]
     (note,) = check["notes"]
@@ -91,7 +91,7 @@ def test_a_job_that_lacked_a_reader_is_tried_again_at_the_next_start(tmp_path: P
     with _open(tmp_path) as client:
         job = wait_for(client, _post(client, "no_reader.png")["job_id"])
         assert job["error"]["code"] == "reader_missing"
-    with _open(tmp_path, checker="tests.api.fake_checker:build_with_reader") as client:
+    with _open(tmp_path, reader="tests.api.fake_checker:build_with_reader") as client:
         for _ in range(2000):
             job = client.get(f"/api/jobs/{job['job_id']}").json()
             if job["state"] == "done":
@@ -113,7 +113,7 @@ def test_a_failed_job_is_read_again_when_a_person_asks_and_a_done_one_is_left(
         assert wait_for(client, failed)["error"]["code"] == "reader_missing"
         left = client.post(f"/api/jobs/{done}/again").json()
         assert (left["state"], left["check_id"]) == ("done", check_id)
-    with _open(tmp_path, checker="tests.api.fake_checker:build_with_reader") as client:
+    with _open(tmp_path, reader="tests.api.fake_checker:build_with_reader") as client:
         assert wait_for(client, failed)["state"] == "done"
 
 

@@ -20,8 +20,9 @@ BO = {"X-Actor": "Bo%20Terrazin"}
 
 @pytest.fixture
 def typed(tmp_path: Path) -> Iterator[TestClient]:
-    checker = "tests.api.typed_checker:build"
-    app = create_app(settings(tmp_path, checker=checker, rechecker=checker), clock=lambda: NOW)
+    typed_ones = "tests.api.typed_checker"
+    set_up = settings(tmp_path, reader=f"{typed_ones}:build", judge=f"{typed_ones}:build_judge")
+    app = create_app(set_up, clock=lambda: NOW)
     with TestClient(app, headers=HEADERS) as opened:
         yield opened
 

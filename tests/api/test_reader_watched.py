@@ -73,7 +73,7 @@ def test_photos_taken_before_the_storage_fails_are_read_when_it_is_well_again(
 def test_a_readers_thread_that_ends_is_begun_anew_and_the_photo_is_given_up_and_said_so(
     tmp_path: Path,
 ) -> None:
-    with _open(tmp_path, checker="tests.api.fake_checker:build_leaving") as client:
+    with _open(tmp_path, reader="tests.api.fake_checker:build_leaving") as client:
         bad = _post(client, "leaves.png")
         good = _post(client, "plain.png")
         assert wait_for(client, good["job_id"])["state"] == "done"
@@ -102,7 +102,7 @@ def test_a_photo_that_has_no_job_gets_one(tmp_path: Path) -> None:
 
 _PARENT = """
 import sys, time
-from inkwitness.records.apart import Process
+from inkwitness.jobs.apart import Process
 import os
 if __name__ == "__main__":
     process = Process()

@@ -29,8 +29,9 @@ eu-en149,,Halcyra Respire,HR-F2,FFP2,current,2031-03-12,registry,Bo
 
 @pytest.fixture
 def typed(tmp_path: Path) -> Iterator[TestClient]:
-    checker = "tests.api.typed_checker:build"
-    app = create_app(settings(tmp_path, checker=checker, rechecker=checker), clock=lambda: NOW)
+    typed_ones = "tests.api.typed_checker"
+    set_up = settings(tmp_path, reader=f"{typed_ones}:build", judge=f"{typed_ones}:build_judge")
+    app = create_app(set_up, clock=lambda: NOW)
     with TestClient(app, headers=HEADERS) as opened:
         yield opened
 

@@ -4,20 +4,15 @@ For tests of what several photos of one unit come to: only the readers are stood
 """
 
 import datetime as dt
-from typing import Any, cast
 
 import numpy as np
 
 from inkwitness import rulebook
-from inkwitness.check.contract import CheckOut, HolderMatchOut, ItemOut, LineOut
-from inkwitness.check.outward import mark_out
-from inkwitness.check.pipeline import Checker
-from inkwitness.check.values import Checked
-from inkwitness.findings.values import Circumstances
+from inkwitness.check.pipeline import RulesJudge
+from inkwitness.check.values import ItemRead, PhotoRead, Reading
 from inkwitness.marks.read_marks import marks_of_text
-from inkwitness.reading.engines import Readers
-from inkwitness.records.pipeline_checker import PipelineChecker
 from tests.offers import OFFERS, PLAIN
+from tests.typed import item_of, reading_of
 
 # Names with a word beside them: print that only its place names is a question of its own.
 US = (
@@ -54,76 +49,41 @@ OFFERED = {"us-free-print.png": OFFERS}
 DAY = dt.date(2031, 3, 18)
 
 
-class TypedChecker(PipelineChecker):
-    """The real checker, but for reading: the print of a file is in `PRINTS`."""
+class TypedReader:
+    """Reads by the file's name: the print of a file is in `PRINTS`."""
 
-    def check(
-        self, data: bytes, name: str, circumstances: Circumstances, holder_list: Any
-    ) -> Checked:
+    names = ("typed 1.0",)
+
+    def load(self) -> None:
+        """Nothing to load: nothing here reads a picture."""
+
+    def read(self, data: bytes, name: str) -> PhotoRead:
         del data
-        out = self.recheck(typed(name, self.checker), (), circumstances, holder_list)
+        reading = typed(name)
         shades = {
             line.index: np.full((12, 60, 3), sum(line.text.encode()) % 256, np.uint8)
-            for line in out.lines
+            for item in reading.items
+            for line in item.lines
         }
-        return Checked(out, shades)
-
-    @property
-    def readers(self) -> tuple[str, ...]:
-        return ("typed 1.0",)
+        return PhotoRead(reading, shades)
 
 
-def typed(name: str, checker: Checker) -> CheckOut:
-    """The print of a file as if it had been read, not judged yet."""
-    book = checker.rulebook
-    items, lines = [], []
-    for number, print_ in enumerate(PRINTS[name]):
-        first = len(lines)
-        lines += [
-            LineOut(
-                index=first + at,
-                text=text,
-                confidence=0.97,
-                polygon=[],
-                item=number,
-                x_height_px=14,
-            )
-            for at, text in enumerate(print_)
-        ]
+def typed(name: str) -> Reading:
+    """The print of a file as if it had been read."""
+    book = rulebook.shipped()
+    items: list[ItemRead] = []
+    for print_ in PRINTS[name]:
+        first = sum(len(item.lines) for item in items)
         offers = OFFERED.get(name, ())
         found = marks_of_text(print_, book.grammars, book.vocabulary)
         kept = [mark for mark in found if mark.mark not in {one.mark for one in offers}]
-        marks = [mark_out(mark) for mark in (*kept, *offers)]
-        items.append(
-            ItemOut(
-                polygon=[(0, 0), (20, 0), (20, 20), (0, 20)],
-                surface="facepiece",
-                whole="yes",
-                schemes=[],
-                marks=marks,
-                findings=[],
-                holder_match=HolderMatchOut(state="nothing_to_look_up"),
-            )
-        )
-    return CheckOut(
-        photo=name,
-        sha256="0" * 64,
-        on=DAY,
-        outcome="cannot_tell",
-        basis="reading",
-        aspects={},
-        items=items,
-        scheme="",
-        marks={},
-        lines=lines,
-        findings=[],
-        holder_match=HolderMatchOut(state="nothing_to_look_up"),
-        photo_quality=[],
-        milliseconds=0,
-    )
+        items.append(item_of(print_, (*kept, *offers), first))
+    return reading_of(*items, name=name)
 
 
-def build(max_age_days: int) -> TypedChecker:
-    # nothing here reads a picture, so no model is loaded
-    none = cast(Readers, None)
-    return TypedChecker(Checker(none, rulebook.load(), None, max_age_days))
+def build() -> TypedReader:
+    return TypedReader()
+
+
+def build_judge(max_age_days: int) -> RulesJudge:
+    return RulesJudge(rulebook.shipped(), max_age_days)

@@ -17,7 +17,9 @@ from pathlib import Path
 import cv2
 import pytesseract
 
-from inkwitness.check.pipeline import Checker, check_bytes
+from inkwitness.check.judge import Criteria
+from inkwitness.check.pipeline import check_bytes
+from inkwitness.check.reader import PhotoReader
 from inkwitness.findings.values import Circumstances
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.photo.decode import decode
@@ -58,24 +60,25 @@ Contestant = Callable[[Path], Result]
 
 def ours(rulebook: Rulebook, readers: Readers | None = None) -> Contestant:
     """This project's check of a photo; loading the models is not timed."""
-    checker = Checker(readers or load_readers(), rulebook)
+    reader = PhotoReader(readers or load_readers(), rulebook)
+    criteria = Criteria(rulebook)
 
     def run(file: Path) -> Result:
         data = file.read_bytes()
         start = time.perf_counter()
-        out = check_bytes(data, file.name, checker, AS_SAID).out
+        check = check_bytes(data, file.name, reader, criteria, AS_SAID)
         seconds = time.perf_counter() - start
         answers = tuple(
             Answer(
                 mark.mark, mark.value, mark.printed, mark.standing, mark.probability,
                 mark.named_by, tuple(t for o in mark.alternatives for t in (o.value, o.printed)),
             )
-            for item in out.items
+            for item in check.judgement.items
             for mark in item.marks
             if mark.value or mark.printed
         )  # fmt: skip
-        lines = tuple(line.text for line in out.lines)
-        return Result(answers, lines, seconds, out.width, out.height)
+        lines = tuple(line.text for item in check.reading.items for line in item.lines)
+        return Result(answers, lines, seconds, check.reading.width, check.reading.height)
 
     return run
 

@@ -24,9 +24,10 @@ from inkwitness.holders.match import match
 from inkwitness.holders.search import search
 from inkwitness.holders.values import HolderEntry, HolderList
 from inkwitness.marks.values import Mark
-from inkwitness.records import lists, rechecks
+from inkwitness.records import lists
 from inkwitness.records.database import open_database
 from inkwitness.records.store import new_id
+from inkwitness.use_cases import rechecks
 from tests.holders import stock
 from tests.holders.make_pairs import _OWN
 
@@ -130,7 +131,7 @@ def re_check(count: int) -> None:
         assert now is not None
         started = time.perf_counter()
         done = rechecks.recheck_all(
-            database, stock.checker(), edition.id, now, stock.KEEPER, today=DAY
+            database, stock.judge(), edition.id, now, stock.KEEPER, today=DAY
         )
         spent = time.perf_counter() - started
         with database.reading() as conn:

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from inkwitness.check.contract import ItemOut, MarkOut
+from inkwitness.check.values import ItemJudged
+from inkwitness.marks.values import Mark
 from tests.renderer.content import Print, Printed
 from tests.renderer.kinds import NAMES, Kind
 
@@ -19,7 +20,7 @@ from .truth import RARER, SCORED, Case, Wanted, bare
 _SEVERITY = ("caution", "missing", "conflict")
 
 
-def answer_of(mark: MarkOut) -> Answer:
+def answer_of(mark: Mark) -> Answer:
     """A mark of the contract as the benchmark takes it."""
     others = tuple(text for other in mark.alternatives for text in (other.value, other.printed))
     return Answer(mark.mark, mark.value, mark.printed, mark.standing, mark.probability,
@@ -40,12 +41,12 @@ def case_of(what: Print) -> Case:
     )
 
 
-def not_read(what: Print, marks: Sequence[MarkOut]) -> list[str]:
+def not_read(what: Print, marks: Sequence[Mark]) -> list[str]:
     """Marks that a label or their form names and that are not shown as read and right."""
     return [_told(mark, marks) for mark in what.printed if mark.named and not _read(mark, marks)]
 
 
-def not_found(what: Print, marks: Sequence[MarkOut]) -> list[str]:
+def not_found(what: Print, marks: Sequence[Mark]) -> list[str]:
     """Marks that a label or their form names and that are not shown with the right value."""
     return [
         _told(mark, marks)
@@ -56,7 +57,7 @@ def not_found(what: Print, marks: Sequence[MarkOut]) -> list[str]:
     ]  # fmt: skip
 
 
-def wrong_as_read(what: Print, marks: Sequence[MarkOut]) -> list[str]:
+def wrong_as_read(what: Print, marks: Sequence[Mark]) -> list[str]:
     """What is shown as read and is not printed, or is printed as something else."""
     case = case_of(what)
     return [
@@ -68,7 +69,7 @@ def wrong_as_read(what: Print, marks: Sequence[MarkOut]) -> list[str]:
     ]
 
 
-def not_offered(what: Print, marks: Sequence[MarkOut]) -> list[str]:
+def not_offered(what: Print, marks: Sequence[Mark]) -> list[str]:
     """Maker, model and lot that are not among the first candidates of their kind."""
     return [
         _told(mark, marks)
@@ -77,12 +78,12 @@ def not_offered(what: Print, marks: Sequence[MarkOut]) -> list[str]:
     ]
 
 
-def false_conflicts(item: ItemOut) -> list[str]:
+def false_conflicts(item: ItemJudged) -> list[str]:
     """Rules that raise a conflict, other than as a question."""
     return [f.rule for f in item.findings if f.severity == "conflict" and not f.question]
 
 
-def false_missing(what: Print, kind: Kind, item: ItemOut) -> list[str]:
+def false_missing(what: Print, kind: Kind, item: ItemJudged) -> list[str]:
     """Rules that call a mark missing that is printed."""
     printed = {mark.mark for mark in what.printed} - {*kind.lacks}
     return [
@@ -94,7 +95,7 @@ def false_missing(what: Print, kind: Kind, item: ItemOut) -> list[str]:
     ]
 
 
-def fault_found(kind: Kind, item: ItemOut) -> str:
+def fault_found(kind: Kind, item: ItemJudged) -> str:
     """`found` as severe as expected, `asked` as a question, `weaker` as less, or `missed`."""
     about = [
         finding
@@ -112,15 +113,15 @@ def _wanted(mark: Printed) -> Wanted:
     return Wanted(mark.mark, mark.forms)
 
 
-def _own(mark: Printed, marks: Sequence[MarkOut]) -> list[Answer]:
+def _own(mark: Printed, marks: Sequence[Mark]) -> list[Answer]:
     return [answer_of(one) for one in marks if one.mark == mark.mark]
 
 
-def _read(mark: Printed, marks: Sequence[MarkOut]) -> bool:
+def _read(mark: Printed, marks: Sequence[Mark]) -> bool:
     return read_by(_wanted(mark), _own(mark, marks)) is not None
 
 
-def _told(mark: Printed, marks: Sequence[MarkOut]) -> str:
+def _told(mark: Printed, marks: Sequence[Mark]) -> str:
     offered = ", ".join(
         f"{one.printed!r} {one.standing} by {one.named_by}"
         for one in marks

@@ -12,15 +12,14 @@ import hashlib
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 
-from inkwitness.check.contract import MarkOut
-from inkwitness.check.pipeline import Checker, check_photo
+from inkwitness.check.read_photo import read_photo
+from inkwitness.marks.values import Mark
 from inkwitness.photo.values import Photo
 from inkwitness.reading.engines import load_readers
 from inkwitness.rulebook import load
 from tests.renderer.faces import check_faces
 from tests.renderer.losses import WAYS, pictures
 
-from .contestants import AS_SAID
 from .truth import bare
 
 SEED, PICTURES = 12_000_000, 144
@@ -28,7 +27,7 @@ ANSWERS = ("read", "asked, with the whole class", "asked, without", "not seen", 
            "loss as read")  # fmt: skip
 
 
-def answer_of(grade: str, marks: Sequence[MarkOut]) -> str:
+def answer_of(grade: str, marks: Sequence[Mark]) -> str:
     """Which of `ANSWERS` the classes that are shown give to a printed class; the worst first."""
     classes = [mark for mark in marks if mark.mark == "filter_class" and mark.printed]
     read = {bare(mark.value) for mark in classes if mark.standing == "read"}
@@ -58,17 +57,17 @@ def main(argv: Sequence[str] | None = None) -> None:
     parser.add_argument("--notes", action="store_true", help="list what is read and wrong")
     args = parser.parse_args(argv)
     check_faces()
-    checker = Checker(load_readers(), load())
+    readers, book = load_readers(), load()
     counts: dict[tuple[str, str], Counter[str]] = defaultdict(Counter)
     notes = []
     for one in pictures(args.pictures, args.seed):
         digest = hashlib.sha256(one.image.tobytes()).hexdigest()
         photo = Photo(f"{one.seed}", digest, "image/png", one.image)
-        out = check_photo(photo, checker, AS_SAID).out
-        answer = answer_of(one.grade, [mark for item in out.items for mark in item.marks])
+        items = read_photo(photo, readers, book).reading.items
+        answer = answer_of(one.grade, [mark for item in items for mark in item.marks])
         counts[one.way, one.grade][answer] += 1
         if answer in ANSWERS[-2:]:
-            lines = " / ".join(line.text for line in out.lines)
+            lines = " / ".join(line.text for item in items for line in item.lines)
             notes.append(f"{one.seed} {one.way} {one.grade} left {one.left:.2f} {answer}: {lines}")
     print(table(counts))
     if args.notes:

@@ -2,11 +2,12 @@
 
 import csv
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from inkwitness.check.contract import AlternativeOut, MarkOut
+from inkwitness.marks.values import Alternative, Mark
 from inkwitness.rulebook import load
 from tests.bench.contestants import Answer, Result
 from tests.bench.losses import answer_of, is_loss
@@ -168,11 +169,11 @@ def test_a_loss_is_what_is_left_of_a_class(value: str, grade: str, lost: bool) -
 
 
 def test_a_class_that_is_asked_with_the_whole_one_beside_it_is_no_loss() -> None:
-    whole = AlternativeOut(printed="KN95", value="KN95", probability=0.3)
-    asked = MarkOut(mark="filter_class", printed="N95", value="N95", standing="doubtful",
-                    probability=0.6, alternatives=[whole])  # fmt: skip
+    whole = Alternative(printed="KN95", value="KN95", probability=0.3)
+    asked = Mark(mark="filter_class", printed="N95", value="N95", standing="doubtful",
+                    probability=0.6, alternatives=(whole,))  # fmt: skip
     assert answer_of("KN95", [asked]) == "asked, with the whole class"
-    assert answer_of("KN95", [asked.model_copy(update={"alternatives": []})]) == "asked, without"
-    assert answer_of("KN95", [asked.model_copy(update={"standing": "read"})]) == "loss as read"
-    assert answer_of("N95", [asked.model_copy(update={"standing": "read"})]) == "read"
+    assert answer_of("KN95", [replace(asked, alternatives=())]) == "asked, without"
+    assert answer_of("KN95", [replace(asked, standing="read")]) == "loss as read"
+    assert answer_of("N95", [replace(asked, standing="read")]) == "read"
     assert answer_of("N95", []) == "not seen"

@@ -2,25 +2,28 @@
 points 1 and 9, and the decisions on marks.
 """
 
+import copy
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import cast
 
 import pytest
 
 from inkwitness import rulebook
-from inkwitness.check.confirm import with_ids
-from inkwitness.check.contract import CheckOut, HolderMatchOut, ItemOut, LineOut
-from inkwitness.check.outward import mark_out
-from inkwitness.check.pipeline import Checker, check_bytes, recheck
-from inkwitness.check.values import Confirmation
+from inkwitness.check.contract import CheckOut
+from inkwitness.check.judge import Criteria, judge
+from inkwitness.check.outward import check_out
+from inkwitness.check.values import Check, Confirmation, Reading
 from inkwitness.cli.demo import DAY, FIRST_SAMPLE, SAMPLES, circumstances_of, demo_list
 from inkwitness.findings.values import Circumstances
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.values import Mark
-from inkwitness.reading.engines import Readers, load_readers
+from inkwitness.reading.engines import load_readers
+from inkwitness.records import old_form
 from tests.offers import OFFERS, PLAIN
+from tests.real import Checker
+from tests.typed import item_of
+from tests.typed import reading_of as typed_reading
 
 
 @pytest.fixture(scope="module")
@@ -34,15 +37,28 @@ def about() -> Circumstances:
 
 
 @pytest.fixture(scope="module")
-def reading(checker: Checker, about: Circumstances) -> CheckOut:
-    return check_bytes((SAMPLES / FIRST_SAMPLE).read_bytes(), "photo", checker, about).out
+def checked(checker: Checker, about: Circumstances) -> Check:
+    return checker.check((SAMPLES / FIRST_SAMPLE).read_bytes(), "photo", about)
+
+
+@pytest.fixture(scope="module")
+def reading(checked: Check) -> Reading:
+    return checked.reading
+
+
+def judged(
+    reading: Reading, words: Sequence[Confirmation], criteria: Criteria, about: Circumstances
+) -> CheckOut:
+    """A reading with a person's words in it, judged, as the contract has it."""
+    made = Check(reading, judge(reading, criteria, about, words))
+    return check_out(made, criteria.rulebook)
 
 
 @pytest.mark.parametrize("mark", ["approval_number", "filter_class", "agency", "model", "lot"])
 def test_a_mark_that_cannot_be_read_is_neither_missing_nor_a_conflict(
-    mark: str, checker: Checker, about: Circumstances, reading: CheckOut
+    mark: str, checker: Checker, about: Circumstances, reading: Reading
 ) -> None:
-    told = recheck(reading, (Confirmation(0, mark, None),), checker, about)
+    told = judged(reading, (Confirmation(0, mark, None),), checker.criteria, about)
 
     assert told.outcome == "cannot_tell"
     assert not [f for f in told.findings if f.severity in ("conflict", "missing")]
@@ -51,10 +67,11 @@ def test_a_mark_that_cannot_be_read_is_neither_missing_nor_a_conflict(
 
 
 def test_a_word_on_a_mark_makes_the_basis_confirmed_and_leaves_the_reading_alone(
-    checker: Checker, about: Circumstances, reading: CheckOut
+    checker: Checker, about: Circumstances, reading: Reading
 ) -> None:
-    before = reading.model_copy(deep=True)
-    told = recheck(reading, (Confirmation(0, "filter_class", "KN95"),), checker, about)
+    before = copy.deepcopy(reading)
+    words = (Confirmation(0, "filter_class", "KN95"),)
+    told = judged(reading, words, checker.criteria, about)
 
     assert (told.basis, told.outcome) == ("confirmed", "conflict")
     assert told.marks["filter_class"].value == "KN95"
@@ -62,30 +79,29 @@ def test_a_word_on_a_mark_makes_the_basis_confirmed_and_leaves_the_reading_alone
 
 
 def test_another_list_changes_no_reading(
-    checker: Checker, about: Circumstances, reading: CheckOut
+    checker: Checker, about: Circumstances, checked: Check
 ) -> None:
     """Decisions on the list: it is opened only after the marks are read."""
     empty = replace(checker, holder_list=None)
     data = (SAMPLES / FIRST_SAMPLE).read_bytes()
-    again = check_bytes(data, "photo", empty, about).out
+    again = empty.check(data, "photo", about)
 
-    assert again.items[0].marks == reading.items[0].marks
-    assert again.holder_match.state == "no_list_for_scheme"
-    assert reading.holder_match.state == "listed_agrees"
-    assert dt.date(2026, 11, 25) == DAY == reading.on
+    assert again.reading.items == checked.reading.items
+    assert again.judgement.holder_match.state == "no_list_for_scheme"
+    assert checked.judgement.holder_match.state == "listed_agrees"
+    assert dt.date(2026, 11, 25) == DAY == checked.judgement.on
 
 
 # ---- print whose name is a guess, and marks named by their ids ----------------------------------
 
 BOOK = rulebook.load()
-NO_READERS = cast(Readers, None)  # nothing here reads a picture, so no model is loaded
-TYPED = Checker(NO_READERS, BOOK, demo_list())
+TYPED = Criteria(BOOK, demo_list())
 FACE = Circumstances(DAY, "facepiece", "yes")
 
 
-def reading_of(*lines: str, offers: Sequence[Mark] = ()) -> CheckOut:
+def reading_of(*lines: str, offers: Sequence[Mark] = ()) -> Reading:
     """A reading with these lines and offers; what the grammars read in the lines has no ids and no
-    parts, as it was stored before marks had them.
+    parts, as it was stored before marks had them: such a row was opened.
     """
     marks = marks_of_text(lines, BOOK.grammars, BOOK.vocabulary)
     named = [
@@ -93,40 +109,17 @@ def reading_of(*lines: str, offers: Sequence[Mark] = ()) -> CheckOut:
         for mark in marks
         if mark.named_by != "place" and mark.mark not in {one.mark for one in offers}
     ]
-    nothing = HolderMatchOut(state="nothing_to_look_up")
-    item = ItemOut(
-        polygon=[],
-        surface="facepiece",
-        whole="yes",
-        schemes=[],
-        marks=[mark_out(mark) for mark in (*named, *offers)],
-        findings=[],
-        holder_match=nothing,
-    )
-    seen = [
-        LineOut(index=n, text=text, confidence=0.99, polygon=[], item=0, x_height_px=14)
-        for n, text in enumerate(lines)
-    ]
-    return CheckOut(
-        photo="typed",
-        sha256="0" * 64,
-        on=DAY,
-        outcome="cannot_tell",
-        basis="reading",
-        aspects={},
-        items=[item],
-        scheme="",
-        marks={},
-        lines=seen,
-        findings=[],
-        holder_match=nothing,
-        photo_quality=[],
-        milliseconds=0,
-    )
+    return opened(typed_reading(item_of(lines, (*named, *offers))))
 
 
-def said(read: CheckOut, *words: Confirmation) -> CheckOut:
-    return recheck(read, words, TYPED, FACE)
+def opened(reading: Reading) -> Reading:
+    """A reading as a row of the old form has it, opened."""
+    row = judged(reading, (), TYPED, FACE).model_dump(mode="json")
+    return old_form.check_of(row).reading
+
+
+def said(read: Reading, *words: Confirmation) -> CheckOut:
+    return judged(read, words, TYPED, FACE)
 
 
 def named(check: CheckOut, mark: str) -> list[str]:
@@ -206,7 +199,7 @@ DUAL = (
 @pytest.mark.parametrize("by_id", [True, False], ids=["by id", "as stored before ids"])
 def test_the_second_class_of_a_dual_marked_unit_is_confirmed_and_counts(by_id: bool) -> None:
     """Issue 19, point 9. The page counted marks of the name, the server those of the scheme too."""
-    read = with_ids(reading_of(*DUAL))
+    read = reading_of(*DUAL)
     classes = [mark for mark in read.items[0].marks if mark.mark == "filter_class"]
     assert len({mark.scheme for mark in classes}) == len(classes) == 2
     second = classes[1]
@@ -227,16 +220,19 @@ def test_which_of_two_lots_an_old_word_is_about_is_told_by_its_occurrence() -> N
 
 
 def test_a_check_stored_before_marks_had_ids_gets_the_same_ones_each_time() -> None:
-    read = with_ids(reading_of(*DUAL))
+    read = reading_of(*DUAL)
     ids = [mark.id for mark in read.items[0].marks]
     assert len(set(ids)) == len(ids)
-    again = with_ids(said(read, Confirmation(0, "lot", "5", id="added:1")))
+    again = said(reading_of(*DUAL), Confirmation(0, "lot", "5", id="added:1"))
     assert set(ids) <= {mark.id for mark in again.items[0].marks}
 
 
 def test_opening_an_old_check_does_not_lose_the_parts_of_its_marks() -> None:
     """A rule on the digits of the serial needs the part `serial`."""
-    read = with_ids(reading_of("N95", "NIOSH", "TC-84A-99817"))
-    without = said(reading_of("N95", "NIOSH", "TC-84A-99817"))
-    assert [f.rule for f in said(read).findings] == [f.rule for f in without.findings]
-    assert said(read).marks["approval_number"].parts == without.marks["approval_number"].parts != {}
+    lines = ("N95", "NIOSH", "TC-84A-99817")
+    today = said(
+        typed_reading(item_of(lines, marks_of_text(lines, BOOK.grammars, BOOK.vocabulary)))
+    )
+    read = said(reading_of(*lines))
+    assert [f.rule for f in read.findings] == [f.rule for f in today.findings]
+    assert read.marks["approval_number"].parts == today.marks["approval_number"].parts != {}

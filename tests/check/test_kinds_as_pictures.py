@@ -10,10 +10,10 @@ import cv2
 import pytest
 
 from inkwitness import rulebook
-from inkwitness.check.contract import ItemOut, MarkOut
-from inkwitness.check.pipeline import Checker, check_bytes
+from inkwitness.check.values import ItemJudged
 from inkwitness.cli.demo import DAY
 from inkwitness.findings.values import Circumstances, Surface
+from inkwitness.marks.values import Mark
 from inkwitness.reading.engines import load_readers
 from tests.bench.kinds import (
     false_conflicts,
@@ -25,6 +25,7 @@ from tests.bench.kinds import (
     wrong_as_read,
 )
 from tests.check.kinds_not_yet import DRAWN
+from tests.real import Checker
 from tests.renderer.content import Print
 from tests.renderer.flat import flat_picture
 from tests.renderer.kinds import NAMES, compose_kind, kinds
@@ -44,17 +45,17 @@ def checker() -> Checker:
 
 
 @functools.cache
-def checked(name: str) -> tuple[Print, ItemOut]:
+def checked(name: str) -> tuple[Print, ItemJudged]:
     what = compose_kind(kinds()[name], SEED)
     written, data = cv2.imencode(".png", flat_picture(what))
     assert written
     seen = Circumstances(DAY, cast(Surface, kinds()[name].surface), "yes")
-    items = check_bytes(data.tobytes(), f"{name}.png", checker(), seen).out.items
+    items = checker().check(data.tobytes(), f"{name}.png", seen).judgement.items
     assert len(items) == 1, "one unit is drawn"
     return what, items[0]
 
 
-def shown(item: ItemOut) -> list[MarkOut]:
+def shown(item: ItemJudged) -> list[Mark]:
     return [mark for mark in item.marks if mark.standing != "absent"]
 
 

@@ -12,14 +12,13 @@ from typing import cast
 import pytest
 
 from inkwitness import rulebook
-from inkwitness.check.contract import ItemOut, MarkOut
-from inkwitness.check.pipeline import Checker, Judged, judged_alone
-from inkwitness.check.values import ItemRead
+from inkwitness.check.judge import Criteria, judge_item
+from inkwitness.check.values import ItemJudged
 from inkwitness.cli.demo import DAY
 from inkwitness.findings.outcome import outcome_of
 from inkwitness.findings.values import Circumstances, Surface
 from inkwitness.marks.read_marks import marks_of_text
-from inkwitness.reading.engines import Readers
+from inkwitness.marks.values import Mark
 from tests.bench.kinds import (
     false_conflicts,
     false_missing,
@@ -31,34 +30,27 @@ from tests.bench.kinds import (
 from tests.check.kinds_not_yet import TYPED
 from tests.renderer.content import Print
 from tests.renderer.kinds import NAMES, Kind, compose_kind, kinds
+from tests.typed import item_of
 
 BOOK = rulebook.load()
-# Nothing here reads a picture, so no model is loaded.
-CHECKER = Checker(cast(Readers, None), BOOK)
+CRITERIA = Criteria(BOOK)
 SEEDS = (1, 2, 3)
 GENUINE = [kind for kind in kinds().values() if not kind.fault]
 FAULTY = [kind for kind in kinds().values() if kind.fault]
 
 
 @functools.cache
-def judged(name: str, seed: int) -> tuple[Print, Judged]:
+def judged(name: str, seed: int) -> tuple[Print, ItemJudged]:
     """The print of a kind, and what its lines come to on a surface that was seen whole."""
     kind = kinds()[name]
     what = compose_kind(kind, seed)
     lines = tuple(line.text for line in what.lines)
     marks = marks_of_text(lines, BOOK.grammars, BOOK.vocabulary)
     seen = Circumstances(DAY, cast(Surface, kind.surface), "yes")
-    read = ItemRead(marks, lines, (), True, tuple(range(len(lines))))
-    return what, judged_alone(read, CHECKER, seen)
+    return what, judge_item(item_of(lines, marks), CRITERIA, seen)
 
 
-def checked(name: str, seed: int) -> tuple[Print, ItemOut]:
-    """The print of a kind, and the check of it."""
-    what, found = judged(name, seed)
-    return what, found.item
-
-
-def shown(item: ItemOut) -> list[MarkOut]:
+def shown(item: ItemJudged) -> list[Mark]:
     return [mark for mark in item.marks if mark.standing != "absent"]
 
 
@@ -75,19 +67,19 @@ def every(expected: str, of: Iterable[Kind]) -> pytest.MarkDecorator:
 
 @every("labelled or of a form: read and right", kinds().values())
 def test_what_a_label_or_its_form_names_is_read_and_right(kind: str) -> None:
-    for what, item in (checked(kind, seed) for seed in SEEDS):
+    for what, item in (judged(kind, seed) for seed in SEEDS):
         assert not not_read(what, shown(item))
 
 
 @every("nothing read that is not printed", kinds().values())
 def test_nothing_is_shown_as_read_that_is_not_printed(kind: str) -> None:
-    for what, item in (checked(kind, seed) for seed in SEEDS):
+    for what, item in (judged(kind, seed) for seed in SEEDS):
         assert not wrong_as_read(what, shown(item))
 
 
 @every("by place never read", kinds().values())
 def test_what_only_its_place_names_is_never_read(kind: str) -> None:
-    for what, item in (checked(kind, seed) for seed in SEEDS):
+    for what, item in (judged(kind, seed) for seed in SEEDS):
         unnamed = {mark.mark for mark in what.printed if not mark.named}
         without = {*NAMES} - {mark.mark for mark in what.printed}
         for mark in shown(item):
@@ -97,25 +89,25 @@ def test_what_only_its_place_names_is_never_read(kind: str) -> None:
 
 @every("among the first three", kinds().values())
 def test_maker_model_and_lot_are_among_the_first_three_offered(kind: str) -> None:
-    for what, item in (checked(kind, seed) for seed in SEEDS):
+    for what, item in (judged(kind, seed) for seed in SEEDS):
         assert not not_offered(what, shown(item))
 
 
 @every("no false conflict", GENUINE)
 def test_a_genuine_kind_raises_no_conflict(kind: str) -> None:
-    for _, item in (checked(kind, seed) for seed in SEEDS):
+    for _, item in (judged(kind, seed) for seed in SEEDS):
         assert not false_conflicts(item)
 
 
 @every("no false missing", GENUINE)
 def test_nothing_that_is_printed_is_called_missing(kind: str) -> None:
-    for what, item in (checked(kind, seed) for seed in SEEDS):
+    for what, item in (judged(kind, seed) for seed in SEEDS):
         assert not false_missing(what, kinds()[kind], item)
 
 
 @every("planted fault found", FAULTY)
 def test_a_planted_fault_is_found(kind: str) -> None:
-    for _, item in (checked(kind, seed) for seed in SEEDS):
+    for _, item in (judged(kind, seed) for seed in SEEDS):
         assert fault_found(kinds()[kind], item) == "found"
 
 

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 
 from inkwitness.check.contract import CheckOut
-from inkwitness.check.pipeline import Checker, check_bytes
 from inkwitness.findings.values import Circumstances
 from inkwitness.holders.importing import read_csv
 from inkwitness.holders.values import HolderList
 from inkwitness.reading.engines import load_readers
 from inkwitness.rulebook import load
+from tests.real import Checker
 
 SAMPLES = Path(__file__).parents[2] / "sample_images"
 ON = Circumstances(dt.date(2026, 11, 20), "facepiece", "yes")
@@ -58,7 +58,7 @@ def test_changing_the_list_changes_no_reading(name: str, checker: Checker, tmp_p
     data = (SAMPLES / f"{name}.jpg").read_bytes()
     number = printed(name)
     outs = [
-        check_bytes(data, name, replace(checker, holder_list=holders), ON).out
+        replace(checker, holder_list=holders).out(data, name, ON)
         for holders in (None, list_with(number, tmp_path), list_with(one_off(number), tmp_path))
     ]
     assert ink(outs[0])
@@ -72,11 +72,11 @@ def test_searching_the_lines_for_what_the_list_says_changes_no_reading(
     or differ by a look-alike, move no letter, no probability and no standing."""
     name = "us-near-number"
     data = (SAMPLES / f"{name}.jpg").read_bytes()
-    alone = check_bytes(data, name, checker, ON).out
+    alone = checker.out(data, name, ON)
     words = [word for line in alone.lines for word in line.text.split() if len(word) > 4]
     number = printed(name)
     for holder, model in ((words[0], words[-1]), ("Aldrenne", words[0].replace("O", "0"))):
         held = list_with(number, tmp_path, holder, model)
-        out = check_bytes(data, name, replace(checker, holder_list=held), ON).out
+        out = replace(checker, holder_list=held).out(data, name, ON)
         assert out.holder_match.looked_up == number
         assert ink(out) == ink(alone)

@@ -13,9 +13,9 @@ import pytest
 
 from inkwitness import rulebook
 from inkwitness.check.contract import CheckOut, MarkOut
-from inkwitness.check.pipeline import Checker, check_bytes
 from inkwitness.cli.demo import SAMPLES, circumstances_of, demo_list
 from inkwitness.reading.engines import load_readers
+from tests.real import Checker
 
 #: What comes instead: an outcome, a list state, or every mark of that kind with its standing. Where
 #: the outcome alone is missed, maker and model are named by their place and a person is asked.
@@ -59,7 +59,7 @@ def test_every_named_miss_is_of_a_sample() -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_a_sample_comes_to_what_is_printed_on_it(name: str, checker: Checker) -> None:
     file = SAMPLES / f"{name}.jpg"
-    out = check_bytes(file.read_bytes(), file.name, checker, circumstances_of(file)).out
+    out = checker.out(file.read_bytes(), file.name, circumstances_of(file))
     assert dict(_missed(out, file.with_suffix(".json"))) == MISSES.get(name, {})
 
 

@@ -6,6 +6,7 @@ the project's own expectation.
 """
 
 import io
+import json
 from dataclasses import replace
 
 import onnxruntime
@@ -14,12 +15,17 @@ from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
 from inkwitness import rulebook
 from inkwitness.check.contract import CheckOut
-from inkwitness.check.pipeline import UNREAD_PRINT, Checker, check_bytes, recheck
+from inkwitness.check.judge import judge
+from inkwitness.check.reader import PhotoReader
+from inkwitness.check.values import UNREAD_PRINT
 from inkwitness.cli.demo import DAY
 from inkwitness.findings.judge import SCRIPT_NOT_READ
 from inkwitness.findings.values import Circumstances
 from inkwitness.reading import engines
 from inkwitness.reading.scripts import is_hangul
+from inkwitness.records.chain import canonical
+from inkwitness.records.stored import reading_content, reading_of
+from tests.real import Checker
 
 NANUM = "/usr/share/fonts/truetype/nanum/NanumGothic.ttf"
 DEJAVU = "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf"
@@ -56,7 +62,7 @@ def drawn(*lines: str, font: str = NANUM, size: int = 46, blur: float = 0.0) -> 
 
 def check(checker: Checker, *lines: str, font: str = NANUM, blur: float = 0.0) -> CheckOut:
     data = drawn(*lines, font=font, blur=blur)
-    return check_bytes(data, "pouch.png", checker, WHOLE_POUCH).out
+    return checker.out(data, "pouch.png", WHOLE_POUCH)
 
 
 def test_the_bundled_recogniser_has_han_and_kana_and_no_hangul() -> None:
@@ -90,9 +96,10 @@ def test_latin_letters_beside_hangul_come_from_the_readers_of_latin(pouch: Check
 
 
 def test_each_line_has_its_crop(checker: Checker) -> None:
-    made = check_bytes(drawn(*POUCH), "pouch.png", checker, WHOLE_POUCH)
-    assert {line.index for line in made.out.lines} == set(made.strips)
-    word = made.out.marks["quasi_drug_word"]
+    made = PhotoReader(checker.readers, checker.rulebook).read(drawn(*POUCH), "pouch.png")
+    (item,) = made.reading.items
+    assert {line.index for line in item.lines} == set(made.strips)
+    (word,) = [mark for mark in item.marks if mark.mark == "quasi_drug_word"]
     assert word.line is not None
     assert made.strips[word.line].shape[1] > 100
 
@@ -150,6 +157,7 @@ def test_other_scripts_are_not_taken_for_hangul(checker: Checker, lines: tuple[s
     assert not any("tesseract-kor" in reader for reader in found.readers)
 
 
-def test_a_stored_check_keeps_what_the_named_reader_read(checker: Checker, pouch: CheckOut) -> None:
-    again = recheck(pouch, (), checker, WHOLE_POUCH)
-    assert again.items == pouch.items
+def test_a_stored_reading_keeps_what_the_named_reader_read(checker: Checker) -> None:
+    made = checker.check(drawn(*POUCH), "pouch.png", WHOLE_POUCH)
+    kept = json.loads(canonical(reading_content(made.reading)))
+    assert judge(reading_of(kept), checker.criteria, WHOLE_POUCH) == made.judgement

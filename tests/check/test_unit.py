@@ -6,6 +6,7 @@ not made up for by its box; nothing is concluded between two items of one photo)
 """
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,15 +14,15 @@ import pytest
 from typer.testing import CliRunner
 
 from inkwitness.check.contract import UnitCheckOut
-from inkwitness.check.unit import check_unit
-from inkwitness.check.values import UnitPhoto
+from inkwitness.check.outward import unit_check_out
+from inkwitness.check.pipeline import RulesJudge
+from inkwitness.check.values import Check, UnitPhoto
 from inkwitness.cli.demo import SAMPLES
 from inkwitness.cli.main import app
 from inkwitness.errors import BadInput
 from inkwitness.findings.values import Circumstances, Surface, Whole
 from inkwitness.holders.importing import read_csv
 from inkwitness.holders.values import HolderList
-from inkwitness.records.pipeline_checker import PipelineChecker
 from tests.api import typed_checker
 from tests.api.typed_checker import DAY
 
@@ -33,32 +34,34 @@ LIST = (
 
 
 @pytest.fixture(scope="module")
-def checker() -> PipelineChecker:
-    return typed_checker.build(30)
+def checker() -> RulesJudge:
+    return typed_checker.build_judge(30)
 
 
 def photo(
-    checker: PipelineChecker,
+    checker: RulesJudge,
     name: str,
     surface: Surface = "facepiece",
     whole: Whole = "yes",
     declared: tuple[str, ...] = (),
+    held: HolderList | None = None,
 ) -> UnitPhoto:
     about = Circumstances(DAY, surface, whole, frozenset(declared))
-    return UnitPhoto(checker.check(b"", name, about, None).out, about)
+    reading = typed_checker.typed(name)
+    return UnitPhoto(Check(reading, checker.judge(reading, (), about, held)), about)
 
 
 def together(
-    checker: PipelineChecker, *photos: UnitPhoto, held: HolderList | None = None
+    checker: RulesJudge, *photos: UnitPhoto, held: HolderList | None = None
 ) -> UnitCheckOut:
-    return checker.check_unit(photos, DAY, held)
+    return unit_check_out(checker.judge_unit(photos, DAY, held), checker.rulebook)
 
 
 def rules(found: UnitCheckOut, *severities: str) -> set[str]:
     return {one.rule for one in found.findings if one.severity in severities}
 
 
-def test_a_facepiece_and_a_box_that_agree_come_to_no_conflict(checker: PipelineChecker) -> None:
+def test_a_facepiece_and_a_box_that_agree_come_to_no_conflict(checker: RulesJudge) -> None:
     found = together(
         checker, photo(checker, "us-face.png"), photo(checker, "us-box.png", "inner_box")
     )
@@ -71,12 +74,12 @@ def test_a_facepiece_and_a_box_that_agree_come_to_no_conflict(checker: PipelineC
 
 
 def test_a_facepiece_and_a_box_that_differ_are_a_conflict_with_both_places(
-    checker: PipelineChecker,
+    checker: RulesJudge,
 ) -> None:
     face = photo(checker, "us-face.png")
     box = photo(checker, "us-box-other-class.png", "inner_box")
     found = together(checker, face, box)
-    assert face.check.outcome == box.check.outcome == "no_conflict_found"
+    assert face.check.judgement.outcome == box.check.judgement.outcome == "no_conflict_found"
     assert found.outcome == found.aspects["marks"] == "conflict"
     (differ,) = [one for one in found.findings if one.rule == "x-facepiece-and-box-differ"]
     assert [(p.photo, p.surface, p.mark.printed, p.mark.line) for p in differ.places] == [
@@ -86,16 +89,17 @@ def test_a_facepiece_and_a_box_that_differ_are_a_conflict_with_both_places(
     assert differ.says.startswith("The filter class is N95 on the facepiece and P95 on the box.")
 
 
-def test_a_difference_that_rests_on_a_doubtful_mark_is_a_question(checker: PipelineChecker) -> None:
+def test_a_difference_that_rests_on_a_doubtful_mark_is_a_question(checker: RulesJudge) -> None:
     face = photo(checker, "us-face.png")
     box = photo(checker, "us-box-other-class.png", "inner_box")
-    item = box.check.items[0]
-    marks = [
-        mark.model_copy(update={"standing": "doubtful"}) if mark.mark == "filter_class" else mark
+    item = box.check.judgement.items[0]
+    marks = tuple(
+        replace(mark, standing="doubtful") if mark.mark == "filter_class" else mark
         for mark in item.marks
-    ]
-    doubtful = box.check.model_copy(update={"items": [item.model_copy(update={"marks": marks})]})
-    found = together(checker, face, UnitPhoto(doubtful, box.circumstances))
+    )
+    doubtful = replace(box.check.judgement, items=(replace(item, marks=marks),))
+    doubted = UnitPhoto(replace(box.check, judgement=doubtful), box.circumstances)
+    found = together(checker, face, doubted)
     assert [one.question for one in found.findings if one.rule == "x-facepiece-and-box-differ"] == [
         True
     ]
@@ -103,27 +107,29 @@ def test_a_difference_that_rests_on_a_doubtful_mark_is_a_question(checker: Pipel
 
 
 def test_what_may_stand_on_another_surface_is_not_missing_in_the_unit(
-    checker: PipelineChecker,
+    checker: RulesJudge,
 ) -> None:
     """42 CFR 84.33: the number on the facepiece or its harness."""
     face = photo(checker, "us-face-without-number.png")
     strap = photo(checker, "us-strap-number.png", "strap")
     found = together(checker, face, strap)
-    assert face.check.outcome == "missing"
+    assert face.check.judgement.outcome == "missing"
     assert found.outcome == "no_conflict_found"
     assert found.marks["approval_number"].surface == "strap"
 
 
-def test_a_lot_that_may_stand_on_the_box_is_looked_for_there(checker: PipelineChecker) -> None:
+def test_a_lot_that_may_stand_on_the_box_is_looked_for_there(checker: RulesJudge) -> None:
     face = photo(checker, "en-face.png")
-    assert "eu-lot-may-stand-elsewhere" in {one.rule for one in face.check.findings}
+    assert "eu-lot-may-stand-elsewhere" in {
+        one.rule for one in face.check.judgement.items[0].findings
+    }
     found = together(checker, face, photo(checker, "en-box-lot.png", "inner_box"))
     assert not rules(found, "missing")
     assert "eu-lot-may-stand-elsewhere" not in {one.rule for one in found.findings}
     assert found.outcome == "no_conflict_found"
 
 
-def test_print_on_the_box_does_not_stand_in_for_the_facepiece(checker: PipelineChecker) -> None:
+def test_print_on_the_box_does_not_stand_in_for_the_facepiece(checker: RulesJudge) -> None:
     """EN 149:2001+A1:2009, clause 9: the type on the facepiece and on the packaging."""
     face = photo(checker, "en-face-name-only.png")
     found = together(checker, face, photo(checker, "en-box-lot.png", "inner_box"))
@@ -133,7 +139,7 @@ def test_print_on_the_box_does_not_stand_in_for_the_facepiece(checker: PipelineC
 
 
 def test_a_mark_of_the_packaging_is_missing_only_where_packaging_was_photographed(
-    checker: PipelineChecker,
+    checker: RulesJudge,
 ) -> None:
     face = photo(checker, "en-face.png")
     assert not rules(together(checker, face, photo(checker, "nothing.png", "strap")), "missing")
@@ -145,7 +151,7 @@ def test_a_mark_of_the_packaging_is_missing_only_where_packaging_was_photographe
 
 
 def test_a_photo_without_print_leaves_doubt_until_a_person_says_that_there_is_none(
-    checker: PipelineChecker,
+    checker: RulesJudge,
 ) -> None:
     face = photo(checker, "us-face.png")
     unread = together(checker, face, photo(checker, "nothing.png", "strap"))
@@ -155,7 +161,7 @@ def test_a_photo_without_print_leaves_doubt_until_a_person_says_that_there_is_no
 
 
 def test_two_photos_of_one_surface_that_differ_ask_whether_they_show_one_unit(
-    checker: PipelineChecker,
+    checker: RulesJudge,
 ) -> None:
     found = together(
         checker, photo(checker, "us-face.png"), photo(checker, "us-box-other-class.png")
@@ -165,7 +171,7 @@ def test_two_photos_of_one_surface_that_differ_ask_whether_they_show_one_unit(
     assert "two units" in asked.says
 
 
-def test_nothing_is_concluded_between_two_items_of_one_photo(checker: PipelineChecker) -> None:
+def test_nothing_is_concluded_between_two_items_of_one_photo(checker: RulesJudge) -> None:
     """A second box in the picture is another box: judged alone, its outcome kept in sight."""
     face = photo(checker, "us-face.png")
     boxes = photo(checker, "us-two-boxes.png", "inner_box")
@@ -177,15 +183,12 @@ def test_nothing_is_concluded_between_two_items_of_one_photo(checker: PipelineCh
     assert found.outcome == "conflict"
 
 
-def test_the_list_is_compared_with_the_merged_marks(
-    checker: PipelineChecker, tmp_path: Path
-) -> None:
+def test_the_list_is_compared_with_the_merged_marks(checker: RulesJudge, tmp_path: Path) -> None:
     """EN 149 is looked up by name and model: here one on the box only, one on both."""
     (tmp_path / "list.csv").write_text(LIST, encoding="utf-8")
     held = read_csv(tmp_path / "list.csv")
     face = photo(checker, "en-face-name-only.png")
-    about = face.circumstances
-    alone = checker.check(b"", "en-face-name-only.png", about, held).out
+    alone = photo(checker, "en-face-name-only.png", held=held).check.judgement
     found = together(checker, face, photo(checker, "en-box-lot.png", "inner_box"), held=held)
     assert alone.holder_match.state == "nothing_to_look_up"
     assert found.holder_match.state == "listed_agrees"
@@ -194,7 +197,7 @@ def test_the_list_is_compared_with_the_merged_marks(
 
 @pytest.mark.parametrize(("box", "agrees"), [("whole", True), ("short", False)])
 def test_a_maker_on_the_box_agrees_with_the_list_only_where_its_name_is_whole(
-    checker: PipelineChecker, tmp_path: Path, box: str, agrees: bool
+    checker: RulesJudge, tmp_path: Path, box: str, agrees: bool
 ) -> None:
     """42 CFR 84.33 lets a facepiece carry a readily understood abbreviation; a box beside it is
     another surface. What is not agreement is still looked for, and found on the second photo."""
@@ -213,7 +216,7 @@ def test_a_maker_on_the_box_agrees_with_the_list_only_where_its_name_is_whole(
 
 
 def test_a_box_of_another_number_differs_from_the_list_too(
-    checker: PipelineChecker, tmp_path: Path
+    checker: RulesJudge, tmp_path: Path
 ) -> None:
     (tmp_path / "list.csv").write_text(LIST, encoding="utf-8")
     face = photo(checker, "us-face.png")
@@ -222,19 +225,20 @@ def test_a_box_of_another_number_differs_from_the_list_too(
     assert (found.holder_match.state, found.aspects["list"]) == ("listed_differs", "conflict")
 
 
-def test_a_unit_is_confirmed_only_where_every_photo_is(checker: PipelineChecker) -> None:
+def test_a_unit_is_confirmed_only_where_every_photo_is(checker: RulesJudge) -> None:
     face, box = photo(checker, "us-face.png"), photo(checker, "us-box.png", "inner_box")
 
     def said(one: UnitPhoto) -> UnitPhoto:
-        return UnitPhoto(one.check.model_copy(update={"basis": "confirmed"}), one.circumstances)
+        judgement = replace(one.check.judgement, basis="confirmed")
+        return replace(one, check=replace(one.check, judgement=judgement))
 
     assert together(checker, said(face), box).basis == "reading"
     assert together(checker, said(face), said(box)).basis == "confirmed"
 
 
-def test_a_unit_needs_a_photo(checker: PipelineChecker) -> None:
+def test_a_unit_needs_a_photo(checker: RulesJudge) -> None:
     with pytest.raises(BadInput, match="at least one photo"):
-        check_unit((), checker.checker, DAY)
+        checker.judge_unit((), DAY, None)
 
 
 # ---- on the command line, read for real ---------------------------------------------------------

@@ -4,10 +4,11 @@ import pytest
 from typer.testing import CliRunner
 
 from inkwitness import phrases, rulebook
-from inkwitness.api.sentences import in_language
 from inkwitness.check.contract import CheckOut
+from inkwitness.check.outward import check_out
 from inkwitness.cli.main import app
 from inkwitness.cli.report import report_text
+from inkwitness.records import old_form
 
 LANGUAGES = sorted(phrases.shipped().languages)
 MARK = {"polygon": [], "readers": [], "doubtful_at": [], "scheme": "us-niosh", "probability": 0.9}
@@ -57,10 +58,16 @@ CHECK = CheckOut.model_validate(
 )
 
 
+def told_in(language: str) -> CheckOut:
+    """The check as if it had been stored so, in a language."""
+    stored = old_form.check_of(CHECK.model_dump(mode="json"))
+    return check_out(stored, rulebook.shipped(), language)
+
+
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_a_check_is_told_in_the_language_that_was_asked_for(language: str) -> None:
     say = phrases.shipped().of(language)
-    told = report_text(in_language(CHECK, rulebook.shipped(), language), say)
+    told = report_text(told_in(language), say)
     assert say(f"outcome.{CHECK.outcome}") in told
     assert say("caveat.long") in told
     assert say("terminal.looked_at") in told
@@ -77,7 +84,7 @@ def test_no_english_is_left_in_another_language() -> None:
         if language == "en":
             continue
         say = phrases.shipped().of(language)
-        told = report_text(in_language(CHECK, rulebook.shipped(), language), say)
+        told = report_text(told_in(language), say)
         sentences = {text for text in english.texts.values() if len(text) > 20 and "{" not in text}
         assert [text for text in sentences - set(say.texts.values()) if text in told] == []
 

@@ -22,9 +22,8 @@ from PIL import Image, UnidentifiedImageError
 
 from inkwitness.errors import InkwitnessError
 from inkwitness.holders import delimited, importing, own_json, rows, workbook
-from inkwitness.photo import containers
+from inkwitness.photo import containers, served
 from inkwitness.photo.decode import decode
-from inkwitness.records import served
 from inkwitness.rulebook import yaml_text
 
 # The package has a function of the same name.

@@ -49,8 +49,8 @@ def _port() -> int:
 def _start(folder: Path, port: int) -> "subprocess.Popen[bytes]":
     env = {
         **os.environ,
-        "INKWITNESS_CHECKER": "tests.api.fake_checker:build",
-        "INKWITNESS_RECHECKER": "tests.api.fake_checker:build_rechecker",
+        "INKWITNESS_READER": "tests.api.fake_checker:build",
+        "INKWITNESS_JUDGE": "tests.api.fake_checker:build_judge",
         "PYTHONPATH": f"{ROOT / 'server'}:{ROOT}",
     }
     command = [sys.executable, "-m", "inkwitness", "serve", "--data", str(folder)]

@@ -7,16 +7,18 @@ from functools import cache
 from sqlalchemy import Connection
 
 from inkwitness import rulebook
-from inkwitness.check.contract import CheckOut, HolderMatchOut, ItemOut, MarkOut
-from inkwitness.check.pipeline import Checker
+from inkwitness.check.pipeline import RulesJudge
+from inkwitness.check.values import Check, Reading
+from inkwitness.findings.values import Circumstances
 from inkwitness.holders.values import HolderList
-from inkwitness.reading.engines import Readers, load_readers
-from inkwitness.records import chain, checks, confirmations, consignments, judging
+from inkwitness.marks.values import Mark
+from inkwitness.records import chain, checks, consignments
 from inkwitness.records.chain import Hand, local_actor
-from inkwitness.records.confirmations import Said
-from inkwitness.records.pipeline_checker import PipelineChecker
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import photos, units
+from inkwitness.use_cases import confirmations, judging
+from inkwitness.use_cases.confirmations import Said
+from tests.typed import item_of, reading_of
 
 NOW = dt.datetime(2031, 3, 14, 9, 0, tzinfo=dt.UTC)
 HAND = Hand(local_actor("Ines Okparo"), NOW)
@@ -25,51 +27,26 @@ NAMES = ("approval_number", "manufacturer", "model", "filter_class")
 
 
 @cache
-def checker() -> PipelineChecker:
-    """The real pipeline: rules, matching and outcome, as the server uses it."""
-    readers: Readers = load_readers()
-    return PipelineChecker(Checker(readers=readers, rulebook=rulebook.load(), holder_list=None))
+def judge() -> RulesJudge:
+    """The real rules, matching and outcome, as the server uses them."""
+    return RulesJudge(rulebook.shipped())
 
 
-def reading(values: Sequence[str]) -> CheckOut:
-    """A check of a reading without any confirmation, of number, name, model and class."""
+def reading(values: Sequence[str]) -> Reading:
+    """A reading of number, name, model and class."""
     marks = [
-        MarkOut(
-            mark=name,
-            printed=value,
-            value=value,
-            standing="read",
-            probability=0.97,
+        Mark(
+            name,
+            value,
+            value,
+            "read",
+            0.97,
             scheme="us-niosh" if name in ("approval_number", "filter_class") else "",
+            id=f"0:{name}",
         )
         for name, value in zip(NAMES, values, strict=True)
     ]
-    nothing = HolderMatchOut(state="no_list_for_scheme")
-    item = ItemOut(
-        polygon=[(0, 0), (20, 0), (20, 20), (0, 20)],
-        surface="facepiece",
-        whole="yes",
-        schemes=["us-niosh"],
-        marks=marks,
-        findings=[],
-        holder_match=nothing,
-    )
-    return CheckOut(
-        photo="made.png",
-        sha256="0" * 64,
-        on=NOW.date(),
-        outcome="cannot_tell",
-        basis="reading",
-        aspects={},
-        items=[item],
-        scheme="us-niosh",
-        marks={mark.mark: mark for mark in marks},
-        lines=[],
-        findings=[],
-        holder_match=nothing,
-        photo_quality=[],
-        milliseconds=0,
-    )
+    return reading_of(item_of((), marks), name="made.png")
 
 
 def add(
@@ -97,12 +74,14 @@ def add(
         "reduced": False,
     }
     chain.append(conn, photos, photo_id, photo, HAND)
-    first = reading(values)
-    checks.keep_reading(conn, photo_id, first, HAND)
+    read = reading(values)
+    first = judge().judge(read, (), Circumstances(NOW.date(), "facepiece", "yes"), held)
+    kept = checks.keep_reading(conn, photo_id, read, HAND)
+    checks.keep_check(conn, photo_id, kept.id, Check(read, first), HAND)
     if confirmed:
         said = Said(photo_id, 0, NAMES[0], values[0], "as_read", values[0], "us-niosh")
         confirmations.keep(conn, new_id(), said, HAND)
-        judging.rejudge(conn, photo_id, checker(), held, HAND, today=NOW.date(), why="confirmed")
+        judging.rejudge(conn, photo_id, judge(), held, HAND, today=NOW.date(), why="confirmed")
     return photo_id
 
 

@@ -13,12 +13,13 @@ from sqlalchemy import text
 from inkwitness.errors import BadInput, BadList, Differs, NotFound
 from inkwitness.holders.editions import next_edition
 from inkwitness.holders.values import HolderList
-from inkwitness.records import chain, checks, lists, look_ups, rechecks
+from inkwitness.records import chain, checks, lists
 from inkwitness.records.consignments import Refused
 from inkwitness.records.database import Database, open_database
-from inkwitness.records.list_tables import list_editions, list_proposals
-from inkwitness.records.look_ups import Asked, Attachment
 from inkwitness.records.store import new_id
+from inkwitness.records.tables import list_editions, list_proposals
+from inkwitness.use_cases import look_ups, rechecks
+from inkwitness.use_cases.look_ups import Asked, Attachment
 from tests.holders import stock
 from tests.holders.house_list import E1, E2, E5, HOUSE_LIST
 from tests.holders.stock import HAND, KEEPER
@@ -157,7 +158,7 @@ def test_a_new_edition_judges_confirmed_stock_again_and_keeps_what_was_said(
     later = replace(KEEPER, at=dt.datetime(2031, 3, 20, 8, 0, tzinfo=dt.UTC))
     seen: list[tuple[int, int]] = []
     count = rechecks.recheck_all(
-        database, stock.checker(), edition_id, now, later, today=dt.date(2031, 3, 20),
+        database, stock.judge(), edition_id, now, later, today=dt.date(2031, 3, 20),
         progress=lambda done, all_: seen.append((done, all_)),
     )  # fmt: skip
     with database.reading() as conn:
@@ -169,10 +170,10 @@ def test_a_new_edition_judges_confirmed_stock_again_and_keeps_what_was_said(
     assert changed.result.before[0] == "listed_agrees"
     assert changed.result.after == ("listed_ended", "conflict")
     assert after[1:] == before, "earlier results are never rewritten"
-    assert after[0].content["check"]["on"] == "2031-03-20"
+    assert after[0].content["judgement"]["on"] == "2031-03-20"
     assert after[0].content["why"] == "list_edition"
     again = rechecks.recheck_all(
-        database, stock.checker(), edition_id, now, later, today=dt.date(2031, 3, 20)
+        database, stock.judge(), edition_id, now, later, today=dt.date(2031, 3, 20)
     )
     assert again == 0, "what was done is not done again"
 

@@ -13,7 +13,7 @@ from inkwitness.photo.decode import decode
 from inkwitness.photo.values import Photo, Pixels
 from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.read import read
-from inkwitness.reading.values import Line, Reading
+from inkwitness.reading.values import Line, Recognition
 
 DEJAVU = "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf"
 SIZE = 40
@@ -43,11 +43,11 @@ def sheet(*lines: tuple[str, float]) -> Pixels:
     return np.repeat(np.clip(soft, 0, 255).astype(np.uint8)[:, :, None], 3, axis=2)
 
 
-def reading_of(pixels: Pixels, readers: Readers) -> Reading:
+def reading_of(pixels: Pixels, readers: Readers) -> Recognition:
     return read(Photo("drawn.png", "0" * 64, "image/png", pixels), readers)
 
 
-def lines_of(reading: Reading) -> dict[str, Line]:
+def lines_of(reading: Recognition) -> dict[str, Line]:
     return {line.text: line for area in reading.areas for line in area.lines}
 
 

@@ -13,7 +13,7 @@ from inkwitness.photo.decode import decode
 from inkwitness.photo.values import Photo, Pixels
 from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.read import ONE_READER_ONLY, read
-from inkwitness.reading.values import Reading
+from inkwitness.reading.values import Recognition
 
 SAMPLE = Path(__file__).parents[2] / "sample_images" / "us-complete.jpg"
 
@@ -35,7 +35,7 @@ def upright() -> Pixels:
     return decode(SAMPLE.read_bytes(), SAMPLE.name).pixels
 
 
-def texts(reading: Reading) -> list[str]:
+def texts(reading: Recognition) -> list[str]:
     """The sure lines, capitals and digits only, in an order that does not depend on the turn."""
     lines = [line for area in reading.areas for line in area.lines if line.confidence > 0.9]
     plain = ["".join(c for c in line.text if c.isalnum()).upper() for line in lines]

@@ -16,8 +16,8 @@ from inkwitness.cli.main import app as cli
 from inkwitness.records import chain
 from inkwitness.records.audit import BLIND, Audit, audit, marks_as_json, marks_of
 from inkwitness.records.heads import head_of, read_head
-from inkwitness.records.metadata import metadata
 from inkwitness.records.store import look_at_store, new_id, open_store
+from inkwitness.records.tables import metadata
 from tests.api.conftest import HEADERS, NOW, png, settings, wait_for
 
 Change = Callable[[sqlite3.Connection], object]

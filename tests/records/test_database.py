@@ -13,8 +13,9 @@ from sqlalchemy.exc import IntegrityError
 from inkwitness.errors import Differs, NotFound
 from inkwitness.records import chain, tables
 from inkwitness.records.chain import Hand, local_actor
-from inkwitness.records.database import Database, metadata, open_database
+from inkwitness.records.database import Database, open_database
 from inkwitness.records.heads import head_of
+from inkwitness.records.tables import metadata
 
 HAND = Hand(local_actor("Ines Okparo"), dt.datetime(2031, 3, 18, 9, 0, tzinfo=dt.UTC), -420_000)
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from inkwitness.errors import NotFound
-from inkwitness.records.photo_files import PhotoFiles
+from inkwitness.photo.files import PhotoFiles
 
 DATA = b"what came" * 1000
 

@@ -16,7 +16,7 @@ from PIL.PngImagePlugin import PngInfo
 
 from inkwitness.errors import NotAPhoto, TooLarge
 from inkwitness.photo import containers
-from inkwitness.records.served import served_copy, smaller
+from inkwitness.photo.served import served_copy, smaller
 
 MAKER, ORIENTATION, GPS, SERIAL, COMMENT = 0x010F, 0x0112, 0x8825, 0xA431, 0x9286
 SECRET = "Sollanby Pharmacy"

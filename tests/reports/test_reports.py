@@ -17,13 +17,13 @@ from inkwitness.api.app import create_app
 from inkwitness.check.contract import HolderMatchOut, NearEntry
 from inkwitness.errors import ReaderMissing
 from inkwitness.marks import reasons
-from inkwitness.records.plans import said
 from inkwitness.records.store import new_id
 from inkwitness.reports import words
 from inkwitness.reports.document import Document, Section, Table, shown
 from inkwitness.reports.fonts import Fonts, find_fonts
 from inkwitness.reports.papers import papers_needed
 from inkwitness.reports.pdf import draw
+from inkwitness.use_cases.plans import said
 from tests.api import test_naming as naming
 from tests.api.conftest import HEADERS, NOW, png, settings
 from tests.api.test_confirmations import confirm
@@ -333,8 +333,9 @@ def test_print_that_only_its_place_names_is_a_question_until_a_person_says_what_
     tmp_path: Path,
 ) -> None:
     """Issue 19, point 1. The reasons of the doubt and how a mark got its name stand with it."""
-    checker = "tests.api.typed_checker:build"
-    app = create_app(settings(tmp_path, checker=checker, rechecker=checker), clock=lambda: NOW)
+    typed_ones = "tests.api.typed_checker"
+    set_up = settings(tmp_path, reader=f"{typed_ones}:build", judge=f"{typed_ones}:build_judge")
+    app = create_app(set_up, clock=lambda: NOW)
     with TestClient(app, headers=HEADERS) as client:
         taken = naming.send(client)
         before = unit_json(client, taken["unit_id"])

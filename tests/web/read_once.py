@@ -6,35 +6,36 @@ is read again alike, and many in a row, is tested where reading and jobs are.
 
 from dataclasses import dataclass, field
 
-from inkwitness.check.values import Checked
-from inkwitness.findings.values import Circumstances
-from inkwitness.holders.values import HolderList
-from inkwitness.records import pipeline_checker
-from inkwitness.records.pipeline_checker import PipelineChecker
+from inkwitness.check.reader import PhotoReader
+from inkwitness.check.values import PhotoRead
 
-Asked = tuple[bytes, str, Circumstances, HolderList | None]
+Asked = tuple[bytes, str]
 
 
 @dataclass(frozen=True, slots=True)
 class ReadOnce:
     """Answers as before what was asked before in this process, to the byte."""
 
-    real: PipelineChecker
-    before: list[tuple[Asked, Checked]] = field(default_factory=list)
+    real: PhotoReader = field(default_factory=PhotoReader)
+    before: list[tuple[Asked, PhotoRead]] = field(default_factory=list)
 
-    def check(
-        self, data: bytes, name: str, circumstances: Circumstances, holder_list: HolderList | None
-    ) -> Checked:
-        """One photo from bytes to outcome."""
-        asked = (data, name, circumstances, holder_list)
-        for known, checked in self.before:
-            if known == asked:
-                return checked
-        checked = self.real.check(data, name, circumstances, holder_list)
-        self.before.append((asked, checked))
-        return checked
+    @property
+    def names(self) -> tuple[str, ...]:
+        return self.real.names
+
+    def load(self) -> None:
+        self.real.load()
+
+    def read(self, data: bytes, name: str) -> PhotoRead:
+        """One photo from bytes to marks."""
+        for known, read in self.before:
+            if known == (data, name):
+                return read
+        read = self.real.read(data, name)
+        self.before.append(((data, name), read))
+        return read
 
 
-def build(max_age_days: int) -> ReadOnce:
-    """Load readers and rules. Raises ReaderMissing and BadRules."""
-    return ReadOnce(pipeline_checker.build(max_age_days))
+def build() -> ReadOnce:
+    """Reads for real; nothing is loaded yet."""
+    return ReadOnce()

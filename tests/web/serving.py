@@ -33,7 +33,7 @@ def free_port() -> int:
 
 @contextmanager
 def server(
-    folder: Path, port: int | None = None, checker: str = "tests.web.read_once:build"
+    folder: Path, port: int | None = None, reader: str = "tests.web.read_once:build"
 ) -> Iterator[str]:
     """`inkwitness serve --demo` in a process of its own; gives its address."""
     port = port or free_port()
@@ -42,7 +42,7 @@ def server(
     command += ["--data", str(folder), "--port", str(port)]
     # Two readers of one thread each get through more photos than one reader of two threads.
     two = {"INKWITNESS_WORKERS": "2", "INKWITNESS_THREADS": "1"}
-    once = {"INKWITNESS_CHECKER": checker}
+    once = {"INKWITNESS_READER": reader}
     env = {**os.environ, "INKWITNESS_ON": TODAY, **two, **once}
     folder.mkdir(parents=True, exist_ok=True)
     log = folder / "server.log"

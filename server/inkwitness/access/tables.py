@@ -14,15 +14,9 @@ from sqlalchemy import (
     text,
 )
 
-metadata = MetaData(
-    naming_convention={
-        "ix": "ix_%(column_0_label)s",
-        "uq": "uq_%(table_name)s_%(column_0_name)s",
-        "ck": "ck_%(table_name)s_%(constraint_name)s",
-        "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
-        "pk": "pk_%(table_name)s",
-    }
-)
+from inkwitness.records.tables import NAMING
+
+metadata = MetaData(naming_convention=NAMING)
 
 # `key` is the name as it is compared; `roles` a JSON list; password and PIN are argon2id strings.
 people = Table(

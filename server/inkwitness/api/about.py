@@ -95,11 +95,10 @@ def alive() -> Alive:
 @router.get("/about", openapi_extra=may(*READERS))
 def about(app: App) -> About:
     """What this server is. Nothing here says anything about goods."""
-    rechecker = app.rechecker()
     return About(
         version=inkwitness.__version__,
-        rules_edition=rechecker.rules_edition,
-        readers=list(rechecker.readers),
+        rules_edition=app.judge().rules_edition,
+        readers=list(app.reader.names),
         list=_in_force(app),
         demo=app.settings.demo,
         languages=list(get_args(Language)),

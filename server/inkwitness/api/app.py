@@ -3,7 +3,7 @@
 import datetime as dt
 import importlib
 import importlib.util
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Callable, Mapping
 from contextlib import asynccontextmanager
 from functools import partial
 from pathlib import Path
@@ -39,13 +39,18 @@ from inkwitness.api.deps import Clock, Services
 from inkwitness.api.headers import Headers
 from inkwitness.api.limits import InTurn, LimitBody
 from inkwitness.api.settings import Settings
+from inkwitness.check.protocols import Judge
+from inkwitness.check.values import Reading
+from inkwitness.jobs.helpers import Helpers
+from inkwitness.jobs.queue import Job
+from inkwitness.jobs.runner import Runner
+from inkwitness.jobs.watch import Watch
+from inkwitness.jobs.worker import reader_named
 from inkwitness.network.reach import Reach
-from inkwitness.records.checker import Rechecker
-from inkwitness.records.current_list import CurrentList
-from inkwitness.records.helpers import Helpers
-from inkwitness.records.runner import Runner
+from inkwitness.records.chain import Hand
+from inkwitness.records.lists import CurrentList
 from inkwitness.records.store import open_store
-from inkwitness.records.watch import Watch
+from inkwitness.use_cases import judging
 
 Names = Callable[[], set[str]]
 
@@ -157,22 +162,29 @@ def _ways(settings: Settings, names: Names | None) -> gate.Ways:
 def _open(settings: Settings, now: Clock) -> Services:
     store = open_store(settings.data, alone=True)
     current_list = CurrentList(store.database)
-    module, _, name = settings.rechecker.partition(":")
-    build = cast(Callable[[int], Rechecker], getattr(importlib.import_module(module), name))
+    module, _, name = settings.judge.partition(":")
+    build = cast(Callable[[int], Judge], getattr(importlib.import_module(module), name))
     services: Services
 
-    def today() -> dt.date:
-        return services.today()
+    def keep(job: Job, reading_id: str, reading: Reading, strips: Mapping[int, str]) -> None:
+        judging.take_reading(
+            store.database,
+            job,
+            reading_id,
+            reading,
+            strips,
+            services.judge(),
+            services.holder_list(),
+            Hand(job.actor, now()),
+            today=services.today(),
+        )
 
     runner = Runner(
         store,
         settings.data,
-        factory=settings.checker,
-        max_age_days=settings.max_age_days,
-        rechecker=lambda: services.rechecker(),
-        current_list=current_list,
+        reader=settings.reader,
+        keep=keep,
         clock=now,
-        today=today,
         workers=settings.workers,
         seconds=settings.reader_seconds,
         look_around=settings.look_around_seconds,
@@ -183,7 +195,8 @@ def _open(settings: Settings, now: Clock) -> Services:
         runner=runner,
         current_list=current_list,
         clock=now,
-        build_rechecker=partial(build, settings.max_age_days),
+        build_judge=partial(build, settings.max_age_days),
+        reader=reader_named(settings.reader),
         pictures=Helpers(settings.helpers, seconds=settings.helper_seconds),
         watch=Watch(store, settings.data, now),
         tables=Helpers(min(settings.helpers, 1), seconds=settings.helper_seconds),

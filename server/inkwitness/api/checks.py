@@ -4,8 +4,8 @@ from fastapi import APIRouter
 
 from inkwitness.api.deps import App, Id, Lang
 from inkwitness.api.roles import READERS, may
-from inkwitness.api.sentences import in_language
 from inkwitness.api.wire import CheckRecord, check_record
+from inkwitness.check.outward import check_out
 from inkwitness.records import chain, checks
 from inkwitness.records.tables import checks as checks_table
 from inkwitness.records.tables import photos as photos_table
@@ -25,5 +25,6 @@ def see_check(app: App, check_id: Id, lang: Lang = "en") -> CheckOfUnit:
     with app.store.database.reading() as conn:
         entry = chain.get(conn, checks_table, check_id)
         unit_id = chain.get(conn, photos_table, entry.content["photo_id"]).content["unit_id"]
-    record = check_record(entry, in_language(checks.out_of(entry), app.rulebook(), lang))
+        check = checks.load(conn, entry)
+    record = check_record(entry, check_out(check, app.rulebook(), lang))
     return CheckOfUnit(**dict(record), unit_id=unit_id)

@@ -8,15 +8,16 @@ from sqlalchemy import Connection
 
 from inkwitness.api.deps import App, Id, Lang, Services, Writer
 from inkwitness.api.roles import READERS, SCREENER, may
-from inkwitness.api.sentences import in_language
 from inkwitness.api.wire import Answer
 from inkwitness.check.contract import CheckOut
-from inkwitness.check.outward import NO_MARKS
+from inkwitness.check.outward import check_out
+from inkwitness.check.values import NO_MARKS
 from inkwitness.errors import BadInput
-from inkwitness.records import chain, checks, confirmations, judging, unit_checks
+from inkwitness.records import chain, checks
 from inkwitness.records.chain import Hand
-from inkwitness.records.confirmations import From, Said
 from inkwitness.records.tables import photos as photos_table
+from inkwitness.use_cases import confirmations, judging
+from inkwitness.use_cases.confirmations import From, Said
 
 router = APIRouter(tags=["confirmations"])
 
@@ -195,15 +196,13 @@ def _judged(
     check = checks.newest(conn, photo_id)
     if new:
         held = app.holder_list()
-        check = judging.rejudge(
-            conn, photo_id, app.rechecker(), held, hand, today=app.today(), why=why
-        )
+        check = judging.rejudge(conn, photo_id, app.judge(), held, hand, today=app.today(), why=why)
         unit_id = chain.get(conn, photos_table, photo_id).content["unit_id"]
-        unit_checks.judge_together(conn, unit_id, app.rechecker, held, hand, why=why)
+        judging.judge_together(conn, unit_id, app.judge, held, hand, why=why)
     if check is None:
         return Confirmed(confirmation_id=entry_id, check_id=None, check=None)
     return Confirmed(
         confirmation_id=entry_id,
         check_id=check.id,
-        check=in_language(checks.out_of(check), app.rulebook(), lang),
+        check=check_out(checks.load(conn, check), app.rulebook(), lang),
     )

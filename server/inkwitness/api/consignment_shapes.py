@@ -6,9 +6,9 @@ from pydantic import Field
 
 from inkwitness.api.sampling import StatementOut
 from inkwitness.api.wire import Answer, WrittenBy
-from inkwitness.check.contract import Basis
+from inkwitness.check.values import Basis
 from inkwitness.findings.outcome import Outcome
-from inkwitness.records.plans import PlanKind
+from inkwitness.use_cases.plans import PlanKind
 
 
 class DrawnPlaceOut(Answer):

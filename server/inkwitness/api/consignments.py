@@ -28,12 +28,13 @@ from inkwitness.api.wire import Answer, DecisionOut, UnitRow, WrittenBy, by, dec
 from inkwitness.consignment.values import rank
 from inkwitness.findings.outcome import Outcome
 from inkwitness.phrases import Phrases
-from inkwitness.records import chain, consignments, deciding, overview, plans
+from inkwitness.records import chain, consignments
 from inkwitness.records.chain import Entry
-from inkwitness.records.overview import Overview, Place, Row
-from inkwitness.records.plans import PlanKind, Question
-from inkwitness.records.prints import SideBySide, side_by_side
 from inkwitness.records.tables import consignments as consignments_table
+from inkwitness.use_cases import deciding, overview, plans
+from inkwitness.use_cases.overview import Overview, Place, Row
+from inkwitness.use_cases.plans import PlanKind, Question
+from inkwitness.use_cases.prints import SideBySide, side_by_side
 
 router = APIRouter(prefix="/consignments", tags=["consignments"])
 

@@ -17,19 +17,19 @@ from inkwitness.access.people import name_key
 from inkwitness.api.errors import BadRequest
 from inkwitness.api.roles import SignedIn
 from inkwitness.api.settings import Settings
+from inkwitness.check.protocols import Judge, Reader
 from inkwitness.consignment.gate import Terms
 from inkwitness.holders.values import HolderList
+from inkwitness.jobs.helpers import Helpers
+from inkwitness.jobs.runner import Runner
+from inkwitness.jobs.watch import Watch
 from inkwitness.network.reach import Reach
 from inkwitness.phrases import Language, Phrases
 from inkwitness.records import checks
 from inkwitness.records.chain import Actor, Hand, local_actor
-from inkwitness.records.checker import Rechecker
-from inkwitness.records.current_list import CurrentList
 from inkwitness.records.database import Database
-from inkwitness.records.helpers import Helpers
-from inkwitness.records.runner import Runner
+from inkwitness.records.lists import CurrentList
 from inkwitness.records.store import Store
-from inkwitness.records.watch import Watch
 from inkwitness.rulebook import Rulebook
 
 Clock = Callable[[], dt.datetime]
@@ -44,21 +44,22 @@ class Services:
     runner: Runner
     current_list: CurrentList
     clock: Clock
-    build_rechecker: Callable[[], Rechecker]
+    build_judge: Callable[[], Judge]
+    reader: Reader
     pictures: Helpers
     tables: Helpers
     watch: Watch
     access: Database | None = None
     reach: Callable[[], Reach] | None = None
-    _rechecker: Rechecker | None = None
+    _judge: Judge | None = None
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
-    def rechecker(self) -> Rechecker:
-        """What judges stored readings again; the rules are loaded on first use."""
+    def judge(self) -> Judge:
+        """What judges readings; the rules are loaded on first use."""
         with self._lock:
-            if self._rechecker is None:
-                self._rechecker = self.build_rechecker()
-            return self._rechecker
+            if self._judge is None:
+                self._judge = self.build_judge()
+            return self._judge
 
     def phrases(self, language: str) -> Phrases:
         """What is said, in one language. Raises BadInput where it is not spoken here."""

@@ -12,8 +12,7 @@ from typing import Any, Final, get_args
 
 from fastapi import FastAPI
 
-from inkwitness.check.contract import Basis
-from inkwitness.check.outward import NOT_A_MARK, OTHER_TEXT
+from inkwitness.check.values import NOT_A_MARK, OTHER_TEXT, Basis
 from inkwitness.consignment.dispositions import (
     NEED_LIMITS,
     NEED_SECOND,
@@ -28,13 +27,13 @@ from inkwitness.holders import columns
 from inkwitness.holders.editions import ChangeKind
 from inkwitness.holders.rows import Level
 from inkwitness.holders.values import FieldState, ListState, SearchField, SearchState, Status
+from inkwitness.jobs.queue import JobState
 from inkwitness.marks.values import NamedBy, Standing
 from inkwitness.photo.values import PhotoFact, QualityState
 from inkwitness.phrases import Language
 from inkwitness.records import look_ups
 from inkwitness.records.confirmations import From
-from inkwitness.records.jobs import JobState
-from inkwitness.records.plans import PlanKind
+from inkwitness.use_cases.plans import PlanKind
 
 
 def _decisions(those: Callable[[Disposition], bool]) -> tuple[str, ...]:

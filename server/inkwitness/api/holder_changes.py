@@ -34,11 +34,12 @@ from inkwitness.holders.editions import Change
 from inkwitness.holders.importing import Preview
 from inkwitness.holders.rows import RowRules
 from inkwitness.holders.values import HolderList
-from inkwitness.records import chain, checks, lists, rechecks
+from inkwitness.photo.served import MAX_BYTES, too_many_bytes
+from inkwitness.records import chain, checks, lists
 from inkwitness.records.chain import Hand
-from inkwitness.records.list_tables import list_editions, list_proposals
-from inkwitness.records.served import MAX_BYTES, too_many_bytes
+from inkwitness.records.tables import list_editions, list_proposals
 from inkwitness.records.trouble import trouble
+from inkwitness.use_cases import rechecks
 
 router = APIRouter()
 _log = logging.getLogger(__name__)
@@ -223,7 +224,7 @@ def _recheck(app: Services, edition_id: str, hand: Hand) -> None:
                 holder_list = lists.edition(conn, number)
             rechecks.recheck_all(
                 app.store.database,
-                app.rechecker(),
+                app.judge(),
                 edition_id,
                 holder_list,
                 hand,

@@ -11,11 +11,12 @@ from inkwitness.api.wire import Answer, WrittenBy, by
 from inkwitness.consignment.values import Source
 from inkwitness.errors import BadInput, NotFound
 from inkwitness.holders.cells import clean
-from inkwitness.records import chain, look_ups
+from inkwitness.photo.served import MAX_BYTES, too_many_bytes
+from inkwitness.records import chain
 from inkwitness.records.chain import Entry, Hand
-from inkwitness.records.list_tables import official_look_ups
-from inkwitness.records.look_ups import Asked, Attachment
-from inkwitness.records.served import MAX_BYTES, too_many_bytes
+from inkwitness.records.tables import official_look_ups
+from inkwitness.use_cases import look_ups
+from inkwitness.use_cases.look_ups import Asked, Attachment
 
 router = APIRouter()
 

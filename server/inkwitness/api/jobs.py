@@ -5,7 +5,7 @@ from fastapi import APIRouter
 from inkwitness.api.deps import App, Id, Writer
 from inkwitness.api.roles import READERS, SCREENER, may
 from inkwitness.api.wire import JobOut, job_out
-from inkwitness.records import jobs
+from inkwitness.jobs import queue as jobs
 
 router = APIRouter(prefix="/jobs", tags=["jobs"])
 

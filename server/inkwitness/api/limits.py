@@ -6,7 +6,7 @@ from collections import Counter
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from inkwitness.api.errors import answer
-from inkwitness.records.served import MAX_BYTES, Sendable, too_many_bytes
+from inkwitness.photo.served import MAX_BYTES, Sendable, too_many_bytes
 
 # A multipart body is the file, the fields and the boundaries around them.
 MAX_BODY = MAX_BYTES + 256 * 1024

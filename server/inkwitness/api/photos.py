@@ -12,14 +12,16 @@ from inkwitness.api.errors import ErrorOut, TooMany
 from inkwitness.api.roles import READERS, SCREENER, may
 from inkwitness.api.wire import Answer
 from inkwitness.errors import BadInput, StorageTrouble
+from inkwitness.jobs import queue as jobs
+from inkwitness.jobs.queue import Job
 from inkwitness.photo.containers import KINDS_SAID
 from inkwitness.photo.decode import MAX_PIXELS
-from inkwitness.records import chain, checks, jobs, photos
+from inkwitness.photo.served import MAX_BYTES, served_copy, smaller, too_many_bytes
+from inkwitness.records import chain, checks
 from inkwitness.records.chain import Hand
-from inkwitness.records.jobs import Job
-from inkwitness.records.photos import Sent
-from inkwitness.records.served import MAX_BYTES, served_copy, smaller, too_many_bytes
 from inkwitness.records.tables import photos as photos_table
+from inkwitness.use_cases import photos
+from inkwitness.use_cases.photos import Sent
 
 router = APIRouter(prefix="/photos", tags=["photos"])
 

@@ -24,9 +24,9 @@ from inkwitness.api.settings import Settings
 from inkwitness.api.wire import Answer
 from inkwitness.errors import BadInput, NotFound
 from inkwitness.network.reach import Reach
+from inkwitness.photo.served import MAX_BYTES, too_many_bytes
 from inkwitness.records.chain import Actor, Hand
-from inkwitness.records.photos import Sent
-from inkwitness.records.served import MAX_BYTES, too_many_bytes
+from inkwitness.use_cases.photos import Sent
 
 # No other site's script, no frame round it, nothing kept in a browser that is not signed in.
 _HEADERS = {

@@ -10,7 +10,7 @@ from pydantic import Field
 from inkwitness.api.deps import App
 from inkwitness.api.roles import ANYONE, SignedIn, may
 from inkwitness.api.wire import Answer
-from inkwitness.records import jobs
+from inkwitness.jobs import queue as jobs
 
 router = APIRouter(tags=["about"])
 

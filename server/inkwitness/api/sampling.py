@@ -13,11 +13,11 @@ from pydantic import BaseModel, ConfigDict, Field
 from inkwitness.api.deps import App, Lang
 from inkwitness.api.roles import READERS, may
 from inkwitness.phrases import Phrases
-from inkwitness.records.plans import checked_length
 from inkwitness.sampling import answers
 from inkwitness.sampling.cartons import CartonPlan, CartonQuestion
 from inkwitness.sampling.curve_svg import curve_svg
 from inkwitness.sampling.statements import Looked, Statement
+from inkwitness.use_cases.plans import checked_length
 
 router = APIRouter(prefix="/sampling", tags=["sampling"])
 

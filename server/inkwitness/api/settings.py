@@ -46,13 +46,13 @@ class Settings(BaseSettings):
     two_persons: bool = Field(
         False, description="a release, lifting a hold and destroying wait for a second person"
     )
-    checker: str = Field(
-        "inkwitness.records.pipeline_checker:build",
-        description="module:function that builds what a reading process needs",
+    reader: str = Field(
+        "inkwitness.check.reader:build",
+        description="module:function that builds what reads photos, in a process of its own",
     )
-    rechecker: str = Field(
-        "inkwitness.records.pipeline_checker:build",
-        description="module:function that builds what judges a stored reading again",
+    judge: str = Field(
+        "inkwitness.check.pipeline:build",
+        description="module:function that builds what judges readings",
     )
     demo: bool = Field(False, description="says on every screen that the data are fictional")
     on: dt.date | None = Field(

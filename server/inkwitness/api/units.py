@@ -5,6 +5,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Query
 from pydantic import Field
+from sqlalchemy import Connection
 
 from inkwitness.api.deps import App, Id, Lang, Services, Writer
 from inkwitness.api.roles import (
@@ -14,7 +15,6 @@ from inkwitness.api.roles import (
     may,
     may_decide,
 )
-from inkwitness.api.sentences import in_language, unit_in_language
 from inkwitness.api.wire import (
     Answer,
     CheckRecord,
@@ -28,22 +28,16 @@ from inkwitness.api.wire import (
     unit_check_record,
     unit_row,
 )
+from inkwitness.check.outward import check_out, unit_check_out
 from inkwitness.consignment.dispositions import Disposition
 from inkwitness.findings.values import Surface, Whole
-from inkwitness.records import (
-    chain,
-    checks,
-    confirmations,
-    deciding,
-    goods,
-    unit_checks,
-    units,
-)
+from inkwitness.records import chain, checks, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.consignments import Refused
-from inkwitness.records.deciding import Said
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.records.tables import units as units_table
+from inkwitness.use_cases import confirmations, deciding, goods
+from inkwitness.use_cases.deciding import Said
 
 router = APIRouter(prefix="/units", tags=["units"])
 
@@ -141,12 +135,17 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
         (unit,) = units.summaries(conn, [unit_id])
         its_photos = chain.entries(conn, photos_table, unit_id=unit_id)
         replaced_by = {photo.content["replaces"]: photo.id for photo in its_photos}
-        made = [check for photo in its_photos for check in checks.of_photo(conn, photo.id)]
+        made = [
+            (entry, checks.load(conn, entry))
+            for photo in its_photos
+            for entry in checks.of_photo(conn, photo.id)
+        ]
         said = [word for photo in its_photos for word in confirmations.of_photo(conn, photo.id)]
-        together = unit_checks.in_force(conn, unit_id)
+        together = checks.in_force(conn, unit_id)
+        unit_check = _unit_check(app, conn, together, lang) if together is not None else None
         decided = deciding.decided(conn, unit_id=unit_id)
         on_hold = deciding.is_held(conn, unit_id=unit_id)
-    made.sort(key=lambda check: -check.seq)
+    made.sort(key=lambda one: -one[0].seq)
     said.sort(key=lambda word: word.seq)
     in_force = {word.id for word in confirmations.standing_by_photo(said)}
     return UnitOut(
@@ -169,10 +168,9 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
             )
             for photo in its_photos
         ],
-        unit_check=_in_language(app, together, lang) if together is not None else None,
+        unit_check=unit_check,
         checks=[
-            check_record(check, in_language(checks.out_of(check), app.rulebook(), lang))
-            for check in made
+            check_record(entry, check_out(check, app.rulebook(), lang)) for entry, check in made
         ],
         confirmations=[confirmation_out(word, in_force) for word in said],
         decisions=[decision_out(entry) for entry in decided],
@@ -184,8 +182,8 @@ def see_unit_checks(app: App, unit_id: Id, lang: Lang = "en") -> list[UnitCheckR
     """Every check of a unit's photos together, the newest first; none for a unit of one photo."""
     with app.store.database.reading() as conn:
         chain.get(conn, units_table, unit_id)
-        made = unit_checks.of_unit(conn, unit_id)
-    return [_in_language(app, entry, lang) for entry in made]
+        made = checks.of_unit(conn, unit_id)
+        return [_unit_check(app, conn, entry, lang) for entry in made]
 
 
 @router.post("/{unit_id}/attach", status_code=201, openapi_extra=may(SCREENER, RELEASER))
@@ -214,6 +212,6 @@ def decide_on_unit(app: App, hand: Writer, unit_id: Id, body: Decide) -> Decisio
     return decision_out(entry)
 
 
-def _in_language(app: Services, entry: Entry, lang: str) -> UnitCheckRecord:
-    out = unit_in_language(unit_checks.out_of(entry), app.rulebook(), lang)
+def _unit_check(app: Services, conn: Connection, entry: Entry, lang: str) -> UnitCheckRecord:
+    out = unit_check_out(checks.load_unit(conn, entry), app.rulebook(), lang)
     return unit_check_record(entry, out)

@@ -4,12 +4,12 @@ import datetime as dt
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from inkwitness.check.contract import Basis, CheckOut, UnitCheckOut
+from inkwitness.check.contract import CheckOut, UnitCheckOut
+from inkwitness.check.values import Basis
 from inkwitness.consignment.dispositions import CODES
 from inkwitness.findings.outcome import Outcome
-from inkwitness.records import checks, unit_checks
+from inkwitness.jobs.queue import Job, JobState
 from inkwitness.records.chain import Entry
-from inkwitness.records.jobs import Job, JobState
 from inkwitness.records.units import UnitSummary
 
 
@@ -191,9 +191,8 @@ def unit_row(unit: UnitSummary) -> UnitRow:
     )
 
 
-def check_record(entry: Entry, out: CheckOut | None = None) -> CheckRecord:
-    """A stored check; `out` is it in another language."""
-    check = out or checks.out_of(entry)
+def check_record(entry: Entry, check: CheckOut) -> CheckRecord:
+    """A stored check, in the language that `check` is in."""
     return CheckRecord(
         check_id=entry.id,
         photo_id=entry.content["photo_id"],
@@ -206,8 +205,8 @@ def check_record(entry: Entry, out: CheckOut | None = None) -> CheckRecord:
     )
 
 
-def unit_check_record(entry: Entry, out: UnitCheckOut | None = None) -> UnitCheckRecord:
-    """A stored check of a unit; `out` is it in another language."""
+def unit_check_record(entry: Entry, check: UnitCheckOut) -> UnitCheckRecord:
+    """A stored check of a unit, in the language that `check` is in."""
     return UnitCheckRecord(
         unit_check_id=entry.id,
         unit_id=entry.content["unit_id"],
@@ -215,7 +214,7 @@ def unit_check_record(entry: Entry, out: UnitCheckOut | None = None) -> UnitChec
         why=entry.content["why"],
         photo_ids=entry.content["photos"],
         check_ids=entry.content["checks"],
-        check=out or unit_checks.out_of(entry),
+        check=check,
     )
 
 

@@ -1,1 +1,1 @@
-"""A check: one photograph from bytes to outcome. `pipeline.check_photo` is the story in steps."""
+"""A check: a photo read, and the reading judged. `pipeline` is the story in steps."""

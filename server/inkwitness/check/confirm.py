@@ -7,36 +7,14 @@ are resolved here.
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Protocol
 
-from inkwitness.check.contract import CheckOut, MarkOut
-from inkwitness.check.outward import NO_MARKS, OLD_ID
-from inkwitness.check.values import Confirmation
+from inkwitness.check.values import NO_MARKS, Check, Confirmation
 from inkwitness.marks.match import find
-from inkwitness.marks.values import Mark, NamedBy, Standing
+from inkwitness.marks.values import Mark
 from inkwitness.rulebook import Rulebook
 
 #: How the id of a mark begins that no reading has: a person added it, or it is absent.
 ADDED = "added:"
-
-
-class _Named(Protocol):
-    """What a mark inside and a mark of the contract have in common."""
-
-    @property
-    def id(self) -> str: ...
-    @property
-    def mark(self) -> str: ...
-    @property
-    def scheme(self) -> str: ...
-    @property
-    def standing(self) -> Standing: ...
-    @property
-    def named_by(self) -> NamedBy: ...
-    @property
-    def line(self) -> int | None: ...
-    @property
-    def span(self) -> tuple[int, int] | None: ...
 
 
 def with_confirmations(
@@ -65,7 +43,7 @@ def with_confirmations(
     return tuple(said)
 
 
-def place_of(marks: Sequence[_Named], word: Confirmation) -> int | None:
+def place_of(marks: Sequence[Mark], word: Confirmation) -> int | None:
     """The position of the mark that a word is about; None where no such mark was read.
 
     Without an id, `occurrence` counts the marks of the name, of every scheme, as the page counted
@@ -128,60 +106,43 @@ def confirmed(mark: Mark, printed: str | None, rulebook: Rulebook) -> Mark:
     )
 
 
-def with_ids(out: CheckOut) -> CheckOut:
-    """A stored check in which each mark has an id: those made before marks had ids get one.
-
-    It is made of what does not change from one check of a reading to the next: item, name, scheme,
-    and which of these it is.
-    """
-    if all(mark.id for item in out.items for mark in item.marks):
-        return out
-    items = []
-    for number, item in enumerate(out.items):
-        seen: dict[tuple[str, str], int] = {}
-        marks = []
-        for mark in item.marks:
-            nth = seen.get((mark.mark, mark.scheme), 0)
-            seen[mark.mark, mark.scheme] = nth + 1
-            begins = ADDED if mark.standing == "absent" else OLD_ID
-            id_ = mark.id or f"{begins}{number}:{mark.mark}:{mark.scheme}:{nth}"
-            marks.append(mark.model_copy(update={"id": id_}))
-        items.append(item.model_copy(update={"marks": marks}))
-    return out.model_copy(update={"items": items})
+def added_id(item: int, mark: str, scheme: str, nth: int) -> str:
+    """The id of a mark that no reading has: made of what does not change from check to check."""
+    return f"{ADDED}{item}:{mark}:{scheme}:{nth}"
 
 
-def id_of(out: CheckOut, word: Confirmation) -> str:
+def id_of(check: Check, word: Confirmation) -> str:
     """The id of the mark that a word is about, in the check of the reading it was said of.
 
     A mark that was not read gets an id of its own.
     """
     if word.id:
         return word.id
-    marks = _marks(out, word.item)
+    marks = check.marks_of(word.item)
     at = place_of(marks, word)
-    return marks[at].id if at is not None else _added(word)
+    return marks[at].id if at is not None else _new_id(word)
 
 
-def ink_of(out: CheckOut, item: int, id_: str) -> str:
+def ink_of(check: Check, item: int, id_: str) -> str:
     """What all offers of one piece of ink have in common: the id of the first of them.
 
     Two people who name the same print differ, whichever offer of it each of them answered. Marks
     that are named by a word or by their form are each their own, though their ink may be the same.
     """
-    marks = _marks(out, item)
+    marks = check.marks_of(item)
     mine = next((mark for mark in marks if mark.id == id_), None)
     if mine is None or mine.named_by != "place" or mine.span is None:
         return id_
     return next(mark.id for mark in marks if mark.named_by == "place" and _same_ink(mark, mine))
 
 
-def carried(reduced: CheckOut, full: CheckOut, item: int, id_: str) -> str:
+def carried(reduced: Check, full: Check, item: int, id_: str) -> str:
     """The id in the full photo of a mark of its reduced copy; empty where none is the same.
 
     It is the one with the same name and the same letters; else, for a mark that its label or its
     form names, the one that is as many-eth of its name where both photos show equally many.
     """
-    before, now = _marks(reduced, item), _marks(full, item)
+    before, now = reduced.marks_of(item), full.marks_of(item)
     mine = next((mark for mark in before if mark.id == id_), None)
     if mine is None:
         return id_ if id_.startswith(ADDED) else ""
@@ -196,16 +157,12 @@ def carried(reduced: CheckOut, full: CheckOut, item: int, id_: str) -> str:
     return ""
 
 
-def _alike(mark: MarkOut, other: MarkOut) -> bool:
+def _alike(mark: Mark, other: Mark) -> bool:
     return (mark.mark, mark.scheme, mark.named_by) == (other.mark, other.scheme, other.named_by)
 
 
-def _marks(out: CheckOut, item: int) -> list[MarkOut]:
-    return with_ids(out).items[item].marks if item < len(out.items) else []
-
-
-def _added(word: Confirmation) -> str:
-    return f"{ADDED}{word.item}:{word.mark}:{word.scheme}:{word.occurrence}"
+def _new_id(word: Confirmation) -> str:
+    return added_id(word.item, word.mark, word.scheme, word.occurrence)
 
 
 def _blank(word: Confirmation) -> Mark:
@@ -217,7 +174,7 @@ def _blank(word: Confirmation) -> Mark:
         "doubtful",
         0.0,
         scheme=word.scheme,
-        id=word.id or _added(word),
+        id=word.id or _new_id(word),
         named_by="person",
     )
 
@@ -240,5 +197,5 @@ def _gives_way(mark: Mark, before: Mark, word: Confirmation) -> bool:
     return _same_ink(mark, before) and (bool(word.named) or mark.named_by == "place")
 
 
-def _same_ink(mark: _Named, other: _Named) -> bool:
+def _same_ink(mark: Mark, other: Mark) -> bool:
     return mark.span is not None and (mark.line, mark.span) == (other.line, other.span)

@@ -1,16 +1,18 @@
 """The public contract of a check: what the command line prints and the HTTP API answers.
 
+Made of the values inside by `check.outward`; nothing inside works on it.
+
 One JSON object a photo (`CheckOut`). Top-level `scheme`, `marks`, `findings` and `holder_match`
 mirror the largest item. Where several photos show one unit, one object more says what they come to
 together (`UnitCheckOut`).
 """
 
 import datetime as dt
-from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic.config import JsonDict
 
+from inkwitness.check.values import Basis
 from inkwitness.findings.outcome import Outcome
 from inkwitness.findings.values import Aspect, AspectState, Severity, Surface, Whole
 from inkwitness.holders.values import FieldState, ListState, SearchField, SearchState
@@ -18,7 +20,6 @@ from inkwitness.marks.values import NamedBy, Standing
 from inkwitness.photo.values import PhotoFact, QualityState
 
 PolygonOut = list[tuple[float, float]]
-Basis = Literal["reading", "confirmed"]
 
 
 class Wire(BaseModel):

@@ -1,94 +1,135 @@
-"""Between frozen values inside and the public contract outside, in both directions."""
+"""From the values inside to the public contract: the one place where the wire shapes are made.
 
-from collections.abc import Sequence
+Sentences are made here, of a rule's key and values, in the language asked for.
+"""
+
+from collections.abc import Iterable
+
+from pydantic import TypeAdapter
 
 from inkwitness import phrases
 from inkwitness.check.contract import (
-    AlternativeOut,
-    FieldCompared,
+    CheckOut,
     FindingOut,
     HolderMatchOut,
     ItemOut,
+    LineOut,
     MarkOut,
-    NearEntry,
-    NearLetter,
-    SearchedOut,
+    OtherItemOut,
+    PlaceOut,
+    QualityOut,
+    UnitCheckOut,
+    UnitFindingOut,
+    UnitPhotoOut,
 )
-from inkwitness.check.list_words import list_sentence, searched_sentence
-from inkwitness.findings.values import Finding
+from inkwitness.check.list_words import can_say, list_sentence, searched_sentence
+from inkwitness.check.values import Check, ItemJudged, ItemRead, PhotoJudged, UnitJudgement
+from inkwitness.findings.values import Finding, Placed
 from inkwitness.holders.values import HolderMatch
-from inkwitness.marks.match import find
-from inkwitness.marks.values import Alternative, Mark
+from inkwitness.marks.values import Mark
+from inkwitness.photo.values import QualityFact
 from inkwitness.rulebook import Rulebook
 
-#: What a person may call ink that is no mark: print of another kind, or no print at all.
-OTHER_TEXT, NOT_A_MARK = "other_text", "not_a_mark"
-NO_MARKS = frozenset({OTHER_TEXT, NOT_A_MARK})
-#: How the id begins that a mark gets when a check is opened that was stored before marks had ids.
-OLD_ID = "old:"
+# The contract has the fields of these values under the same names.
+_MARK = TypeAdapter(Mark)
+_MATCH = TypeAdapter(HolderMatch)
+_QUALITY = TypeAdapter(QualityFact)
+_PHOTO = TypeAdapter(PhotoJudged)
+
+
+def check_out(check: Check, rulebook: Rulebook, lang: str = "en") -> CheckOut:
+    """A photo's check as the contract has it; the largest item is mirrored on top."""
+    reading, judgement = check.reading, check.judgement
+    items = [
+        _item_out(read, judged, rulebook, lang)
+        for read, judged in zip(reading.items, judgement.items, strict=True)
+    ]
+    return CheckOut(
+        photo=reading.photo,
+        sha256=reading.sha256,
+        on=judgement.on,
+        outcome=judgement.outcome,
+        basis=judgement.basis,
+        aspects=dict(judgement.aspects),
+        items=items,
+        scheme=judgement.scheme,
+        marks={name: mark_out(mark) for name, mark in judgement.best.items()},
+        lines=[
+            LineOut(
+                index=line.index,
+                text=line.text,
+                confidence=line.confidence,
+                polygon=list(line.polygon),
+                item=number,
+                x_height_px=line.x_height_px,
+            )
+            for number, item in enumerate(reading.items)
+            for line in item.lines
+        ],
+        findings=items[0].findings if items else [],
+        holder_match=items[0].holder_match if items else match_out(judgement.holder_match, lang),
+        photo_quality=[
+            QualityOut.model_validate(_QUALITY.dump_python(fact)) for fact in reading.quality
+        ],
+        milliseconds=reading.milliseconds,
+        readers=list(reading.readers),
+        notes=[*reading.notes, *judgement.notes],
+        width=reading.width,
+        height=reading.height,
+        turn=reading.turn,
+        rules_edition=judgement.rules_edition,
+    )
+
+
+def unit_check_out(judgement: UnitJudgement, rulebook: Rulebook, lang: str = "en") -> UnitCheckOut:
+    """What the photos of a unit came to together, as the contract has it."""
+    return UnitCheckOut(
+        on=judgement.on,
+        outcome=judgement.outcome,
+        basis=judgement.basis,
+        aspects=dict(judgement.aspects),
+        photos=[UnitPhotoOut.model_validate(_PHOTO.dump_python(one)) for one in judgement.photos],
+        schemes=list(judgement.schemes),
+        scheme=judgement.scheme,
+        marks={name: _place_out(placed) for name, placed in judgement.best.items()},
+        placed=_places_out(judgement.placed),
+        findings=[
+            UnitFindingOut(
+                **dict(finding_out(finding, rulebook, lang)), places=_places_out(finding.places)
+            )
+            for finding in judgement.findings
+        ],
+        holder_match=match_out(judgement.holder_match, lang),
+        others=[
+            OtherItemOut(
+                photo=other.photo,
+                item=other.item,
+                outcome=other.outcome,
+                findings=[finding_out(one, rulebook, lang) for one in other.findings],
+                holder_match=match_out(other.holder_match, lang),
+            )
+            for other in judgement.others
+        ],
+        rules_edition=judgement.rules_edition,
+    )
 
 
 def mark_out(mark: Mark) -> MarkOut:
     """A mark as the contract has it."""
-    return MarkOut(
-        mark=mark.mark,
-        printed=mark.printed,
-        value=mark.value,
-        standing=mark.standing,
-        probability=mark.probability,
-        alternatives=[
-            AlternativeOut(printed=a.printed, value=a.value, probability=a.probability)
-            for a in mark.alternatives
-        ],
-        polygon=list(mark.polygon),
-        readers=list(mark.readers),
-        doubtful_at=list(mark.doubtful_at),
-        line=mark.line,
-        scheme=mark.scheme,
-        confirmed=mark.confirmed,
-        id=mark.id,
-        named_by=mark.named_by,
-        reasons=list(mark.reasons),
-        span=mark.span,
-        parts=dict(mark.parts),
-    )
+    fields = _MARK.dump_python(mark)
+    return MarkOut.model_validate({**fields, "parts": dict(mark.parts)})
 
 
-def mark_in(out: MarkOut, rulebook: Rulebook) -> Mark:
-    """A stored mark again. Checks stored before marks kept their parts (no `id`) have them found
-    anew in the ink by the same grammar.
+def finding_out(finding: Finding, rulebook: Rulebook, lang: str = "en") -> FindingOut:
+    """A finding with its sentence in `lang` and its source.
+
+    In English a sentence that was stored with a finding stays; so does it where it cannot be said
+    from the values. A rule without any is left to whoever shows it.
     """
-    parts = tuple(out.parts.items())
-    old = not out.id or out.id.startswith(OLD_ID)
-    for grammar in rulebook.grammars if old else ():
-        if grammar.mark == out.mark and grammar.scheme == out.scheme and not parts:
-            parts = next((m.parts for m in find(out.printed, grammar) if m.value == out.value), ())
-    return Mark(
-        mark=out.mark,
-        printed=out.printed,
-        value=out.value,
-        standing=out.standing,
-        probability=out.probability,
-        alternatives=tuple(
-            Alternative(a.printed, a.value, a.probability) for a in out.alternatives
-        ),
-        polygon=tuple(out.polygon),
-        readers=tuple(out.readers),
-        doubtful_at=tuple(out.doubtful_at),
-        line=out.line,
-        scheme=out.scheme,
-        confirmed=out.confirmed,
-        parts=parts,
-        id=out.id,
-        span=out.span,
-        named_by=out.named_by,
-        reasons=tuple(out.reasons),
-    )
-
-
-def finding_out(finding: Finding, rulebook: Rulebook) -> FindingOut:
-    """A finding with its English sentence and source."""
     values = dict(finding.values)
+    says = finding.says
+    if not (lang == "en" and says) and can_say(rulebook, finding.rule, values, lang):
+        says = rulebook.says(finding.rule, values, lang)
     rule = rulebook.rule(values.get("rule", "")) or rulebook.rule(finding.rule)
     return FindingOut(
         rule=finding.rule,
@@ -98,76 +139,36 @@ def finding_out(finding: Finding, rulebook: Rulebook) -> FindingOut:
         question=finding.question,
         values=values,
         marks=list(finding.marks),
-        says=rulebook.says(finding.rule, values),
-        source=str(rule.source) if rule else "",
+        says=says,
+        source=finding.source or (str(rule.source) if rule else ""),
     )
 
 
-def match_out(match: HolderMatch) -> HolderMatchOut:
-    """What the list says, with one sentence in English."""
-    say = phrases.shipped().of("en")
-    return HolderMatchOut(
-        state=match.state,
-        looked_up=match.looked_up,
-        holder=match.holder,
-        status=match.status,
-        fields=[
-            FieldCompared(
-                field=f.field, state=f.state, printed=f.printed, listed=f.listed, note=f.note
-            )
-            for f in match.fields
-        ],
-        near=[
-            NearEntry(
-                approval_number=near.approval_number,
-                holder=near.holder,
-                distance=near.distance,
-                letters=[
-                    NearLetter(printed=p.printed, listed=p.listed, differs=p.differs)
-                    for p in near.letters
-                ],
-            )
-            for near in match.near
-        ],
-        searched=[
-            SearchedOut(
-                field=one.field,
-                state=one.state,
-                listed=one.listed,
-                holder=one.holder,
-                approval_number=one.approval_number,
-                printed=one.printed,
-                photo=one.photo,
-                line=one.line,
-                span=one.span,
-                mark_id=one.mark_id,
-                says=searched_sentence(one, say),
-            )
-            for one in match.searched
-        ],
-        list_name=match.list_name,
-        list_edition=match.list_edition,
-        list_checked_on=match.list_checked_on,
-        list_age_days=match.list_age_days,
-        list_too_old=match.list_too_old,
-        fictional=match.fictional,
-        question=match.question,
-        says=match.says or list_sentence(match, say),
+def match_out(match: HolderMatch, lang: str = "en") -> HolderMatchOut:
+    """What the list says, with one sentence in `lang`."""
+    say = phrases.shipped().of(lang)
+    fields = _MATCH.dump_python(match)
+    for one, searched in zip(fields["searched"], match.searched, strict=True):
+        one["says"] = searched_sentence(searched, say)
+    says = match.says if lang == "en" and match.says else list_sentence(match, say)
+    return HolderMatchOut.model_validate({**fields, "says": says})
+
+
+def _item_out(read: ItemRead, judged: ItemJudged, rulebook: Rulebook, lang: str) -> ItemOut:
+    return ItemOut(
+        polygon=list(read.polygon),
+        surface=judged.surface,
+        whole=judged.whole,
+        schemes=list(judged.schemes),
+        marks=[mark_out(mark) for mark in judged.marks],
+        findings=[finding_out(finding, rulebook, lang) for finding in judged.findings],
+        holder_match=match_out(judged.holder_match, lang),
     )
 
 
-def best_marks(items: Sequence[ItemOut]) -> dict[str, MarkOut]:
-    """The best occurrence of each mark of the largest item: confirmed, then read, then likely."""
-    best: dict[str, MarkOut] = {}
-    for mark in items[0].marks if items else ():
-        if mark.mark in NO_MARKS:
-            continue
-        other = best.get(mark.mark)
-        if other is None or _rank(mark) > _rank(other):
-            best[mark.mark] = mark
-    return best
+def _place_out(placed: Placed) -> PlaceOut:
+    return PlaceOut(photo=placed.photo, surface=placed.surface, mark=mark_out(placed.mark))
 
 
-def _rank(mark: MarkOut) -> tuple[bool, int, bool, float]:
-    order = {"read": 2, "doubtful": 1, "absent": 0}
-    return mark.confirmed, order[mark.standing], mark.named_by != "place", mark.probability
+def _places_out(places: Iterable[Placed]) -> list[PlaceOut]:
+    return [_place_out(placed) for placed in places]

@@ -20,9 +20,11 @@ from rich.console import Console
 from rich.progress import track
 
 from inkwitness import phrases, rulebook
-from inkwitness.api.sentences import in_language, unit_in_language
-from inkwitness.check.pipeline import Checker, check_bytes
-from inkwitness.check.unit import check_unit
+from inkwitness.check.judge import Criteria
+from inkwitness.check.outward import check_out, unit_check_out
+from inkwitness.check.pipeline import check_bytes
+from inkwitness.check.reader import PhotoReader
+from inkwitness.check.unit import judge_unit
 from inkwitness.check.values import UnitPhoto
 from inkwitness.cli.report import report_text, unit_text
 from inkwitness.errors import BadInput, TooLarge
@@ -31,7 +33,6 @@ from inkwitness.holders.importing import read_csv
 from inkwitness.photo.containers import KINDS_SAID
 from inkwitness.photo.decode import MAX_BYTES
 from inkwitness.phrases import Language, Phrases
-from inkwitness.reading.engines import load_readers
 
 
 def check(
@@ -62,19 +63,17 @@ def check(
     """
     day = date_of(on)
     asked = [_asked(text, Circumstances(day, surface, whole), placed=unit) for text in photos]
-    checker = Checker(
-        readers=load_readers(),
-        rulebook=rulebook.load(),
-        holder_list=read_csv(holders) if holders else None,
-        max_age_days=max_age,
-    )
+    rules = rulebook.load()
+    criteria = Criteria(rules, read_csv(holders) if holders else None, max_age)
+    reader = PhotoReader(rulebook=rules)
+    reader.load()
     say = phrases.shipped().of(lang)
     made: list[UnitPhoto] = []
     faults = 0
     for path, circumstances in _in_turn(asked, say, quiet=as_json):
         name = _printable(path.name)
         try:
-            checked = check_bytes(_bytes_of(path), name, checker, circumstances).out
+            made_of = check_bytes(_bytes_of(path), name, reader, criteria, circumstances)
         except BadInput as problem:
             _tell(f"{_printable(str(path))}: {problem.message}")
             continue
@@ -85,8 +84,8 @@ def check(
             _tell(f"{_printable(str(path))}: {told}")
             faults += 1
             continue
-        made.append(UnitPhoto(checked, circumstances))
-        shown = in_language(checked, checker.rulebook, lang)
+        made.append(UnitPhoto(made_of, circumstances))
+        shown = check_out(made_of, rules, lang)
         print(_json(shown) if as_json else report_text(shown, say), flush=True)
     if len(made) < len(asked):
         left = len(asked) - len(made)
@@ -94,11 +93,10 @@ def check(
         if unit:
             _tell(say("terminal.unit_not_checked"))
         raise typer.Exit(3 if faults else 2)
-    outcomes = [one.check.outcome for one in made]
+    outcomes = [one.check.judgement.outcome for one in made]
     if unit:
-        together = check_unit(made, checker, day)
-        unit_shown = unit_in_language(together, checker.rulebook, lang)
-        print(_json(unit_shown) if as_json else unit_text(unit_shown, say), flush=True)
+        together = unit_check_out(judge_unit(made, criteria, day), rules, lang)
+        print(_json(together) if as_json else unit_text(together, say), flush=True)
         outcomes = [together.outcome]
     raise typer.Exit(0 if all(outcome == "no_conflict_found" for outcome in outcomes) else 1)
 

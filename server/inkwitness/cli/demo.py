@@ -13,10 +13,12 @@ from inkwitness.errors import BadInput
 from inkwitness.findings.values import Circumstances
 from inkwitness.holders.importing import read_csv
 from inkwitness.holders.values import HolderList
-from inkwitness.records import jobs, lists, photos
+from inkwitness.jobs import queue as jobs
+from inkwitness.records import lists
 from inkwitness.records.chain import Hand, local_actor
-from inkwitness.records.photos import Sent
 from inkwitness.records.store import DATABASE, new_id, open_store
+from inkwitness.use_cases import photos
+from inkwitness.use_cases.photos import Sent
 
 #: The day on which the scenario plays: checks of the demo are made for it.
 DAY = dt.date(2026, 11, 25)

@@ -9,12 +9,12 @@ from typing import Annotated
 import typer
 
 from inkwitness.errors import BadInput
+from inkwitness.jobs.watch import MARKS
 from inkwitness.records import backups
 from inkwitness.records.audit import audit as look
 from inkwitness.records.audit import marks_of
 from inkwitness.records.heads import head_of, read_head
 from inkwitness.records.store import look_at_store
-from inkwitness.records.watch import MARKS
 
 app = typer.Typer(no_args_is_help=True, add_completion=False)
 Data = Annotated[Path, typer.Option(help="Folder with database and photos.")]

@@ -8,11 +8,13 @@ import typer
 
 from inkwitness import phrases, rulebook
 from inkwitness.api.settings import Settings
-from inkwitness.check.pipeline import Checker, check_bytes
+from inkwitness.check.judge import Criteria
+from inkwitness.check.outward import check_out
+from inkwitness.check.pipeline import check_bytes
+from inkwitness.check.reader import PhotoReader
 from inkwitness.cli import demo as demo_data
 from inkwitness.cli.listening import choose, listen
 from inkwitness.cli.report import report_text
-from inkwitness.reading.engines import load_readers
 
 
 def serve(
@@ -58,11 +60,13 @@ def serve(
     if demo and fresh:
         demo_data.fill(settings)
     if demo and (fresh or once):
-        checker = Checker(load_readers(), rulebook.load(), demo_data.demo_list())
+        rules = rulebook.shipped()
+        criteria = Criteria(rules, demo_data.demo_list())
         sample = demo_data.SAMPLES / demo_data.FIRST_SAMPLE
         circumstances = demo_data.circumstances_of(sample)
-        checked = check_bytes(sample.read_bytes(), sample.name, checker, circumstances).out
-        print(report_text(checked, phrases.shipped().of("en")))
+        data_of_it = sample.read_bytes()
+        made = check_bytes(data_of_it, sample.name, PhotoReader(), criteria, circumstances)
+        print(report_text(check_out(made, rules), phrases.shipped().of("en")))
     if once:
         return
     listen(settings, how, log)

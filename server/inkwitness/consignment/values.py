@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from inkwitness.check.contract import Basis
+from inkwitness.check.values import Basis
 from inkwitness.findings.outcome import WORST_FIRST, Outcome
 from inkwitness.phrases import Phrases
 

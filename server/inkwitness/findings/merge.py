@@ -5,8 +5,9 @@ and a box that disagree are a conflict (rule `x-facepiece-and-box-differ`), both
 Two items of one photo are never merged: they are two units.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from inkwitness.errors import BadInput
 from inkwitness.findings.evidence import is_free
@@ -15,13 +16,14 @@ from inkwitness.findings.values import Finding, Item, Placed
 from inkwitness.marks.values import Mark
 from inkwitness.rulebook.values import Rulebook
 
+T = TypeVar("T")
+
 
 @dataclass(frozen=True, slots=True)
 class Unit:
     """What several photos of one unit say together."""
 
     marks: tuple[Placed, ...]
-    best: tuple[Placed, ...]
     schemes: tuple[str, ...]
     findings: tuple[Finding, ...]
 
@@ -29,9 +31,7 @@ class Unit:
 def unit_of(items: Sequence[Item], rulebook: Rulebook) -> Unit:
     """Judge the photos of one unit together; all must be made for the same date.
 
-    `best` has one occurrence a mark name: confirmed before read before doubtful before print that
-    only its place names, then the more probable. Raises BadInput without an item, or with items of
-    different dates.
+    Raises BadInput without an item, or with items of different dates.
     """
     if not items:
         raise BadInput("A unit needs at least one photo; none was given.")
@@ -42,17 +42,24 @@ def unit_of(items: Sequence[Item], rulebook: Rulebook) -> Unit:
         for number, item in enumerate(items)
         for mark in item.marks
     )
-    best: dict[str, Placed] = {}
-    for placed in marks:
-        held = best.get(placed.mark.mark)
-        if held is None or _weight(placed.mark) > _weight(held.mark):
-            best[placed.mark.mark] = placed
     return Unit(
         marks=marks,
-        best=tuple(best.values()),
         schemes=schemes_of(items, rulebook),
         findings=judge_unit(items, rulebook),
     )
+
+
+def best_of(places: Iterable[T], mark_of: Callable[[T], Mark]) -> dict[str, T]:
+    """One occurrence of each mark, by its name: confirmed before read before doubtful before print
+    that only its place names, then the more probable.
+    """
+    best: dict[str, T] = {}
+    for place in places:
+        mark = mark_of(place)
+        held = best.get(mark.mark)
+        if held is None or _weight(mark) > _weight(mark_of(held)):
+            best[mark.mark] = place
+    return best
 
 
 def _weight(mark: Mark) -> tuple[bool, bool, int, float]:

@@ -53,7 +53,8 @@ class Finding:
     it rests on a mark that is `doubtful`: it then counts as `cannot_tell`, never as a conflict.
     With `cannot_tell` the aspect cannot be told, whatever the severity: something could not be
     looked at. `values` fill the sentence of the message file; `marks` are the marks it rests on,
-    and `places` where they stand (none where a mark was not seen).
+    and `places` where they stand (none where a mark was not seen). `says` and `source` are the
+    sentences of a finding that was stored with them, before they were made when shown.
     """
 
     rule: str
@@ -65,6 +66,8 @@ class Finding:
     marks: tuple[str, ...] = ()
     places: tuple[Placed, ...] = ()
     cannot_tell: bool = False
+    says: str = ""
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,9 +17,8 @@ from inkwitness.marks.text import ready
 from inkwitness.marks.told import ways_told
 from inkwitness.marks.typed import is_typed
 from inkwitness.marks.weigh import Weighed, folded
-from inkwitness.reading.engines import STRIP_HEIGHT
 from inkwitness.reading.renderings import MARGIN
-from inkwitness.reading.values import Line
+from inkwitness.reading.values import STRIP_HEIGHT, Line
 
 LETTERS_NOT_CERTAIN = "letters_not_certain"
 NAMED_BY_PLACE = "named_by_place"

@@ -5,8 +5,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inkwitness.photo.values import Pixels
-from inkwitness.reading.engines import STRIP_HEIGHT
 from inkwitness.reading.renderings import MARGIN
+from inkwitness.reading.values import STRIP_HEIGHT
 
 #: Columns at an end, how far from the ground they are another thing (L + a + b), over how much.
 _OUTERMOST = 2

@@ -5,7 +5,6 @@ each step along a straightened line which character stands there. Both are the O
 the `rapidocr` wheel carries (PP-OCRv6 small); nothing is fetched at run time.
 """
 
-import importlib.metadata
 import importlib.util
 import os
 import unicodedata
@@ -23,15 +22,14 @@ from numpy.typing import NDArray
 from inkwitness.errors import ReaderMissing
 from inkwitness.photo.values import Pixels
 from inkwitness.reading.ctc import ALPHABET, RawView, decode_best
+from inkwitness.reading.installed import first_reader
 from inkwitness.reading.script_reader import ScriptReader, load_script_readers
 from inkwitness.reading.second import NoSecondReader, SecondReader, load_second_reader
-from inkwitness.reading.values import CharSteps, ReaderId
+from inkwitness.reading.values import STRIP_HEIGHT, CharSteps, ReaderId
 
 # inkwitness/__init__.py keeps its telemetry from starting; this holds where it had started before.
 onnxruntime.disable_telemetry_events()
 
-#: Height of a straightened line as the recogniser was trained to see it.
-STRIP_HEIGHT = 48
 _NARROWEST = 96
 #: Strips are filled up to a multiple of this width (pixels): the network sets up few sizes.
 _STEP = 32
@@ -82,8 +80,7 @@ def load_readers(*, with_second: bool = True) -> Readers:
     close = detector if cores == 1 else OnnxDetector(folder / "PP-OCRv6_det_small.onnx", 1)
     recogniser = OnnxRecogniser(folder / "PP-OCRv6_rec_small.onnx", pool)
     second = load_second_reader() if with_second else NoSecondReader()
-    first = ReaderId("ppocr", f"PP-OCRv6 small, rapidocr {importlib.metadata.version('rapidocr')}")
-    ids = (first,) if second.id is None else (first, second.id)
+    ids = (first_reader(),) if second.id is None else (first_reader(), second.id)
     scripts = load_script_readers() if with_second else ()
     return Readers(detector, close, recogniser, second, ids, pool, scripts)
 

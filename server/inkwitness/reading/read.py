@@ -20,7 +20,7 @@ import numpy as np
 from inkwitness.photo.quality import photo_facts
 from inkwitness.photo.values import Photo, Pixels, Polygon
 from inkwitness.reading.borders import crossed_ends, ground_ahead, marked_before
-from inkwitness.reading.engines import STRIP_HEIGHT, Readers, Remembering
+from inkwitness.reading.engines import Readers, Remembering
 from inkwitness.reading.find import (
     FIRST_SIDE,
     PAD,
@@ -44,7 +44,7 @@ from inkwitness.reading.orient import Probe, Upright, decide
 from inkwitness.reading.renderings import MARGIN, TALL, rendered
 from inkwitness.reading.straighten import Pyramid, outline, strip_of
 from inkwitness.reading.tesseract import ReaderStopped
-from inkwitness.reading.values import Line, Reading, View
+from inkwitness.reading.values import STRIP_HEIGHT, Line, Recognition, View
 from inkwitness.reading.views import (
     has_code,
     looked_at_again,
@@ -108,7 +108,7 @@ class _Read:
         return not self.says or sum(c.isalnum() for c in self.views[0].text) <= _SCRAP
 
 
-def read(photo: Photo, readers: Readers) -> Reading:
+def read(photo: Photo, readers: Readers) -> Recognition:
     """Read all print of a photo. The result holds what was seen, never what it should be."""
     pyramid = Pyramid(photo.pixels)
     readers = replace(readers, recogniser=Remembering(readers.recogniser))
@@ -149,7 +149,7 @@ def read(photo: Photo, readers: Readers) -> Reading:
         new if (second := told.get(id(old))) is None else replace(new, second=(second,))
         for old, new in zip(lines, again, strict=True)
     ]
-    return Reading(
+    return Recognition(
         photo_sha256=photo.sha256,
         turn=upright.turn,
         mirrored=upright.mirrored,

@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 
 from inkwitness.photo.values import Pixels
-from inkwitness.reading.engines import STRIP_HEIGHT
+from inkwitness.reading.values import STRIP_HEIGHT
 
 TALL = 64
 #: How many heights of capitals the middle STRIP_HEIGHT rows cover: best of 1.3 to 2.3, made lines.

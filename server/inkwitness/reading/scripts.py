@@ -13,13 +13,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from inkwitness.photo.values import Photo, Pixels, Polygon
-from inkwitness.reading.engines import STRIP_HEIGHT, Readers
+from inkwitness.reading.engines import Readers
 from inkwitness.reading.group import areas_of
 from inkwitness.reading.renderings import MARGIN, TALL, rendered
 from inkwitness.reading.script_reader import ScriptReader, Word
 from inkwitness.reading.straighten import Pyramid, strip_of
 from inkwitness.reading.tesseract import ReaderStopped
-from inkwitness.reading.values import Area, Line, ReaderId, Reading, View
+from inkwitness.reading.values import STRIP_HEIGHT, Area, Line, ReaderId, Recognition, View
 from inkwitness.reading.views import view_of
 
 #: A word of fewer letters, or read less surely, may be a Latin word taken for Hangul.
@@ -90,7 +90,7 @@ class ScriptsRead:
         return self.lines[line.index].confidence if line.index in self.lines else line.confidence
 
 
-def read_scripts(photo: Photo, reading: Reading, all_readers: Readers) -> ScriptsRead:
+def read_scripts(photo: Photo, reading: Recognition, all_readers: Readers) -> ScriptsRead:
     """What named readers make of the lines that the recogniser has not the letters for."""
     readers = all_readers.scripts
     lines = [line for area in reading.areas for line in area.lines]
@@ -156,7 +156,7 @@ def _behind(one: ScriptLine) -> Pixels | None:
 
 
 def _with_lines(
-    photo: Photo, reading: Reading, read: Sequence[ScriptLine]
+    photo: Photo, reading: Recognition, read: Sequence[ScriptLine]
 ) -> tuple[tuple[Area, ...], dict[int, ScriptLine]]:
     """The areas, grouped anew where lines came in, and the lines of the script by their index."""
     areas = reading.areas

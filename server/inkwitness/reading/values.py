@@ -7,6 +7,9 @@ from numpy.typing import NDArray
 
 from inkwitness.photo.values import Pixels, Polygon, QualityFact
 
+#: Height of a straightened line (pixels) as the recogniser was trained to see it.
+STRIP_HEIGHT = 48
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CharSteps:
@@ -98,7 +101,7 @@ class ReaderId:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Reading:
+class Recognition:
     """All that was read in one photo.
 
     `turn` is the clockwise rotation in degrees that brings the print upright (0-359, decided from

@@ -1,6 +1,6 @@
-"""What was seen, said and decided, kept so that nothing is overwritten.
+"""A store: what was seen, said and decided, appended and never overwritten.
 
-`metadata` and `chain` say how facts are appended; `database` opens the file; `photo_files` keeps
-the bytes; a module a noun (`units`, `photos`, `checks`, ...) knows the queries; `runner` has
-photos read in worker processes.
+`tables` has the tables, `chain` says how facts are appended, `database` opens the file, `store` the
+data folder; a module a noun (`units`, `photos`, `checks`, ...) appends and finds its rows. `stored`
+writes readings and judgements; `old_form` reads rows that were kept before.
 """

@@ -12,9 +12,9 @@ from contextlib import closing
 from pathlib import Path
 
 from inkwitness.errors import BadInput, StorageTrouble
+from inkwitness.photo.files import file_state, make_folders
 from inkwitness.records import chain
 from inkwitness.records.audit import Audit, audit
-from inkwitness.records.photo_files import file_state, make_folders
 from inkwitness.records.store import DATABASE, PHOTOS, Store, look_at_store
 from inkwitness.records.tables import photos, readings
 

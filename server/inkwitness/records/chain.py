@@ -18,7 +18,7 @@ from sqlalchemy import Connection, RowMapping, Table, insert, select
 
 from inkwitness.consignment.dispositions import Role
 from inkwitness.errors import Differs, NotFound
-from inkwitness.records.metadata import metadata
+from inkwitness.records.tables import metadata
 
 ROLES: tuple[Role, ...] = get_args(Role)
 

@@ -17,10 +17,7 @@ from alembic.config import Config
 from sqlalchemy import Connection, Engine, create_engine, event
 
 from inkwitness.errors import StorageTrouble
-from inkwitness.records.photo_files import flush
-from inkwitness.records.schema import metadata
-
-__all__ = ["Database", "connect_database", "metadata", "open_database"]
+from inkwitness.photo.files import flush
 
 #: How long a writer waits for another one before it is told to try again.
 BUSY_SECONDS = 5.0
@@ -63,8 +60,8 @@ class Database:
         self.engine.dispose()
 
 
-def open_database(path: Path) -> Database:
-    """Open or create the database file and run the migrations that it lacks."""
+def open_database(path: Path, migrations: str = "inkwitness.records:migrations") -> Database:
+    """Open or create the database file and run the migrations (`package:folder`) that it lacks."""
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     # SQLite gives its log and its shared memory the rights that the database has.
     opened = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
@@ -76,7 +73,7 @@ def open_database(path: Path) -> Database:
     database = connect_database(path)
     with database.writing() as conn:
         config = Config()
-        config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
+        config.set_main_option("script_location", migrations)
         config.attributes["connection"] = conn
         command.upgrade(config, "head")
     return database

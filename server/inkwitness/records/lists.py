@@ -6,6 +6,7 @@ at, so that a list that was changed behind our back is not used.
 """
 
 import datetime as dt
+import threading
 from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection, func, select
@@ -17,7 +18,8 @@ from inkwitness.holders.values import HolderEntry, HolderList
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, Hand
 from inkwitness.records.consignments import Refused
-from inkwitness.records.list_tables import list_editions, list_proposals
+from inkwitness.records.database import Database
+from inkwitness.records.tables import list_editions, list_proposals
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,3 +207,22 @@ def _after(base: HolderList | None, proposal: Entry) -> HolderList:
         fictional=content["fictional"],
     )
     return replace(head, entries=with_changes(kept, _put_in(proposal)))
+
+
+class CurrentList:
+    """The edition in force, loaded once and kept until a newer one is. Safe to ask from threads."""
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
+        self._lock = threading.Lock()
+        self._edition_id: str | None = None
+        self._list: HolderList | None = None
+
+    def now(self) -> HolderList | None:
+        """The edition in force, or None where no list was ever accepted. Raises BadList."""
+        with self._lock, self._database.reading() as conn:
+            newest = newest_edition_id(conn)
+            if newest != self._edition_id:
+                self._list = current(conn)
+                self._edition_id = newest
+            return self._list

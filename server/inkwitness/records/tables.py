@@ -1,8 +1,47 @@
-"""The tables of the records stage. `jobs` is the only one whose rows change."""
+"""Every table of the records, and the shape of a table to which rows are only appended.
 
-from sqlalchemy import CheckConstraint, Column, ForeignKey, Integer, String, Table, Text
+A chained table holds facts that are never overwritten. Each row carries the SHA-256 of the row
+before it, so that a row changed, left out or slipped in later is seen by `chain.check_chain`.
+Its columns are the same everywhere; a table adds only `keys`: columns that repeat one entry of the
+content of the same name, so that it can be searched for and referred to. `jobs` is the only table
+whose rows change.
+"""
 
-from inkwitness.records.metadata import chained, metadata
+from typing import Any
+
+from sqlalchemy import CheckConstraint, Column, ForeignKey, Integer, MetaData, String, Table, Text
+
+#: How constraints and indexes are named, so that a migration can name them too.
+NAMING = {
+    "ix": "ix_%(column_0_label)s",
+    "uq": "uq_%(table_name)s_%(column_0_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
+    "pk": "pk_%(table_name)s",
+}
+metadata = MetaData(naming_convention=NAMING)
+
+
+def chained(name: str, *keys: Column[Any]) -> Table:
+    """A table of facts: id, canonical JSON, who and when, and the hash chain; plus `keys`."""
+    table = Table(
+        name,
+        metadata,
+        Column("seq", Integer, primary_key=True, autoincrement=True),
+        Column("id", String(36), nullable=False, unique=True),
+        *keys,
+        Column("content", Text, nullable=False),
+        Column("actor", Text, nullable=False),
+        Column("at", String(32), nullable=False),
+        Column("clock_offset_ms", Integer, nullable=True),
+        Column("previous", String(64), nullable=False, unique=True),
+        Column("hash", String(64), nullable=False, unique=True),
+        sqlite_autoincrement=True,
+    )
+    table.info["chained"] = True
+    table.info["keys"] = tuple(column.name for column in keys)
+    return table
+
 
 consignments = chained("consignments")
 
@@ -69,6 +108,29 @@ decisions = chained(
 plans = chained(
     "plans",
     Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=False, index=True),
+)
+
+# What somebody wants changed, whole: the entries to put in, and the list they are for.
+list_proposals = chained("list_proposals")
+
+# An accepted proposal makes an edition; its number is its place in this table, from 1.
+list_editions = chained(
+    "list_editions",
+    Column("proposal_id", String(36), ForeignKey("list_proposals.id"), nullable=False, index=True),
+)
+
+# A person looked at the authority's own list: kept apart from every comparison of ours.
+official_look_ups = chained(
+    "official_look_ups",
+    Column("unit_id", String(36), ForeignKey("units.id"), nullable=True, index=True),
+    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
+)
+
+# One photo judged again against a new edition: which check stood before, which was added.
+list_rechecks = chained(
+    "list_rechecks",
+    Column("edition_id", String(36), ForeignKey("list_editions.id"), nullable=False, index=True),
+    Column("photo_id", String(36), ForeignKey("photos.id"), nullable=False, index=True),
 )
 
 jobs = Table(

@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, func, select
 
-from inkwitness.check.contract import Basis
+from inkwitness.check.values import Basis
 from inkwitness.consignment.values import PhotoState, UnitState
 from inkwitness.errors import BadInput
 from inkwitness.findings.outcome import Outcome

@@ -6,18 +6,20 @@ from collections import Counter
 from sqlalchemy import Connection
 
 from inkwitness.check.contract import ItemOut, OtherItemOut, UnitCheckOut
+from inkwitness.check.outward import check_out, unit_check_out
 from inkwitness.consignment.gate import Terms
 from inkwitness.phrases import Phrases
-from inkwitness.records import chain, checks, confirmations, overview, plans, unit_checks
-from inkwitness.records import look_ups as look_ups_kept
+from inkwitness.records import chain, checks
 from inkwitness.records.heads import Head, head_of
-from inkwitness.records.overview import Overview
-from inkwitness.records.prints import SideBySide, side_by_side
 from inkwitness.records.tables import unit_checks as unit_checks_table
 from inkwitness.records.units import UnitSummary
 from inkwitness.reports import parts, words
 from inkwitness.reports.document import Document, Section, Table, shown
 from inkwitness.rulebook import Rulebook
+from inkwitness.use_cases import confirmations, overview, plans
+from inkwitness.use_cases import look_ups as look_ups_kept
+from inkwitness.use_cases.overview import Overview
+from inkwitness.use_cases.prints import SideBySide, side_by_side
 
 
 def consignment_report(
@@ -192,7 +194,7 @@ def _named(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) 
     for unit in found.units:
         if unit.outcome not in ("conflict", "missing"):
             continue
-        found_in = _checked(conn, unit)
+        found_in = _checked(conn, unit, rulebook)
         said = [
             words.finding(finding, rulebook, say)
             for part in found_in
@@ -213,13 +215,17 @@ def _named(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) 
     return Section(title, (), Table(headings, tuple(rows)))
 
 
-def _checked(conn: Connection, unit: UnitSummary) -> list[UnitCheckOut | OtherItemOut | ItemOut]:
+def _checked(
+    conn: Connection, unit: UnitSummary, rulebook: Rulebook
+) -> list[UnitCheckOut | OtherItemOut | ItemOut]:
     """What was judged of a unit: its photos together, or each item of its only photo."""
     if unit.unit_check_id is not None:
-        together = unit_checks.out_of(chain.get(conn, unit_checks_table, unit.unit_check_id))
+        entry = chain.get(conn, unit_checks_table, unit.unit_check_id)
+        together = unit_check_out(checks.load_unit(conn, entry), rulebook)
         return [together, *together.others]
     made = [checks.newest(conn, photo.photo_id) for photo in unit.state.photos]
-    return [item for check in made if check is not None for item in checks.out_of(check).items]
+    outs = [check_out(checks.load(conn, one), rulebook) for one in made if one is not None]
+    return [item for out in outs for item in out.items]
 
 
 def _in_the_way(found: Overview, say: Phrases) -> Section:

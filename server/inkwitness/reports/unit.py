@@ -7,30 +7,23 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from inkwitness.check.contract import CheckOut, FindingOut, HolderMatchOut, UnitCheckOut
+from inkwitness.check.outward import check_out, unit_check_out
 from inkwitness.findings.outcome import worst
 from inkwitness.findings.values import Aspect, AspectState
+from inkwitness.photo.files import PhotoFiles
+from inkwitness.photo.served import smaller
 from inkwitness.phrases import Phrases
-from inkwitness.records import (
-    chain,
-    checks,
-    confirmations,
-    deciding,
-    judging,
-    photos,
-    unit_checks,
-    units,
-)
-from inkwitness.records import look_ups as look_ups_kept
+from inkwitness.records import chain, checks, photos, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.heads import Head, head_of
-from inkwitness.records.photo_files import PhotoFiles
-from inkwitness.records.served import smaller
 from inkwitness.records.tables import checks as checks_table
 from inkwitness.records.tables import units as units_table
 from inkwitness.reports import parts, words
 from inkwitness.reports.document import Document, Picture, Section, Table, shown
 from inkwitness.reports.marks import marks_read
 from inkwitness.rulebook import Rulebook
+from inkwitness.use_cases import confirmations, deciding, judging
+from inkwitness.use_cases import look_ups as look_ups_kept
 
 
 def unit_report(
@@ -50,9 +43,12 @@ def unit_report(
         for photo in its_photos
         if (check := checks.newest(conn, photo.id)) is not None
     ]
-    outs = [checks.out_of(check) for _, check in newest]
-    together = unit_checks.in_force(conn, unit_id)
-    told = _told(outs, unit_checks.out_of(together) if together is not None else None)
+    outs = [check_out(checks.load(conn, check), rulebook) for _, check in newest]
+    entry = checks.in_force(conn, unit_id)
+    together = (
+        unit_check_out(checks.load_unit(conn, entry), rulebook) if entry is not None else None
+    )
+    told = _told(outs, together)
     said = {photo.id: _in_force(conn, photo) for photo in its_photos}
     in_force = [word for words_on in said.values() for word in words_on]
     head = head_of(conn)
@@ -83,7 +79,7 @@ def unit_report(
                 [(out, said[photo.id]) for (photo, _), out in zip(newest, outs, strict=True)], say
             ),
             *parts.findings(told.findings, rulebook, say),
-            *_side_by_side(conn, files, together, say),
+            *_side_by_side(conn, files, entry, together, say),
             Section(words.heading("list", say), tuple(dict.fromkeys(_list(told, say)))),
             *_compared(told, say),
             parts.look_ups(looked_up, say),
@@ -101,7 +97,7 @@ def unit_report(
             parts.decisions(decided, say),
             _caveat(unit.count, outs, in_force, say),
             parts.integrity(
-                _evidence(newest, its_photos, outs, together, head, unit_id, files, say), say
+                _evidence(newest, its_photos, outs, entry, head, unit_id, files, say), say
             ),
         ),
         records_head=head.head,
@@ -114,7 +110,7 @@ def _in_force(conn: Connection, photo: Entry) -> tuple[Entry, ...]:
     """The words in force on a photo, those on its reduced copy among them."""
     first = checks.as_read(conn, photo.id)
     on_it = confirmations.of_photo(conn, photo.id)
-    said = on_it if first is None else judging.words_on(conn, photo, first)
+    said = on_it if first is None else judging.words_on(conn, photo, checks.load(conn, first))
     return confirmations.standing(said).in_force
 
 
@@ -154,7 +150,7 @@ def _aspects(told: _Told, say: Phrases) -> Section:
     return Section(words.heading("aspects", say), (), table)
 
 
-def _apart(together: Entry | None, say: Phrases) -> list[Section]:
+def _apart(together: UnitCheckOut | None, say: Phrases) -> list[Section]:
     """What each photo comes to on its own, where several were checked together."""
     if together is None:
         return []
@@ -165,24 +161,27 @@ def _apart(together: Entry | None, say: Phrases) -> list[Section]:
             words.state(photo.outcome, say),
             say(f"basis.{photo.basis}"),
         )
-        for number, photo in enumerate(unit_checks.out_of(together).photos, start=1)
+        for number, photo in enumerate(together.photos, start=1)
     )
     table = Table(words.columns(say, "photo", "shows", "alone", "basis"), rows)
     return [Section(words.heading("apart", say), (say("report.together"),), table)]
 
 
 def _side_by_side(
-    conn: Connection, files: PhotoFiles, together: Entry | None, say: Phrases
+    conn: Connection,
+    files: PhotoFiles,
+    entry: Entry | None,
+    together: UnitCheckOut | None,
+    say: Phrases,
 ) -> list[Section]:
     """Print that differs between two photos, each as a crop."""
-    if together is None:
+    if entry is None or together is None:
         return []
     readings = [
-        chain.get(conn, checks_table, id_).content["reading_id"]
-        for id_ in together.content["checks"]
+        chain.get(conn, checks_table, id_).content["reading_id"] for id_ in entry.content["checks"]
     ]
     crops, without = [], []
-    for finding in unit_checks.out_of(together).findings:
+    for finding in together.findings:
         if finding.severity != "conflict" or len({place.photo for place in finding.places}) < 2:
             continue
         for place in finding.places:

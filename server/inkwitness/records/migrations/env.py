@@ -2,7 +2,7 @@
 
 from alembic import context
 
-from inkwitness.records.schema import metadata
+from inkwitness.records.tables import metadata
 
 connection = context.config.attributes["connection"]
 context.configure(connection=connection, target_metadata=metadata, render_as_batch=True)

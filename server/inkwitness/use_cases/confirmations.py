@@ -8,10 +8,9 @@ from sqlalchemy import Connection
 
 from inkwitness.check import confirm
 from inkwitness.check.confirm import ADDED
-from inkwitness.check.contract import CheckOut, MarkOut
-from inkwitness.check.outward import NO_MARKS
-from inkwitness.check.values import Confirmation
+from inkwitness.check.values import NO_MARKS, Check, Confirmation
 from inkwitness.errors import BadInput
+from inkwitness.marks.values import Mark
 from inkwitness.records import chain, checks
 from inkwitness.records.chain import Entry, Hand
 from inkwitness.records.tables import confirmations, photos
@@ -100,13 +99,17 @@ def keep(conn: Connection, id_: str, said: Said, hand: Hand) -> tuple[Entry, boo
     return chain.append(conn, confirmations, id_, content, hand)
 
 
-def _shown(conn: Connection, said: Said) -> list[MarkOut]:
+def _first(conn: Connection, photo_id: str) -> Check | None:
+    """The check of a photo's reading, before any person's word."""
+    entry = checks.as_read(conn, photo_id)
+    return checks.load(conn, entry) if entry is not None else None
+
+
+def _shown(conn: Connection, said: Said) -> list[Mark]:
     """The marks that a person may have seen of this item: as read, and as they are now."""
     made = [checks.as_read(conn, said.photo_id), checks.newest(conn, said.photo_id)]
-    outs = [checks.out_of(entry) for entry in made if entry is not None]
-    return [
-        mark for out in outs if said.item < len(out.items) for mark in out.items[said.item].marks
-    ]
+    shown = [checks.load(conn, entry) for entry in made if entry is not None]
+    return [mark for check in shown for mark in check.marks_of(said.item)]
 
 
 def _name(conn: Connection, said: Said) -> str:
@@ -133,7 +136,7 @@ def _check_supersedes(conn: Connection, said: Said, content: dict[str, Any]) -> 
     wrong = BadInput("`supersedes` must name a confirmation of the same mark of this photo.")
     if "withdraws" in before or before["photo_id"] != said.photo_id:
         raise wrong
-    first = checks.as_read(conn, said.photo_id)
+    first = _first(conn, said.photo_id)
     old, new = (_resolved(one, first) for one in (before, content))
     # A word from before marks had ids may be on a mark that only a later check has.
     by_name = "mark_id" not in before and _named(before)[:2] == _named(content)[:2]
@@ -157,7 +160,7 @@ def of_photo(conn: Connection, photo_id: str) -> list[Entry]:
     marks had ids; and `ink`, which words on the same print share. What is stored stays as it is.
     """
     stored = chain.entries(conn, confirmations, photo_id=photo_id)
-    first = checks.as_read(conn, photo_id) if stored else None
+    first = _first(conn, photo_id) if stored else None
     return [
         entry
         if "withdraws" in entry.content
@@ -166,7 +169,7 @@ def of_photo(conn: Connection, photo_id: str) -> list[Entry]:
     ]
 
 
-def carried(said: Iterable[Entry], reduced: CheckOut, full: CheckOut) -> list[Entry]:
+def carried(said: Iterable[Entry], reduced: Check, full: Check) -> list[Entry]:
     """Words on a reduced copy as words on the full photo: on the same marks of its reading.
 
     A word on a mark that the full photo does not show as such adds it; one that only said what the
@@ -243,13 +246,12 @@ def agreement(conn: Connection) -> Agreement:
     return Agreement(len(typed), same)
 
 
-def _resolved(content: Mapping[str, Any], first: Entry | None) -> dict[str, Any]:
+def _resolved(content: Mapping[str, Any], first: Check | None) -> dict[str, Any]:
     """A stored word with the id of its mark and its ink; as it is where nothing was read yet."""
     if first is None:
         return dict(content)
-    out = checks.out_of(first)
-    id_ = confirm.id_of(out, word_of(content))
-    return {**content, "mark_id": id_, "ink": confirm.ink_of(out, content["item"], id_)}
+    id_ = confirm.id_of(first, word_of(content))
+    return {**content, "mark_id": id_, "ink": confirm.ink_of(first, content["item"], id_)}
 
 
 def _mark(entry: Entry) -> tuple[object, ...]:

@@ -11,10 +11,11 @@ from inkwitness.consignment.dispositions import Disposition
 from inkwitness.consignment.gate import Goods, Terms, agreed, blocks, evidence
 from inkwitness.consignment.values import UnitState
 from inkwitness.errors import BadInput
-from inkwitness.records import chain, goods
+from inkwitness.records import chain
 from inkwitness.records.chain import Entry, Hand
 from inkwitness.records.consignments import Refused
 from inkwitness.records.tables import consignments, decisions, units
+from inkwitness.use_cases import goods
 
 _ANSWERS = ("agrees", "differs")
 

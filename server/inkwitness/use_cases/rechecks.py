@@ -6,20 +6,25 @@ in which consignment that stock is.
 
 import datetime as dt
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection, select
 
-from inkwitness.holders.values import HolderList
-from inkwitness.records import chain, checks, judging, unit_checks, units
+from inkwitness.check.protocols import Judge
+from inkwitness.check.values import Judgement, UnitJudgement
+from inkwitness.holders.values import HolderList, HolderMatch
+from inkwitness.records import chain, checks, units
 from inkwitness.records.chain import Entry, Hand
-from inkwitness.records.checker import Rechecker
 from inkwitness.records.database import Database
-from inkwitness.records.list_tables import list_editions, list_rechecks
 from inkwitness.records.store import new_id
-from inkwitness.records.tables import consignments, photos
-from inkwitness.records.tables import unit_checks as unit_checks_table
+from inkwitness.records.tables import (
+    consignments,
+    list_editions,
+    list_rechecks,
+    photos,
+    unit_checks,
+)
+from inkwitness.use_cases import judging
 
 # The write lock is held for one slice: judging ten photos takes some tenths of a second.
 _AT_ONCE = 10
@@ -57,7 +62,7 @@ class ChangedStock:
 
 def recheck_all(
     database: Database,
-    rechecker: Rechecker,
+    judge: Judge,
     edition_id: str,
     holder_list: HolderList,
     hand: Hand,
@@ -81,12 +86,12 @@ def recheck_all(
     for some in _slices(waiting):
         with database.writing() as conn:
             for photo_id in some:
-                count += _one(conn, photo_id, rechecker, edition_id, holder_list, hand, today)
+                count += _one(conn, photo_id, judge, edition_id, holder_list, hand, today)
             for unit_id in _units_of(conn, some):
-                unit_checks.judge_together(
+                judging.judge_together(
                     conn,
                     unit_id,
-                    lambda: rechecker,
+                    lambda: judge,
                     holder_list,
                     hand,
                     why="list_edition",
@@ -138,7 +143,7 @@ def changed_stock(conn: Connection, edition_id: str) -> list[ChangedStock]:
 def _one(
     conn: Connection,
     photo_id: str,
-    rechecker: Rechecker,
+    judge: Judge,
     edition_id: str,
     holder_list: HolderList,
     hand: Hand,
@@ -146,20 +151,21 @@ def _one(
 ) -> bool:
     before = checks.newest(conn, photo_id)
     after = judging.rejudge(
-        conn, photo_id, rechecker, holder_list, hand, today=today, why="list_edition"
+        conn, photo_id, judge, holder_list, hand, today=today, why="list_edition"
     )
     if before is None or after is None:
         return False
     photo = chain.get(conn, photos, photo_id)
+    was, now = (checks.load(conn, entry).judgement for entry in (before, after))
     content = {
         "edition_id": edition_id,
         "photo_id": photo_id,
         "unit_id": photo.content["unit_id"],
         "check_before": before.id,
         "check_after": after.id,
-        "before": _answer(before),
-        "after": _answer(after),
-        "changed": _said(before) != _said(after),
+        "before": _answer(was),
+        "after": _answer(now),
+        "changed": _said(was) != _said(now),
         "holder": after.content["holder"],
         "looked_up": after.content["looked_up"],
     }
@@ -175,18 +181,19 @@ def _units_of(conn: Connection, photo_ids: Sequence[str]) -> list[str]:
 def _units_changed(conn: Connection, edition_id: str) -> list[Rechecked]:
     """Units whose own answer differs from what it was before the edition."""
     made: dict[str, list[Entry]] = {}
-    for entry in chain.entries(conn, unit_checks_table, edition_id=edition_id):
+    for entry in chain.entries(conn, unit_checks, edition_id=edition_id):
         made.setdefault(entry.content["unit_id"], []).append(entry)
     found = []
     for unit_id, entries in made.items():
         if entries[0].content["before"] is None:
             continue
-        before = chain.get(conn, unit_checks_table, entries[0].content["before"])
+        before = chain.get(conn, unit_checks, entries[0].content["before"])
         after = entries[-1]
-        if _said(before) == _said(after):
+        was, now = (checks.load_unit(conn, entry) for entry in (before, after))
+        if _said(was) == _said(now):
             continue
-        state_before, outcome_before = _answer(before)
-        state_after, outcome_after = _answer(after)
+        state_before, outcome_before = _answer(was)
+        state_after, outcome_after = _answer(now)
         found.append(
             Rechecked(
                 photo_id=after.content["photos"][0],
@@ -203,16 +210,22 @@ def _units_changed(conn: Connection, edition_id: str) -> list[Rechecked]:
     return found
 
 
-def _answer(check: Entry) -> list[str]:
-    return [check.content["check"]["holder_match"]["state"], check.content["outcome"]]
+def _answer(judged: Judgement | UnitJudgement) -> list[str]:
+    return [judged.holder_match.state, judged.outcome]
 
 
-def _said(check: Entry) -> dict[str, Any]:
+def _said(judged: Judgement | UnitJudgement) -> tuple[HolderMatch, str]:
     """What the list said, without which edition said it and how old that was."""
-    match = check.content["check"]["holder_match"]
-    said = {name: value for name, value in match.items() if not name.startswith("list_")}
-    del said["says"]
-    return {**said, "outcome": check.content["outcome"]}
+    said = replace(
+        judged.holder_match,
+        list_name="",
+        list_edition=None,
+        list_checked_on=None,
+        list_age_days=None,
+        list_too_old=False,
+        says="",
+    )
+    return said, judged.outcome
 
 
 def _of(entry: Entry) -> Rechecked:

@@ -12,13 +12,14 @@ from inkwitness.consignment.roll_up import roll_up
 from inkwitness.consignment.sample import counted
 from inkwitness.consignment.values import LookUp, Refusal, RollUp, rank, worst
 from inkwitness.findings.outcome import Outcome
-from inkwitness.records import chain, consignments, deciding, goods, plans, units
+from inkwitness.records import chain, consignments, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
 from inkwitness.records.units import UnitSummary
 from inkwitness.sampling import answers
 from inkwitness.sampling.frame import names
 from inkwitness.sampling.statements import Looked, Statement
+from inkwitness.use_cases import deciding, goods, plans
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,31 +14,24 @@ import datetime as dt
 import logging
 import queue
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from inkwitness.check.contract import CheckOut
+from inkwitness.check.values import Reading
 from inkwitness.errors import InkwitnessError
-from inkwitness.records import (
-    chain,
-    checks,
-    confirmations,
-    jobs,
-    judging,
-    photos,
-    unit_checks,
-    worker,
-)
-from inkwitness.records.apart import Ended, Process
-from inkwitness.records.chain import Hand
-from inkwitness.records.checker import Rechecker
-from inkwitness.records.current_list import CurrentList
-from inkwitness.records.jobs import Job
+from inkwitness.jobs import queue as jobs
+from inkwitness.jobs import worker
+from inkwitness.jobs.apart import Ended, Process
+from inkwitness.jobs.queue import Job
+from inkwitness.records import chain
 from inkwitness.records.store import Store, new_id
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.records.trouble import trouble
+
+#: Keeps what was read: the job, the reading's id and value, the SHA-256 of each line's picture.
+KeepReading = Callable[[Job, str, Reading, Mapping[int, str]], None]
 
 MAX_ATTEMPTS = 3
 #: A photo whose reading was begun this often and never ended takes the whole program down with it.
@@ -84,10 +77,10 @@ class Health:
 class Runner:
     """Takes jobs, gives them to worker processes and keeps what comes back.
 
-    `clock` is the only clock of this stage, `today` the date that checks are made for. `rechecker`
-    uses confirmations that came before the reading did (for a reduced copy, say). `workers` is the
-    number of processes; with 0 photos are read in a thread of this process, which blocks it more
-    but is easier to look into.
+    `reader` names the function that builds the reader (`module:function`); `keep` keeps what it
+    read, in one transaction that also says that the job is done. `clock` is the only clock of this
+    stage. `workers` is the number of processes; with 0 photos are read in a thread of this process,
+    which blocks it more but is easier to look into.
     """
 
     def __init__(
@@ -95,21 +88,16 @@ class Runner:
         store: Store,
         folder: Path,
         *,
-        factory: str,
-        max_age_days: int,
-        rechecker: Callable[[], Rechecker],
-        current_list: CurrentList,
+        reader: str,
+        keep: KeepReading,
         clock: Callable[[], dt.datetime],
-        today: Callable[[], dt.date],
         workers: int = 1,
         seconds: float = 180.0,
         look_around: float = _LOOK_AROUND,
     ) -> None:
         self._store = store
-        self._rechecker = rechecker
-        self._list = current_list
+        self._keep = keep
         self._clock = clock
-        self._today = today
         self._look_around = look_around
         self._queue: queue.PriorityQueue[tuple[int, str]] = queue.PriorityQueue()
         self._held: set[str] = set()
@@ -117,7 +105,7 @@ class Runner:
         self._stopping = threading.Event()
         self._restarts = 0
         self._trouble: dict[str, str] = {}
-        set_up = (factory, max_age_days, str(folder))
+        set_up = (reader, str(folder))
         self._readers: list[_Here | _Apart] = [
             _Apart(set_up, seconds) if workers > 0 else _Here(set_up)
             for _ in range(max(1, workers))
@@ -225,7 +213,7 @@ class Runner:
             strips = self._patiently(
                 lambda: self._store.files.keep_strips(reading_id, result.strips)
             )
-            self._patiently(lambda: self._keep(job, result.out, reading_id, strips))
+            self._patiently(lambda: self._keep(job, reading_id, result.reading, strips))
         except _Stopping:
             raise
         except Exception as error:
@@ -266,40 +254,7 @@ class Runner:
                 return jobs.fail(conn, job, *_READER_STOPPED, self._clock()), None
             photo = chain.get(conn, photos_table, job.photo_id)
             job = jobs.begin(conn, job, self._clock())
-        return job, worker.Task(
-            photo.content["sha256"],
-            photo.content["name"],
-            photos.circumstances(photo.content, self._today()),
-        )
-
-    def _keep(self, job: Job, out: CheckOut, reading_id: str, strips: dict[int, str]) -> None:
-        hand = Hand(job.actor, self._clock())
-        with self._store.database.writing() as conn:
-            _, check = checks.keep_reading(
-                conn, job.photo_id, out, hand, reading_id=reading_id, strips=strips
-            )
-            photo = chain.get(conn, photos_table, job.photo_id)
-            said = confirmations.standing(judging.words_on(conn, photo, check))
-            if said.in_force or said.differing:
-                judged = judging.rejudge(
-                    conn,
-                    job.photo_id,
-                    self._rechecker(),
-                    self._list.now(),
-                    hand,
-                    today=self._today(),
-                    why="carried",
-                )
-                check = judged or check
-            unit_checks.judge_together(
-                conn,
-                photo.content["unit_id"],
-                self._rechecker,
-                self._list.now(),
-                hand,
-                why="read",
-            )
-            jobs.done(conn, job, check.id, self._clock())
+        return job, worker.Task(photo.content["sha256"], photo.content["name"])
 
     def _not_read(self, job: Job, error: Exception) -> Job | None:
         if self._stopping.is_set():
@@ -331,7 +286,7 @@ class Runner:
 class _Apart:
     """A reader in a process of its own, begun anew when it was brought down."""
 
-    def __init__(self, set_up: tuple[str, int, str], seconds: float) -> None:
+    def __init__(self, set_up: tuple[str, str], seconds: float) -> None:
         self._process = Process(worker.start, set_up, memory=READER_MEMORY)
         self._seconds = seconds
 
@@ -349,7 +304,7 @@ class _Apart:
 class _Here:
     """A reader in this process."""
 
-    def __init__(self, set_up: tuple[str, int, str]) -> None:
+    def __init__(self, set_up: tuple[str, str]) -> None:
         self._set_up = set_up
         self._worker: worker.Worker | None = None
 

@@ -3,16 +3,17 @@
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from sqlalchemy import Connection
 
+from inkwitness.check.values import Judgement, UnitJudgement
 from inkwitness.consignment.across import Across, UnitPrint, across
-from inkwitness.findings.outcome import WORST_FIRST
+from inkwitness.findings.outcome import WORST_FIRST, worst
+from inkwitness.findings.values import AspectState
 from inkwitness.holders.numbers import normal_form
+from inkwitness.marks.values import Mark
 from inkwitness.records import chain, checks
-from inkwitness.records.tables import consignments, photos
-from inkwitness.records.tables import unit_checks as unit_checks_table
+from inkwitness.records.tables import consignments, photos, unit_checks
 from inkwitness.records.units import UnitSummary
 
 _STATES = (*WORST_FIRST, "not_looked_at")
@@ -37,7 +38,7 @@ def side_by_side(
     aspects: dict[str, Counter[str]] = {}
     prints = []
     for unit in members:
-        made = _checks(conn, unit)
+        made = _judged(conn, unit)
         for name, state in _worst(made).items():
             aspects.setdefault(name, Counter())[state] += 1
         prints.append(_print(conn, unit, made))
@@ -50,30 +51,30 @@ def side_by_side(
     return SideBySide(ordered, found)
 
 
-def _checks(conn: Connection, unit: UnitSummary) -> list[dict[str, Any]]:
-    """The check of the unit's photos together, or that of its one photo."""
+def _judged(conn: Connection, unit: UnitSummary) -> list[Judgement | UnitJudgement]:
+    """What the unit's photos were judged to be together, or its one photo."""
     if unit.unit_check_id is not None:
-        return [chain.get(conn, unit_checks_table, unit.unit_check_id).content["check"]]
+        entry = chain.get(conn, unit_checks, unit.unit_check_id)
+        return [checks.load_unit(conn, entry)]
     made = [checks.newest(conn, photo.photo_id) for photo in unit.state.photos]
-    return [check.content["check"] for check in made if check is not None]
+    return [checks.load(conn, entry).judgement for entry in made if entry is not None]
 
 
-def _worst(made: Sequence[Mapping[str, Any]]) -> dict[str, str]:
-    found: dict[str, str] = {}
-    for check in made:
-        for name, state in check["aspects"].items():
-            before = found.get(name, state)
-            found[name] = min(before, state, key=_STATES.index)
-    return found
+def _worst(judged: Sequence[Judgement | UnitJudgement]) -> dict[str, AspectState]:
+    names = dict.fromkeys(name for one in judged for name in one.aspects)
+    return {
+        name: worst(one.aspects[name] for one in judged if name in one.aspects) for name in names
+    }
 
 
-def _print(conn: Connection, unit: UnitSummary, made: Sequence[Mapping[str, Any]]) -> UnitPrint:
+def _print(
+    conn: Connection, unit: UnitSummary, judged: Sequence[Judgement | UnitJudgement]
+) -> UnitPrint:
     marks: dict[str, list[str]] = {}
-    for check in made:
-        for mark in _marks(check):
-            read = mark["standing"] == "read" and mark.get("named_by") != "place"
-            if read and (mark["value"] or mark["printed"]):
-                marks.setdefault(mark["mark"], []).append(mark["value"] or mark["printed"])
+    for mark in (mark for one in judged for mark in _marks(one)):
+        read = mark.standing == "read" and mark.named_by != "place"
+        if read and (mark.value or mark.printed):
+            marks.setdefault(mark.mark, []).append(mark.value or mark.printed)
     sent = [chain.get(conn, photos, photo.photo_id) for photo in unit.state.photos]
     return UnitPrint(
         unit.unit_id,
@@ -84,11 +85,11 @@ def _print(conn: Connection, unit: UnitSummary, made: Sequence[Mapping[str, Any]
     )
 
 
-def _marks(check: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """The marks of a unit's check, or of the largest item of a photo's."""
-    if "placed" in check:
-        return [one["mark"] for one in check["placed"]]
-    return list(check["items"][0]["marks"]) if check["items"] else []
+def _marks(judged: Judgement | UnitJudgement) -> list[Mark]:
+    """The marks of a unit's judgement, or of the largest item of a photo's."""
+    if isinstance(judged, UnitJudgement):
+        return [placed.mark for placed in judged.placed]
+    return [mark for item in judged.items[:1] for mark in item.marks]
 
 
 def _lots_elsewhere(conn: Connection, consignment_id: str, supplier: str) -> dict[str, list[str]]:

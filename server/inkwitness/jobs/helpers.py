@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Any, TypeVar
 
 from inkwitness.errors import StorageTrouble, TooLarge
-from inkwitness.records.apart import Ended, Process
+from inkwitness.jobs.apart import Ended, Process
 
 T = TypeVar("T")
 MIB = 2**20

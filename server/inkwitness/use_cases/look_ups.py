@@ -14,8 +14,7 @@ from inkwitness.consignment.values import LookUp, Source
 from inkwitness.errors import BadInput
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, Hand
-from inkwitness.records.list_tables import official_look_ups
-from inkwitness.records.tables import consignments, units
+from inkwitness.records.tables import consignments, official_look_ups, units
 
 #: What the authority's list said. `no_answer`: it could not be reached or asked.
 Answer = Literal["listed_same", "listed_other", "listed_ended", "not_listed", "no_answer"]

@@ -8,9 +8,10 @@ from sqlalchemy import Connection, select
 from inkwitness.consignment.dispositions import SETTLES, Act, held
 from inkwitness.consignment.gate import Goods, decided
 from inkwitness.consignment.values import UnitState
-from inkwitness.records import chain, look_ups, units
+from inkwitness.records import chain, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments, decisions, plans
+from inkwitness.use_cases import look_ups
 
 
 def of_consignment(

@@ -1,0 +1,105 @@
+"""A photo comes in: its bytes, the copy that may be shown, its unit and its job, all or nothing."""
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import get_args
+
+from sqlalchemy import Connection
+
+from inkwitness.errors import BadInput
+from inkwitness.findings.values import Surface, Whole
+from inkwitness.jobs import queue
+from inkwitness.photo.served import Served, served_copy
+from inkwitness.records import chain, units
+from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.store import Store
+from inkwitness.records.tables import photos
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """What a person sends with a photo. `on` is None where the server's date is meant."""
+
+    photo_id: str
+    unit_id: str
+    name: str
+    surface: str = "facepiece"
+    whole: str = "unknown"
+    declared: tuple[str, ...] = ()
+    told: tuple[tuple[str, str], ...] = ()
+    on: dt.date | None = None
+    reduced: bool = False
+    replaces: str | None = None
+    count: int = 1
+    label: str = ""
+    consignment_id: str | None = None
+
+
+def keep(
+    store: Store, sent: Sent, data: bytes, hand: Hand, copy: Served | None = None
+) -> tuple[Entry, bool]:
+    """Keep a photo, its job and, where it is new, its unit; answers the entry, and if it is new.
+
+    `copy` is the copy that may be shown, where it was made already.
+
+    Raises NotAPhoto, TooLarge, BadInput, NotFound (a consignment, or the photo that it replaces)
+    and Differs.
+    """
+    if sent.surface not in get_args(Surface):
+        raise BadInput(f"`surface` is one of {', '.join(get_args(Surface))}.")
+    if sent.whole not in get_args(Whole):
+        raise BadInput(f"`whole` is one of {', '.join(get_args(Whole))}.")
+    copy = copy or served_copy(data)
+    sha256 = store.files.keep_sent(data)
+    served = store.files.keep_served(copy.data)
+    content = _content(sent, copy, sha256, served, len(data))
+    with store.database.writing() as conn:
+        existing = chain.find(conn, photos, sent.photo_id)
+        if existing is None:
+            if sent.replaces is not None:
+                _check_replaces(conn, sent)
+            units.make_or_find(
+                conn,
+                sent.unit_id,
+                hand,
+                label=sent.label,
+                count=sent.count,
+                consignment_id=sent.consignment_id,
+            )
+        kept = chain.append(conn, photos, sent.photo_id, content, hand)
+        # in the same transaction: no photo is acknowledged that nobody will read
+        queue.make(conn, sent.photo_id, hand)
+        return kept
+
+
+def _check_replaces(conn: Connection, sent: Sent) -> None:
+    assert sent.replaces is not None
+    reduced = chain.get(conn, photos, sent.replaces)
+    if reduced.content["unit_id"] != sent.unit_id:
+        raise BadInput("A photo can only replace a reduced photo of the same unit.")
+    if not reduced.content["reduced"]:
+        raise BadInput("Only a photo that was sent as a reduced copy can be replaced.")
+
+
+def _content(
+    sent: Sent, copy: Served, sha256: str, served_sha256: str, length: int
+) -> dict[str, object]:
+    return {
+        "unit_id": sent.unit_id,
+        "name": sent.name,
+        "sha256": sha256,
+        "bytes": length,
+        "served_sha256": served_sha256,
+        "served_type": copy.media_type,
+        "served_how": copy.how,
+        "had_location": copy.had_location,
+        "width": copy.width,
+        "height": copy.height,
+        "surface": sent.surface,
+        "whole": sent.whole,
+        "declared": sorted(set(sent.declared)),
+        "told": [list(pair) for pair in sent.told],
+        "on": sent.on.isoformat() if sent.on else None,
+        "reduced": sent.reduced,
+        "replaces": sent.replaces,
+    }
