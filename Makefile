@@ -1,4 +1,4 @@
-# Two commands do everything on a fresh Debian with Python 3.11:
+# Two commands do everything on a fresh Debian 12 (Python 3.11) or 13 (Python 3.13):
 #   make run    sets up what is missing, starts the app with the fictional demo
 #   make test   sets up what is missing, runs every check and every test
 
@@ -6,7 +6,7 @@ SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := help
 
-PYTHON ?= python3.11
+PYTHON ?= $(firstword $(foreach v,3.11 3.13 3.12,$(shell command -v python$(v))) python3)
 VENV := .venv
 BIN := $(VENV)/bin
 LIVE ?=

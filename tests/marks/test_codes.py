@@ -59,7 +59,11 @@ def test_marks_of_a_codes_text(text: str, mark: str, value: str) -> None:
     assert marks(text)[mark] == value
 
 
-@given(st.sampled_from((8, 12, 13, 14)).flatmap(lambda n: st.text("0123456789", min_size=n, max_size=n)))
+@given(
+    st.sampled_from((8, 12, 13, 14)).flatmap(
+        lambda n: st.text("0123456789", min_size=n, max_size=n)
+    )
+)
 def test_check_digits_agree_with_another_library(digits: str) -> None:
     body, right = digits[:-1], ean.calc_check_digit(digits[:-1])
     for last in {right, digits[-1]}:

@@ -105,7 +105,7 @@ def test_rows_of_both_forms_stand_in_one_chain(tmp_path: Path) -> None:
         state = chain.check_chain(conn, tables.consignments)
     assert (state.rows, state.broken_at) == (2, None)
     with database.reading() as conn:
-        texts = conn.exec_driver_sql("SELECT content FROM consignments ORDER BY seq").scalars().all()
+        texts = conn.exec_driver_sql("SELECT content FROM consignments").scalars().all()
     assert texts == [
         OLD_FORM,
         '{"label":"Ostrevane é","least":1e-7,"probability":1,"wide":10000000000000000}',
