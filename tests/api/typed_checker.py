@@ -76,7 +76,8 @@ class TypedChecker(PipelineChecker):
 def typed(name: str, checker: Checker) -> CheckOut:
     """The print of a file as if it had been read, not judged yet."""
     book = checker.rulebook
-    items, lines = [], []
+    items: list[Any] = []
+    lines: list[Any] = []
     for number, print_ in enumerate(PRINTS[name]):
         first = len(lines)
         lines += [

@@ -56,7 +56,7 @@ class Judged:
     @property
     def seen(self) -> Signs:
         """The signs as the calibration takes them."""
-        return Signs(**self.signs)  # type: ignore[arg-type]
+        return Signs(**self.signs)
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,7 @@ from inkwitness.findings.judge import SCRIPT_NOT_READ
 from inkwitness.findings.values import Circumstances
 from inkwitness.reading import engines
 from inkwitness.reading.scripts import is_hangul
+from inkwitness.reading.second import NoSecondReader
 
 NANUM = "/usr/share/fonts/truetype/nanum/NanumGothic.ttf"
 DEJAVU = "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf"
@@ -98,7 +99,7 @@ def test_each_line_has_its_crop(checker: Checker) -> None:
 
 
 def test_without_a_second_reader_of_latin_the_value_is_doubtful(checker: Checker) -> None:
-    alone = replace(checker.readers, second=engines.NoSecondReader())
+    alone = replace(checker.readers, second=NoSecondReader())
     found = check(replace(checker, readers=alone), *POUCH)
     assert found.marks["lot"].standing == "doubtful"
     assert found.marks["lot"].printed == "A2511"

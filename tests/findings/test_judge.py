@@ -10,13 +10,13 @@ from typing import get_args
 
 import pytest
 
-from inkwitness.check.contract import ListState
 from inkwitness.errors import BadInput
 from inkwitness.findings.evidence import evidence_of
 from inkwitness.findings.judge import NOT_SEEN, SCRIPT_NOT_READ, judge, judge_unit, schemes_of
 from inkwitness.findings.merge import unit_of
 from inkwitness.findings.outcome import LIST_ASPECT, aspects_and_outcome
 from inkwitness.findings.values import Circumstances, Finding, Item, Surface, Whole
+from inkwitness.holders.values import ListState
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.values import Mark
 from inkwitness.rulebook import load

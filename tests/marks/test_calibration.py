@@ -3,6 +3,7 @@ say (the project's own promise: of marks shown as read 99.5 % are right, of numb
 """
 
 from dataclasses import replace
+from typing import Any
 
 import cv2
 import numpy as np
@@ -40,7 +41,7 @@ def test_a_mark_that_all_views_show_is_read(mark: str) -> None:
 
 @pytest.mark.parametrize("worse", WORSE)
 @pytest.mark.parametrize("mark", MARKS)
-def test_weaker_evidence_never_makes_a_mark_likelier(mark: str, worse: dict[str, float]) -> None:
+def test_weaker_evidence_never_makes_a_mark_likelier(mark: str, worse: dict[str, Any]) -> None:
     weaker = replace(SURE, **worse)
     assert calibration.probability(mark, weaker) <= calibration.probability(mark, SURE)
 

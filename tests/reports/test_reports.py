@@ -18,7 +18,7 @@ from inkwitness.errors import ReaderMissing
 from inkwitness.marks import reasons
 from inkwitness.records.store import new_id
 from inkwitness.reports import words
-from inkwitness.reports.document import Document, Section, Table, shown
+from inkwitness.reports.document import Document, Section, Status, Table, shown
 from inkwitness.reports.fonts import find_fonts
 from inkwitness.reports.papers import papers_needed
 from inkwitness.reports.pdf import draw
@@ -327,7 +327,7 @@ def test_a_report_of_nothing_is_not_found(client: TestClient, path: str) -> None
 def _texts(value: Any) -> Iterator[str]:
     if isinstance(value, str):
         yield value
-    elif isinstance(value, words.Status):
+    elif isinstance(value, Status):
         yield value.text
     elif isinstance(value, dict):
         for one in value.values():

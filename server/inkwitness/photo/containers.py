@@ -98,7 +98,7 @@ def exif_of(block: bytes) -> Image.Exif:
 def orientation(block: bytes) -> int:
     """The orientation 1-8 that an Exif block (from its TIFF header on) asks for; 1 if none."""
     turned = exif_of(block).get(ExifTags.Base.Orientation)
-    return int(turned) if turned in range(1, 9) else 1
+    return turned if isinstance(turned, int) and 1 <= turned <= 8 else 1
 
 
 def minimal_exif(turned: int) -> bytes:

@@ -104,6 +104,7 @@ def _surfaces(scheme: Scheme, rule: Rule) -> tuple[str, ...]:
 
 
 def check_common(text: YamlText, common: CommonFile) -> list[str]:
+    """What is wrong with `common.yaml`, a sentence each."""
     return _marks(text, common.marks)
 
 
@@ -125,6 +126,7 @@ def check_print(text: YamlText, other: PrintFile) -> list[str]:
 
 
 def check_across(text: YamlText, across: AcrossFile) -> list[str]:
+    """What is wrong with `across.yaml`, a sentence each."""
     return _rules(text, across.rules)
 
 
