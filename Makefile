@@ -107,6 +107,9 @@ journeys: setup-dev ## run the tests of the page in the browser alone
 shapes: setup-dev ## write the page's types anew from the API's own description
 	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH" BIN=$(BIN) sh web/shapes.sh
 
+reference: setup-dev ## write server/REFERENCE.md anew: commands, settings, routes
+	@PYTHONPATH=server $(BIN)/python -m tests.reference
+
 bench: setup-dev ## measure the reader, its standings, the list and the page (an hour); BENCH=reading: one of them
 	@$(BIN)/python -m tests.bench $(BENCH)
 
