@@ -6,7 +6,7 @@ file is no longer what the program has.
 
 import re
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -73,11 +73,11 @@ def reference() -> str:
         "Shapes and fields stand at `/api/docs` of a running server. Who may ask matters where "
         "people sign in; without accounts whoever is at the machine has every role.\n"
     )
-    rows = [
+    asked = [
         (f"`{method}`", f"`{path}`", _first_sentence(about), _who(about))
         for method, path, about in routes()
     ]
-    parts.append(_table(("", "path", "what it does", "who may ask"), rows))
+    parts.append(_table(("", "path", "what it does", "who may ask"), asked))
     return "\n".join(parts)
 
 
@@ -106,7 +106,7 @@ def _who(about: dict[str, Any]) -> str:
     return "anyone" if ANYONE in named else ", ".join(role.replace("_", " ") for role in named)
 
 
-def _table(head: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
+def _table(head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> str:
     lines = [head, tuple("---" for _ in head), *rows]
     return "".join("| " + " | ".join(_cell(one) for one in line) + " |\n" for line in lines)
 

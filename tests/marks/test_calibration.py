@@ -94,7 +94,7 @@ def seen(
         crossed=crossed_ends(strip),
     )
     lines = looked_at_again([line], readers.recogniser)
-    found = seen_in_lines(lines, load().grammars)
+    found = seen_in_lines(lines, load().grammars, load().vocabulary)
     return next(one for one in found if one.mark.mark == mark)
 
 
@@ -227,7 +227,7 @@ def test_a_misspelt_agency_that_one_view_spells_well_is_doubtful(readers: Reader
     width = float(strips[0].shape[1])
     ring = ((0.0, 0.0), (width, 0.0), (width, 64.0), (0.0, 64.0))
     area = Area(ring, (Line(0, ring, 18.0, strips[0], views),))
-    found = seen_in_lines(area.lines, load().grammars)
+    found = seen_in_lines(area.lines, load().grammars, load().vocabulary)
     agency = next(one for one in found if one.mark.mark == "agency")
     assert (agency.mark.printed, agency.mark.standing) == ("NOISH", "doubtful")
 

@@ -32,7 +32,7 @@ def report_unit(app: App, unit_id: Id, format: Format = "pdf", view: View = "ful
         if view == "papers_only":
             chain.get(conn, units_table, unit_id)
             (unit,) = units.summaries(conn, [unit_id])
-            papers = papers_needed([unit.scheme])
+            papers = papers_needed([unit.scheme], app.rulebook())
             if format == "json":
                 return _json({"sentence": papers.sentence, "papers": list(papers.papers)})
             data = pdf.draw_papers(papers, find_fonts(app.settings.font), app.clock())

@@ -150,6 +150,7 @@ def on_the_list(
         list_keys={scheme.scheme: scheme.list_key for scheme in checker.rulebook.schemes},
         lines=lines,
         elsewhere=elsewhere,
+        behind_class=checker.rulebook.vocabulary.printing.behind_class,
     )
 
 

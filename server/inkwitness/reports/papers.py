@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from inkwitness.reports import words
+from inkwitness.rulebook import Rulebook
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,14 +19,9 @@ class PapersOnly:
     papers: tuple[str, ...]
 
 
-def papers_needed(schemes: Iterable[str]) -> PapersOnly:
-    """The papers for the schemes that the print names; none known: the papers of any scheme."""
-    named = set(schemes) - {""}
-    papers = list(words.PAPERS_COMMON)
-    if any(scheme.startswith("us-") for scheme in named):
-        papers += words.PAPERS_US
-    if any(scheme.startswith("eu-") for scheme in named):
-        papers += words.PAPERS_EU
-    if not named or any(not scheme.startswith(("us-", "eu-")) for scheme in named):
-        papers += words.PAPERS_OTHER
-    return PapersOnly(words.PAPERS_SENTENCE, tuple(papers))
+def papers_needed(schemes: Iterable[str], book: Rulebook) -> PapersOnly:
+    """The papers that the files of the named schemes ask for; none known: those of any scheme."""
+    named = [book.scheme(one) for one in dict.fromkeys(schemes) if one]
+    wanted = [key for one in named for key in (one.papers if one else ("other",))] or ["other"]
+    papers = (*words.PAPERS_COMMON, *(words.PAPERS[key] for key in dict.fromkeys(wanted)))
+    return PapersOnly(words.PAPERS_SENTENCE, papers)

@@ -162,13 +162,14 @@ PAPERS_COMMON = (
     "A letter of the approval holder that this seller supplies these lots",
     "The instructions for use that belong to this model",
 )
-PAPERS_US = ("The approval label or certificate that shows approval number, model and class",)
-PAPERS_EU = (
-    "The type-examination certificate with its number, model, class and end date",
-    "The declaration of conformity of the manufacturer",
-    "The evidence of production control, with the name and number of the body",
-)
-PAPERS_OTHER = ("The certificate or licence of the scheme that the print names",)
+#: What a scheme's file names as `papers`, by key.
+PAPERS = {
+    "us": "The approval label or certificate that shows approval number, model and class",
+    "eu.type": "The type-examination certificate with its number, model, class and end date",
+    "eu.declaration": "The declaration of conformity of the manufacturer",
+    "eu.control": "The evidence of production control, with the name and number of the body",
+    "other": "The certificate or licence of the scheme that the print names",
+}
 
 
 def date(day: dt.date | None) -> str:

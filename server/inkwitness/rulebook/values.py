@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from inkwitness.marks.grammar import Grammar, Traits
-from inkwitness.marks.vocabulary import Vocabulary
+from inkwitness.marks.vocabulary import PLAIN, Printing, Vocabulary
 from inkwitness.rulebook.kinds import (
     STRICT,
     Aspect,
@@ -221,6 +221,8 @@ class Scheme:
     rules: tuple[Rule, ...]
     cautions: tuple[str, ...]
     verify: tuple[str, ...] = ()
+    papers: tuple[str, ...] = ("other",)
+    printing: Printing = PLAIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,6 +290,7 @@ class PrintFile:
     no_mark: tuple[OtherPrint, ...]
     other_lines: tuple[OtherPrint, ...]
     never_models: tuple[str, ...]
+    parted: tuple[str, ...]
     labels_alone: tuple[LabelText, ...]
     examples: tuple[FreeExample, ...] = ()
 
