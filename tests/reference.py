@@ -13,14 +13,16 @@ from typing import Any
 import typer
 
 from inkwitness.api.app import create_app
-from inkwitness.api.roles import ANYONE, ROLES
+from inkwitness.api.roles import ANYONE
 from inkwitness.api.settings import Settings
 from inkwitness.cli.main import app
+from inkwitness.records.chain import ROLES
 
 ROOT = Path(__file__).parents[1]
 FILE = ROOT / "server" / "REFERENCE.md"
 #: Variables that are no setting of the server, and what each does.
 OTHERS = {
+    "INKWITNESS_RULES": "folder of the rules; by default what came with the program",
     "INKWITNESS_THREADS": "threads of a reading process; by default one for each core",
     "INKWITNESS_API": "for `npm run dev` in `web/`: address of the server that answers `/api`",
     "INKWITNESS_CHROMIUM": "for the tests: the browser, by default `/usr/bin/chromium`",

@@ -3,6 +3,7 @@ mark is), `print.yaml` (the rest of the print), `messages/*.yaml`.
 """
 
 import hashlib
+import os
 from collections.abc import Mapping
 from dataclasses import fields, replace
 from functools import cache
@@ -41,8 +42,9 @@ _NOT_SCHEMES = ("common.yaml", "across.yaml", "marks.yaml", "print.yaml", "regis
 
 
 def default_folder() -> Path:
-    """The rules folder: inside the installed package, or beside `server/` in a checkout."""
-    return shipped_folder("rules")
+    """The rules folder: the one named by INKWITNESS_RULES, else what came with the program."""
+    named = os.environ.get("INKWITNESS_RULES", "")
+    return Path(named) if named else shipped_folder("rules")
 
 
 def load(folder: Path | None = None) -> Rulebook:
