@@ -7,16 +7,7 @@ from typing import Literal
 
 from inkwitness.marks.grammar import Grammar, Traits
 from inkwitness.marks.vocabulary import PLAIN, Printing, Vocabulary
-from inkwitness.rulebook.kinds import (
-    STRICT,
-    Aspect,
-    Check,
-    Form,
-    Severity,
-    Surface,
-    When,
-    Whole,
-)
+from inkwitness.rulebook.kinds import STRICT, Aspect, Check, Form, Severity, Surface, When, Whole
 
 Known = Literal["read", "read-secondary", "derived", "from-memory"]
 Script = Literal["latin", "han", "hangul", "kana"]
