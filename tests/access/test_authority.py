@@ -18,7 +18,6 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 from inkwitness.errors import BadInput
-from inkwitness.network import authority as authorities
 from inkwitness.network.addresses import is_private, private_addresses
 from inkwitness.network.authority import Authority, certify, open_authority
 from inkwitness.network.room import Room
@@ -195,7 +194,7 @@ def test_only_private_addresses_are_found_and_certified() -> None:
 
 
 def test_names_addresses_and_certificate_follow_the_hotspot(tmp_path: Path) -> None:
-    now: list[list[authorities.Address]] = [[]]
+    now: list[list[ipaddress.IPv4Address | ipaddress.IPv6Address]] = [[]]
     room = Room(tmp_path / "network", 8000, 8001, clock=lambda: NOW, addresses=lambda: list(now[0]))
     try:
         assert room.reach().plain == ""

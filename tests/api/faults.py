@@ -54,7 +54,11 @@ def faulty(engine: Engine, injector: Injector) -> Iterator[Injector]:
         except sqlite3.OperationalError as error:
             raise OperationalError("COMMIT", {}, error) from error
 
-    listeners = [("do_execute", run), ("do_execute_no_params", run_plain), ("commit", commit)]
+    listeners: list[tuple[str, Any]] = [
+        ("do_execute", run),
+        ("do_execute_no_params", run_plain),
+        ("commit", commit),
+    ]
     for name, listener in listeners:
         event.listen(engine, name, listener)
     try:

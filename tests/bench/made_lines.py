@@ -23,6 +23,7 @@ from inkwitness.marks.calibration import Signs, as_record
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.match import find_all
 from inkwitness.marks.read_marks import seen_in_lines
+from inkwitness.marks.vocabulary import Vocabulary
 from inkwitness.reading.borders import crossed_ends
 from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.renderings import TALL, rendered
@@ -56,7 +57,7 @@ class Judged:
     @property
     def seen(self) -> Signs:
         """The signs as the calibration takes them."""
-        return Signs(**self.signs)  # type: ignore[arg-type]
+        return Signs(**self.signs)
 
 
 @dataclass(frozen=True)
@@ -154,7 +155,10 @@ def _batch(
             if form
         }
         wanted |= {(name, bare(value)) for name, value in strip.values.items()}
-        for one in seen_in_lines((told,), grammars):
+        from inkwitness.rulebook import shipped
+
+        words = Vocabulary(printing=shipped().vocabulary.printing)
+        for one in seen_in_lines((told,), grammars, words):
             mark = one.mark
             forms = {(mark.mark, bare(mark.value)), (mark.mark, bare(mark.printed))}
             yield Judged(strip.seed, mark.mark, as_record(one.signs), one.held_back,

@@ -21,12 +21,13 @@ from scipy.optimize import isotonic_regression
 
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.read_marks import seen_in_lines
+from inkwitness.marks.vocabulary import Vocabulary
 from inkwitness.photo.decode import decode
 from inkwitness.photo.quality import photo_facts
 from inkwitness.photo.values import Photo, Pixels, Polygon
 from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.read import has_words, read
-from inkwitness.rulebook import load
+from inkwitness.rulebook import load, shipped
 
 from .truth import SCORED, bare, made
 
@@ -107,6 +108,7 @@ def read_folders(
 ) -> Iterator[ReadPhoto]:
     """Every photo as it is; every n-th of them spoilt as well."""
     for folder in folders:
+        words = Vocabulary(printing=shipped().vocabulary.printing)
         for number, case in enumerate(made(folder, grammars)):
             truth = json.loads(case.file.with_suffix(".json").read_text(encoding="utf-8"))
             photo = decode(case.file.read_bytes(), case.file.name)
@@ -123,7 +125,7 @@ def read_folders(
                 told = {
                     (mark.mark, bare(text))
                     for area in reading.areas
-                    for mark in (one.mark for one in seen_in_lines(area.lines, grammars))
+                    for mark in (one.mark for one in seen_in_lines(area.lines, grammars, words))
                     for text in (mark.value, mark.printed)
                 }
                 found = [line for area in reading.areas for line in area.lines if has_words(line)]

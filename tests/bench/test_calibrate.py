@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from scipy.stats import beta
 
+from inkwitness.marks import calibration
 from inkwitness.marks.calibration import Signs
 
 from . import calibrate
@@ -31,15 +32,15 @@ OTHERS = [
 
 
 def read_from(found: list[Judged]) -> float:
-    return float(fit([*found, *OTHERS])["number"]["read_from"])  # type: ignore[arg-type]
+    return float(fit([*found, *OTHERS])["number"]["read_from"])
 
 
 def test_the_threshold_lies_above_what_is_wrong_too_often() -> None:
     groups = fit([*many(0.995, 400, 0), *many(0.8, 90, 10), *OTHERS])
     weights = np.array(groups["number"]["weights"])
-    signs = calibrate.calibration.features(Signs(0.8, 1.0, 0.8, True, False, 0.98, 15.0))
+    signs = calibration.features(Signs(0.8, 1.0, 0.8, True, False, 0.98, 15.0))
     doubtful = 1 / (1 + np.exp(-float(weights @ np.array(signs))))
-    assert doubtful < float(groups["number"]["read_from"])  # type: ignore[arg-type]
+    assert doubtful < float(groups["number"]["read_from"])
 
 
 def test_more_errors_never_lower_the_threshold() -> None:

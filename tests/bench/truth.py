@@ -18,6 +18,7 @@ from typing import Any
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.vocabulary import Vocabulary
+from inkwitness.rulebook import shipped
 
 #: Marks that a maker spells as it likes: of these a candidate among the first few is a find.
 NAMES = ("manufacturer", "model", "lot")
@@ -86,7 +87,9 @@ def _made(file: Path, grammars: tuple[Grammar, ...]) -> Case:
         # Such a truth names one value of a mark; what else its own lines hold is printed too.
         stated = {mark for mark in truth["marks"] if mark in SCORED} | {"reuse"}
         for told in marks_of_text(
-            [line["text"] for line in truth["lines"]], grammars, Vocabulary()
+            [line["text"] for line in truth["lines"]],
+            grammars,
+            Vocabulary(printing=shipped().vocabulary.printing),
         ):
             if told.mark not in NAMES and told.standing == "read":
                 printed.setdefault(told.mark, set()).update((bare(told.value), bare(told.printed)))

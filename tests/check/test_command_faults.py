@@ -13,7 +13,7 @@ SAMPLE = ROOT / "sample_images" / "us-complete.jpg"
 CHECK = [sys.executable, "-m", "inkwitness", "check", "--on", "2026-11-25"]
 
 
-def _run(*args: str | bytes, env: dict[str, str] | None = None, stdout: int | None = None):  # type: ignore[no-untyped-def]
+def _run(*args: str | bytes, env: dict[str, str] | None = None, stdout: int | None = None):
     environment = {**os.environ, "PYTHONPATH": str(ROOT / "server"), **(env or {})}
     return subprocess.run(
         [*CHECK, *args],

@@ -4,6 +4,7 @@ import datetime as dt
 import json
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -42,7 +43,7 @@ def list_with(
     return read_csv(file)
 
 
-def ink(out: CheckOut) -> list[object]:
+def ink(out: CheckOut) -> list[dict[str, Any]]:
     """Everything that was read, with its probabilities."""
     marks = [mark.model_dump() for item in out.items for mark in item.marks]
     return [line.model_dump() for line in out.lines] + marks

@@ -23,6 +23,7 @@ from inkwitness.findings.judge import SCRIPT_NOT_READ
 from inkwitness.findings.values import Circumstances
 from inkwitness.reading import engines
 from inkwitness.reading.scripts import is_hangul
+from inkwitness.reading.second import NoSecondReader
 from inkwitness.records.chain import canonical
 from inkwitness.records.stored import reading_content, reading_of
 from tests.real import Checker
@@ -105,7 +106,7 @@ def test_each_line_has_its_crop(checker: Checker) -> None:
 
 
 def test_without_a_second_reader_of_latin_the_value_is_doubtful(checker: Checker) -> None:
-    alone = replace(checker.readers, second=engines.NoSecondReader())
+    alone = replace(checker.readers, second=NoSecondReader())
     found = check(replace(checker, readers=alone), *POUCH)
     assert found.marks["lot"].standing == "doubtful"
     assert found.marks["lot"].printed == "A2511"

@@ -11,12 +11,26 @@ from inkwitness.cli.report import report_text
 from inkwitness.records import old_form
 
 LANGUAGES = sorted(phrases.shipped().languages)
-MARK = {"polygon": [], "readers": [], "doubtful_at": [], "scheme": "us-niosh", "probability": 0.9}
+MARK: dict[str, object] = {
+    "polygon": [],
+    "readers": [],
+    "doubtful_at": [],
+    "scheme": "us-niosh",
+    "probability": 0.9,
+}
 MARK |= {"alternatives": [], "named_by": "form"}
-MATCH = {"state": "listed_agrees", "looked_up": "TC-84A-9981", "holder": "Vexholm Filtration"}
+MATCH: dict[str, object] = {
+    "state": "listed_agrees",
+    "looked_up": "TC-84A-9981",
+    "holder": "Vexholm Filtration",
+}
 MATCH |= {"list_name": "House list", "list_edition": 4, "list_checked_on": "2031-03-12"}
 MATCH |= {"list_age_days": 6, "status": "current"}
-FINDING = {"rule": "us-tc-trailing-letter", "scheme": "us-niosh", "severity": "caution"}
+FINDING: dict[str, object] = {
+    "rule": "us-tc-trailing-letter",
+    "scheme": "us-niosh",
+    "severity": "caution",
+}
 FINDING |= {
     "aspect": "marks",
     "question": False,

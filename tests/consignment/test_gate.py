@@ -340,8 +340,8 @@ def happen(log: Log, event: Sequence[object]) -> None:
     elif what == "on":
         place, kind, by = about
         if place in log.outcomes:
-            act = Act(kind, str(by), "agrees", log.outcomes[place])  # type: ignore[arg-type,index]
-            log.on_units.setdefault(place, []).append(act)  # type: ignore[arg-type]
+            act = Act(kind, str(by), "agrees", log.outcomes[place])  # type: ignore[arg-type]
+            log.on_units.setdefault(place, []).append(act)
     elif what == "draw":
         log.drawn += about[0]  # type: ignore[arg-type]
     elif what == "look_up":

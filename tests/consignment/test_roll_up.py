@@ -4,7 +4,7 @@ import itertools
 
 import pytest
 
-from inkwitness.check.contract import Basis
+from inkwitness.check.values import Basis
 from inkwitness.consignment.roll_up import roll_up
 from inkwitness.consignment.values import PhotoState, UnitState, worst
 from inkwitness.findings.outcome import WORST_FIRST, Outcome

@@ -20,11 +20,11 @@ from pathlib import Path
 
 from PIL import Image, UnidentifiedImageError
 
+from inkwitness import yaml_text
 from inkwitness.errors import InkwitnessError
 from inkwitness.holders import delimited, importing, own_json, rows, workbook
 from inkwitness.photo import containers, served
 from inkwitness.photo.decode import decode
-from inkwitness.rulebook import yaml_text
 
 # The package has a function of the same name.
 load = importlib.import_module("inkwitness.rulebook.load")
@@ -41,7 +41,7 @@ _METADATA = (b"http://ns.adobe.com", b"tEXt", b"iTXt", b"Photoshop 3.0")
 def fuzz_containers(data: bytes) -> None:
     """Each of the functions on any bytes: our own errors or an answer."""
     with suppress(InkwitnessError):
-        containers.size(data)
+        containers.check_structure(data)
     containers.orientation(data)
     for take in _TAKERS:
         with suppress(InkwitnessError):

@@ -115,7 +115,9 @@ def _missing(folder: Path, told: Told, heads: list[Head]) -> list[str]:
     for head in heads:
         wrong += [one.says for one in audit(store.database, store.files, kept=head).found]
     with store.database.reading() as conn:
-        kept = dict(conn.exec_driver_sql("SELECT id, sha256 FROM photos").fetchall())
+        kept: dict[str, str] = dict(
+            conn.exec_driver_sql("SELECT id, sha256 FROM photos").fetchall()
+        )
         decided = {row[0] for row in conn.exec_driver_sql("SELECT id FROM decisions")}
         heads.append(head_of(conn))
     for id_, sha256 in told.photos.items():
@@ -162,8 +164,8 @@ def main() -> None:
     wrong += [f"{unread} photos stay unread"] if unread else []
     count = len(told.photos) + len(told.rows)
     print(f"{asked.kills} kills, {count} acknowledged writes, {len(wrong)} lost or broken")
-    for one in wrong[:20]:
-        print(one)
+    for said in wrong[:20]:
+        print(said)
     if not wrong:
         shutil.rmtree(top)
     sys.exit(1 if wrong else 0)

@@ -10,13 +10,13 @@ from typing import get_args
 
 import pytest
 
-from inkwitness.check.contract import ListState
 from inkwitness.errors import BadInput
 from inkwitness.findings.evidence import evidence_of
 from inkwitness.findings.judge import NOT_SEEN, SCRIPT_NOT_READ, judge, judge_unit, schemes_of
-from inkwitness.findings.merge import unit_of
+from inkwitness.findings.merge import best_of, unit_of
 from inkwitness.findings.outcome import LIST_ASPECT, aspects_and_outcome
 from inkwitness.findings.values import Circumstances, Finding, Item, Surface, Whole
+from inkwitness.holders.values import ListState
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.values import Mark
 from inkwitness.rulebook import load
@@ -181,7 +181,7 @@ def test_two_items_judged_apart_never_contradict_each_other() -> None:
 def test_best_occurrence_is_the_confirmed_one() -> None:
     box = item(*US[:4], "TC-84A-9918", surface="carton", doubtful=("approval_number",))
     unit = unit_of([box, item(*US)], BOOK)
-    best = {placed.mark.mark: placed.mark.value for placed in unit.best}
+    best = {name: at.mark.value for name, at in best_of(unit.marks, lambda at: at.mark).items()}
     assert best["approval_number"] == "TC-84A-9981"
 
 

@@ -4,9 +4,11 @@ import datetime as dt
 
 from inkwitness.holders.values import HolderEntry, HolderList, PrivateLabel
 from inkwitness.marks.values import Alternative, Mark, Standing
+from inkwitness.rulebook import shipped
 
 ON = dt.date(2031, 3, 18)
 KEYS = {"us-niosh": ("approval_number",), "eu-en149": ("manufacturer", "model", "body_number")}
+BEHIND = shipped().vocabulary.printing.behind_class
 _DAY = dt.date(2031, 3, 12)
 
 

@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Sequence
 from functools import cache
+from typing import Any
 
 from sqlalchemy import Connection
 
@@ -62,7 +63,7 @@ def add(
     unit_id, photo_id = new_id(), new_id()
     unit = {"label": values[2], "count": count, "consignment_id": consignment_id}
     chain.append(conn, units, unit_id, unit, HAND)
-    photo = {
+    photo: dict[str, Any] = {
         "unit_id": unit_id,
         "sha256": "0" * 64,
         "replaces": None,

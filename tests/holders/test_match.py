@@ -16,7 +16,7 @@ from inkwitness.holders.match import match, near_numbers
 from inkwitness.holders.numbers import normal_form
 from inkwitness.holders.values import HolderEntry, HolderList, HolderMatch
 from inkwitness.marks.values import Mark
-from tests.holders.house_list import E1, E4, E7, HOUSE_LIST, KEYS, ON, eu, mark, us
+from tests.holders.house_list import BEHIND, E1, E4, E7, HOUSE_LIST, KEYS, ON, eu, mark, us
 
 
 def ask(
@@ -27,7 +27,9 @@ def ask(
     held: HolderList | None = HOUSE_LIST,
 ) -> HolderMatch:
     claimed = schemes or ("us-niosh",)
-    return match(marks, claimed, held, on=on, max_age_days=days, list_keys=KEYS)
+    return match(
+        marks, claimed, held, on=on, max_age_days=days, list_keys=KEYS, behind_class=BEHIND
+    )
 
 
 def states(found: HolderMatch) -> dict[str, str]:

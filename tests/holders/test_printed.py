@@ -18,7 +18,7 @@ from inkwitness.holders.compare import compare
 from inkwitness.holders.match import match
 from inkwitness.holders.values import HolderEntry, HolderList, HolderMatch, ReadLine, Searched
 from inkwitness.marks.values import Alternative, Mark
-from tests.holders.house_list import E1, E3, E6, HOUSE_LIST, KEYS, ON, eu, mark, us
+from tests.holders.house_list import BEHIND, E1, E3, E6, HOUSE_LIST, KEYS, ON, eu, mark, us
 
 NUMBER = us("TC-84A-9981", kind="N95")
 BARE = replace(E1, models=("9100",))
@@ -53,7 +53,7 @@ def ask(
     scheme: str = "us-niosh",
     held: HolderList = HOUSE_LIST,
 ) -> HolderMatch:
-    return match(marks, [scheme], held, on=ON, list_keys=KEYS, lines=lines)
+    return match(marks, [scheme], held, on=ON, list_keys=KEYS, lines=lines, behind_class=BEHIND)
 
 
 def one(found: HolderMatch, field: str) -> Searched:

@@ -3,6 +3,7 @@ say (the project's own promise: of marks shown as read 99.5 % are right, of numb
 """
 
 from dataclasses import replace
+from typing import Any
 
 import cv2
 import numpy as np
@@ -40,7 +41,7 @@ def test_a_mark_that_all_views_show_is_read(mark: str) -> None:
 
 @pytest.mark.parametrize("worse", WORSE)
 @pytest.mark.parametrize("mark", MARKS)
-def test_weaker_evidence_never_makes_a_mark_likelier(mark: str, worse: dict[str, float]) -> None:
+def test_weaker_evidence_never_makes_a_mark_likelier(mark: str, worse: dict[str, Any]) -> None:
     weaker = replace(SURE, **worse)
     assert calibration.probability(mark, weaker) <= calibration.probability(mark, SURE)
 
@@ -93,7 +94,7 @@ def seen(
         crossed=crossed_ends(strip),
     )
     lines = looked_at_again([line], readers.recogniser)
-    found = seen_in_lines(lines, load().grammars)
+    found = seen_in_lines(lines, load().grammars, load().vocabulary)
     return next(one for one in found if one.mark.mark == mark)
 
 
@@ -226,7 +227,7 @@ def test_a_misspelt_agency_that_one_view_spells_well_is_doubtful(readers: Reader
     width = float(strips[0].shape[1])
     ring = ((0.0, 0.0), (width, 0.0), (width, 64.0), (0.0, 64.0))
     area = Area(ring, (Line(0, ring, 18.0, strips[0], views),))
-    found = seen_in_lines(area.lines, load().grammars)
+    found = seen_in_lines(area.lines, load().grammars, load().vocabulary)
     agency = next(one for one in found if one.mark.mark == "agency")
     assert (agency.mark.printed, agency.mark.standing) == ("NOISH", "doubtful")
 

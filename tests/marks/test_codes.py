@@ -1,7 +1,7 @@
 """Bar codes: drawn by one library, read by another, parsed as GS1 says.
 
-Codes are drawn with segno (QR) and zxing-cpp's writer; check digits are those of python-stdnum;
-element strings are compared with python-stdnum's own GS1-128 parser (GS1 General Specifications).
+Codes are drawn with segno (QR) and zxing-cpp's writer; check digits and element strings (GS1
+General Specifications) are compared with python-stdnum, which the program does not use.
 """
 
 import cv2
@@ -9,8 +9,10 @@ import numpy as np
 import pytest
 import segno
 import zxingcpp
+from hypothesis import given
+from hypothesis import strategies as st
 from numpy.typing import NDArray
-from stdnum import gs1_128
+from stdnum import ean, gs1_128
 
 from inkwitness.marks.code_marks import FIELDS, marks_of_codes
 from inkwitness.reading.codes import Code, read_codes
@@ -55,6 +57,18 @@ def test_element_strings_agree_with_another_parser() -> None:
 )
 def test_marks_of_a_codes_text(text: str, mark: str, value: str) -> None:
     assert marks(text)[mark] == value
+
+
+@given(
+    st.sampled_from((8, 12, 13, 14)).flatmap(
+        lambda n: st.text("0123456789", min_size=n, max_size=n)
+    )
+)
+def test_check_digits_agree_with_another_library(digits: str) -> None:
+    body, right = digits[:-1], ean.calc_check_digit(digits[:-1])
+    for last in {right, digits[-1]}:
+        name = "code_gtin" if ean.is_valid(body + last) else "code_gtin_wrong_digit"
+        assert marks(body + last) == {name: (body + last).zfill(14)}
 
 
 def test_every_field_has_its_own_name() -> None:

@@ -14,6 +14,11 @@ from inkwitness.rulebook import load
 from tests.reading.lost_letters import WAYS, drawn
 
 AGENCY = ("agency", "NIOSH")
+RESTS = load().vocabulary.printing.rests
+
+
+def lost(value: str, line: Line, before: str, others: list[tuple[str, str]]) -> bool:
+    return may_have_lost_its_first_letter(value, line, before, others, RESTS)
 
 
 @pytest.fixture(scope="module")
@@ -38,26 +43,30 @@ def test_on_plain_ground_print_of_its_own_scheme_backs_a_class(
     value: str, other: tuple[str, str]
 ) -> None:
     """N, R and P: 42 CFR 84.170; P2: AS/NZS 1716:2012 (from memory)."""
-    assert not may_have_lost_its_first_letter(value, line(0.1), "", [other])
-    assert may_have_lost_its_first_letter(value, line(0.9), "", [other])
-    assert may_have_lost_its_first_letter(value, line(0.1), "", [])
+    assert not lost(value, line(0.1), "", [other])
+    assert lost(value, line(0.9), "", [other])
+    assert lost(value, line(0.1), "", [])
 
 
 def test_print_of_another_scheme_backs_nothing() -> None:
     """GB 2626-2019 has KN and KP, EN 149:2001+A1:2009 has FFP: what is left of them is N95, P2."""
     for value, standard in (("N95", "GB 2626-2019"), ("P2", "EN 149:2001+A1:2009")):
-        assert may_have_lost_its_first_letter(value, line(0.0), "", [("standard", standard)])
+        assert lost(value, line(0.0), "", [("standard", standard)])
 
 
 def test_a_stroke_that_was_read_as_a_sign_is_a_mark_on_the_ground() -> None:
-    assert may_have_lost_its_first_letter("N95", line(0.0), "/", [AGENCY])
-    assert not may_have_lost_its_first_letter("N95", line(0.9), "NIOSH ", [AGENCY])
+    assert lost("N95", line(0.0), "/", [AGENCY])
+    assert not lost("N95", line(0.9), "NIOSH ", [AGENCY])
 
 
 def test_a_whole_class_has_lost_nothing() -> None:
     for value in ("KN95", "FFP2", "PFF2", "DS2"):
-        assert not may_have_lost_its_first_letter(value, line(2.0), "", [])
-    assert (longer_class("N95"), longer_class("P2"), longer_class("KN95")) == ("KN95", "FFP2", "")
+        assert not lost(value, line(2.0), "", [])
+    assert tuple(longer_class(value, RESTS) for value in ("N95", "P2", "KN95")) == (
+        "KN95",
+        "FFP2",
+        "",
+    )
 
 
 def classes(pixels: Pixels, readers: Readers) -> list[Mark]:

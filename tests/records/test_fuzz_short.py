@@ -4,6 +4,7 @@ import random
 
 import pytest
 
+from inkwitness.photo import served
 from tests.endurance import fuzz
 
 # What the long run found: each is an input that once ended in an error that was not ours.
@@ -28,15 +29,15 @@ def test_damaged_files_end_in_an_error_of_ours_or_an_answer(target: str) -> None
             at = chance.randrange(len(data))
             data[at : at + chance.randint(0, 3)] = chance.randbytes(chance.randint(0, 3))
         inputs.append(bytes(data))
-    for data in inputs:
-        fuzz.once(target, data)
+    for damaged in inputs:
+        fuzz.once(target, damaged)
     assert len(inputs) > 20
 
 
 def test_the_picture_check_of_the_fuzzer_can_fail(monkeypatch: pytest.MonkeyPatch) -> None:
     (seed,) = (one for one in fuzz.seeds("served") if one.startswith(b"\x89PNG"))
-    real = fuzz.served.served_copy
+    real = served.served_copy
     other = real(fuzz.seeds("served")[2])
-    monkeypatch.setattr(fuzz.served, "served_copy", lambda _data: other)
+    monkeypatch.setattr(served, "served_copy", lambda _data: other)
     with pytest.raises(AssertionError, match="another picture"):
         fuzz.once("served", seed)

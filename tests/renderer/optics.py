@@ -82,7 +82,7 @@ def lens(picture: Array, sigma: float, motion: float, angle: float, disc: bool) 
         cv2.line(kernel, (round((c - dx) * 16), round((c - dy) * 16)),
                  (round((c + dx) * 16), round((c + dy) * 16)), 1.0, 1, cv2.LINE_AA, 4)  # fmt: skip
         out = cv2.filter2D(out, -1, kernel / kernel.sum())
-    return out  # type: ignore[no-any-return]
+    return out
 
 
 def sensor(rng: Rng, shown: Array, noise: float, sharpen: float, smear: bool) -> Bytes:

@@ -157,7 +157,7 @@ def _features(
     return shade.astype(np.float32), colour, scale
 
 
-def _pack_art(rng: Rng, surface: Surface, colour: Array, at, scale: float) -> None:  # type: ignore[no-untyped-def]
+def _pack_art(rng: Rng, surface: Surface, colour: Array, at, scale: float) -> None:
     """Bands and a bar code on a pack, away from the middle where the print goes."""
     w, h = surface.half_x - 9, surface.half_y - 9
 

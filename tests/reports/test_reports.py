@@ -23,6 +23,7 @@ from inkwitness.reports.document import Document, Section, Table, shown
 from inkwitness.reports.fonts import Fonts, find_fonts
 from inkwitness.reports.papers import papers_needed
 from inkwitness.reports.pdf import draw
+from inkwitness.rulebook import shipped
 from inkwitness.use_cases.plans import said
 from tests.api import test_naming as naming
 from tests.api.conftest import HEADERS, NOW, png, settings
@@ -209,7 +210,7 @@ def test_papers_only_tells_a_seller_nothing_that_was_found(client: TestClient, s
 
 @pytest.mark.parametrize("schemes", [[], ["us-niosh"], ["eu-en149"], ["us-niosh", "cn-gb2626"]])
 def test_papers_fit_the_scheme_that_the_print_names(schemes: list[str]) -> None:
-    papers = papers_needed(schemes, SAY).papers
+    papers = papers_needed(schemes, shipped(), SAY).papers
     assert ("type-examination" in " ".join(papers)) is ("eu-en149" in schemes)
     assert ("approval label" in " ".join(papers)) is ("us-niosh" in schemes)
     assert len(papers) >= 4

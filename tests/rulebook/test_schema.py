@@ -2,12 +2,10 @@
 
 import re
 import shutil
-import tomllib
 from pathlib import Path
 
 import pytest
 
-import inkwitness
 from inkwitness.errors import BadRules
 from inkwitness.rulebook import check_file, default_folder, load
 from inkwitness.yaml_text import parse_yaml
@@ -155,15 +153,6 @@ def test_every_scalar_is_text() -> None:
         "b": "2020-01-01",
         "c": "010",
     }
-
-
-def test_a_wheel_carries_the_rules_to_where_they_are_looked_for_first() -> None:
-    """Common practice, no source: a checkout reads `rules/`, an installed package its own copy."""
-    root = default_folder().parent
-    told = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))
-    included = told["tool"]["hatch"]["build"]["targets"]["wheel"]["force-include"]
-    assert included == {default_folder().name: "inkwitness/rules"}
-    assert not (Path(inkwitness.__file__).parent / "rules").exists()
 
 
 def test_register_that_no_file_has(folder: Path) -> None:

@@ -7,7 +7,7 @@ import hashlib
 import json
 from collections.abc import Callable
 from fractions import Fraction
-from math import exp, lgamma, log
+from math import exp, lgamma, log, prod
 from typing import Any
 
 import pytest
@@ -17,21 +17,13 @@ from inkwitness.sampling.bounds import fewest_odd, fewest_odd_share, most_odd, m
 from inkwitness.sampling.cartons import (
     CartonQuestion,
     carton_sensitivity,
-    cartons_opened_by_units,
-    miss_over_lots,
     notice_cartons,
 )
-from inkwitness.sampling.chance import binomial, crossing, hypergeometric, poisson
-from inkwitness.sampling.curve import accept_chance, faults_per_hundred_at, quality_at
+from inkwitness.sampling.chance import binomial, crossing, hypergeometric, none_drawn
+from inkwitness.sampling.curve import oc_curve
 from inkwitness.sampling.discovery import discovery_n, discovery_n_process, notice
 from inkwitness.sampling.draw import allocate, draw, ticket
-from inkwitness.sampling.false_alarms import (
-    clean_pass,
-    estimate,
-    few_flags,
-    few_flags_process,
-    two_sided_design,
-)
+from inkwitness.sampling.false_alarms import estimate
 from inkwitness.sampling.plans import code_letter, plan_for_lot, single_plan
 from tests.sampling.published import cannon_roe, imperfect_shortcut, poisson_rule, rows
 
@@ -122,7 +114,6 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
     ),
     "cannon_roe": lambda N, D, C: cannon_roe(N, D, C),
     "carton_se": lambda B, bad, b: carton_sensitivity(B, bad, b),
-    "cartons_touched": lambda M, B, n: cartons_opened_by_units(M, B, n),
     "code_letter": lambda N, level: code_letter(N, level),
     "detect_cartons": lambda M, K, m: notice_cartons(CartonQuestion(M, 1, K), m, 1),
     "detect_prob": lambda N, D, n: notice(N, D, n),
@@ -134,20 +125,14 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
     "draw": lambda seed, units, n: [unit.unit for unit in draw(units, n, seed).units],
     "find_plan_binom": _find_binomial,
     "find_plan_hyper": _find_hyper,
-    "freecalc_design": lambda N, D, se, sp, target_sep, target_spp: [
-        (design := two_sided_design(N, D, se, sp, detect=target_sep, pass_clean=target_spp)).n,
-        design.most_flags,
-    ],
     "lb_binom": lambda x, n, C: fewest_odd_share(n, x, C),
     "lb_hyper": lambda x, n, N, C: fewest_odd(N, n, x, C),
-    "miss_strata": lambda sizes, bad, alloc: miss_over_lots(sizes, bad, alloc),
-    "np_poisson": lambda c, pa: faults_per_hundred_at(100, c, pa),
+    "miss_strata": lambda sizes, bad, alloc: prod(map(none_drawn, sizes, bad, alloc)),
     "pa_binom": lambda n, c, p: binomial(n, p).up_to(c),
-    "pa_hyper": lambda N, D, n, c: accept_chance(N, D, n, c),
-    "pa_poisson": lambda n, c, per100: poisson(n * per100 / 100).up_to(c),
+    "pa_hyper": lambda N, D, n, c: oc_curve(N, n, c, marks=(D,)).marked[0].chance,
     "plan": lambda letter, aql, kind: _triple(single_plan(letter, aql, kind)),
     "plan_for_lot": lambda N, level, aql, kind: _triple(plan_for_lot(N, level, aql, kind)),
-    "ql_binom": lambda n, c, pa: quality_at(n, c, pa),
+    "ql_binom": lambda n, c, pa: crossing(lambda p: binomial(n, p).up_to(c), pa, 0.0, 1.0),
     "ql_hyper0": _quality_continuous,
     "rogan_gladen": _rogan_gladen,
     "rogan_gladen_cp": _interval,
@@ -155,13 +140,11 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
     "rule_n": lambda p, C: poisson_rule(p, C),
     "rule_of_three": lambda n, C: -log(1 - C) / n,
     "scheme_pa": _switching,
-    # the published `c` counts the flags that fail, so one fewer may still pass
-    "sep_binom": lambda n, c, se, sp, p: 1 - few_flags_process(p, n, c - 1, se, sp),
-    "sep_freecalc": lambda N, n, c, se, sp, D: 1 - few_flags(N, D, n, c - 1, se, sp),
     "sha_counter_ints": _counter,
     "sha_hex": lambda text: hashlib.sha256(text.encode()).hexdigest(),
     "smallest_n": _smallest_n,
-    "spp": lambda n, c, sp: clean_pass(n, c - 1, sp),
+    # the published `c` counts the flags that fail, so one fewer may still pass
+    "spp": lambda n, c, sp: binomial(n, 1 - sp).up_to(c - 1),
     "ticket": lambda seed, unit: ticket(seed, unit),
     "ub_binom": lambda x, n, C: most_odd_share(n, x, C),
     "ub_hyper": lambda x, n, N, C: most_odd(N, n, x, C),

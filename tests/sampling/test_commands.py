@@ -3,6 +3,7 @@
 import json
 import subprocess
 import sys
+from typing import Any
 
 import pytest
 from typer.testing import CliRunner
@@ -11,7 +12,7 @@ from inkwitness.cli.sample import app
 from inkwitness.errors import BadInput
 
 
-def _json(*arguments: str) -> dict:
+def _json(*arguments: str) -> dict[str, Any]:
     found = CliRunner().invoke(app, [*arguments, "--json"], catch_exceptions=False)
     assert found.exit_code == 0, found.output
     return json.loads(found.stdout)

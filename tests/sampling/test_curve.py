@@ -8,7 +8,7 @@ import pytest
 from inkwitness import phrases
 from inkwitness.sampling.answers import answer_curve
 from inkwitness.sampling.chance import binomial
-from inkwitness.sampling.curve import accept_chance, first_below, oc_curve
+from inkwitness.sampling.curve import first_below, oc_curve
 from inkwitness.sampling.curve_svg import curve_svg, described
 
 SAY = phrases.shipped().of("en")
@@ -28,7 +28,8 @@ def test_what_code_letter_l_at_aql_1_really_does(share, percent):
 )
 def test_a_lot_of_a_hundred(odd, n, accept, chance):
     # Kenett, Zacks and Gedeck, Industrial Statistics, ch. 11, printed values, read.
-    assert accept_chance(100, odd, n, accept) == pytest.approx(chance, abs=5e-5)
+    (point,) = oc_curve(100, n, accept, marks=(odd,)).marked
+    assert point.chance == pytest.approx(chance, abs=5e-5)
 
 
 def test_the_curve_falls_from_certainty_to_next_to_nothing():

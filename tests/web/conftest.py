@@ -104,7 +104,7 @@ def small_photo(tmp_path_factory: pytest.TempPathFactory) -> Path:
         upright = ImageOps.exif_transpose(sample)
         room = 60
         box = (min(xs) - room, min(ys) - room, max(xs) + room, max(ys) + room)
-        print_alone = upright.crop(tuple(round(side) for side in box))  # type: ignore[arg-type]
+        print_alone = upright.crop(tuple(round(side) for side in box))
         print_alone.reduce(2).save(path, quality=88)
     return path
 

@@ -72,7 +72,8 @@ def main() -> None:
     parser.add_argument("--every", type=int, default=2, help="take every n-th photo")
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
-        folder, index = Path(name), []
+        folder = Path(name)
+        index: list[dict[str, Any]] = []
         for photo in sorted(asked.folder.glob("*.jpg"))[:: asked.every]:
             truth = json.loads(photo.with_suffix(".json").read_text(encoding="utf-8"))
             with Image.open(photo) as opened:
@@ -84,8 +85,8 @@ def main() -> None:
                     image = cv2.resize(image, size, interpolation=cv2.INTER_AREA)
                 file = f"{len(index)}.grey"
                 np.ascontiguousarray(image.astype(np.uint8)).tofile(folder / file)
-                size = {"width": image.shape[1], "height": image.shape[0], "scale": scale}
-                index.append({"file": file, "kind": kind, **size})
+                sides = {"width": image.shape[1], "height": image.shape[0], "scale": scale}
+                index.append({"file": file, "kind": kind, **sides})
         (folder / "index.json").write_text(json.dumps(index), encoding="utf-8")
         (folder / "run.mjs").write_text(RUN, encoding="utf-8")
         command = ["node", str(folder / "run.mjs"), str(folder), str(WEB)]

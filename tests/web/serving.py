@@ -33,12 +33,17 @@ def free_port() -> int:
 
 @contextmanager
 def server(
-    folder: Path, port: int | None = None, reader: str = "tests.web.read_once:build"
+    folder: Path,
+    port: int | None = None,
+    reader: str = "tests.web.read_once:build",
+    cwd: Path = ROOT,
+    *,
+    demo: bool = True,
 ) -> Iterator[str]:
-    """`inkwitness serve --demo` in a process of its own; gives its address."""
+    """`inkwitness serve --demo` in a process of its own, started in `cwd`; gives its address."""
     port = port or free_port()
     address = f"http://127.0.0.1:{port}"
-    command = [sys.executable, "-m", "inkwitness", "serve", "--demo"]
+    command = [sys.executable, "-m", "inkwitness", "serve", *(["--demo"] if demo else [])]
     command += ["--data", str(folder), "--port", str(port)]
     # Two readers of one thread each get through more photos than one reader of two threads.
     two = {"INKWITNESS_WORKERS": "2", "INKWITNESS_THREADS": "1"}
@@ -47,7 +52,7 @@ def server(
     folder.mkdir(parents=True, exist_ok=True)
     log = folder / "server.log"
     with log.open("wb") as out:
-        process = subprocess.Popen(command, env=env, cwd=ROOT, stdout=out, stderr=subprocess.STDOUT)
+        process = subprocess.Popen(command, env=env, cwd=cwd, stdout=out, stderr=subprocess.STDOUT)
         try:
             _wait(address, process, log)
             yield address

@@ -1,6 +1,7 @@
 """No network, a full phone, a photo that is refused, a page that is closed."""
 
 import re
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
@@ -54,7 +55,7 @@ def test_a_kept_check_opens_with_no_network_and_a_word_on_it_waits(
 
 
 def test_what_the_server_refuses_says_why_and_stays_on_the_phone(
-    new_page: NewPage, tmp_path: "hand.Path"
+    new_page: NewPage, tmp_path: Path
 ) -> None:
     page = new_page()
     no_photo = tmp_path / "letter.jpg"
@@ -83,7 +84,7 @@ def test_a_full_phone_says_that_the_photo_was_not_kept(new_page: NewPage) -> Non
 
 
 def test_a_blurred_dark_photo_says_so_and_how_to_do_better(
-    new_page: NewPage, tmp_path: "hand.Path"
+    new_page: NewPage, tmp_path: Path
 ) -> None:
     from PIL import Image, ImageFilter
 

@@ -10,18 +10,18 @@ def _seen(tasks: list[tuple[float, float]], asked: list[tuple[float, float]]) ->
 
 
 def test_a_page_that_is_quiet_at_once_is_interactive_when_it_is_drawn() -> None:
-    assert interactive_ms(_seen([(600, 800)], [(0, 160)])) == 950
+    assert interactive_ms(_seen([(600.0, 800.0)], [(0, 160)])) == 950
 
 
 def test_a_long_task_within_five_seconds_puts_it_off_until_that_task_ends() -> None:
-    assert interactive_ms(_seen([(600, 800), (3000, 3100)], [])) == 3100
+    assert interactive_ms(_seen([(600.0, 800.0), (3000.0, 3100.0)], [])) == 3100
 
 
 def test_a_long_task_after_five_quiet_seconds_does_not_put_it_off() -> None:
-    assert interactive_ms(_seen([(600, 800), (5950, 6100)], [])) == 950
+    assert interactive_ms(_seen([(600.0, 800.0), (5950.0, 6100.0)], [])) == 950
 
 
 def test_three_requests_at_once_are_not_quiet_and_two_are() -> None:
     task = [(4000.0, 4100.0)]
-    assert interactive_ms(_seen(task, [(850, 1200)] * 3 + [(8900, 9000)] * 3)) == 4100
+    assert interactive_ms(_seen(task, [(850.0, 1200.0)] * 3 + [(8900.0, 9000.0)] * 3)) == 4100
     assert interactive_ms(_seen([], [(850, 1200)] * 2)) == 950

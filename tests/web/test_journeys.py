@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
 from tests.web import hand
 from tests.web.conftest import NewPage
@@ -87,7 +87,7 @@ def _told(
     return seconds
 
 
-def _read(page: "hand.Page", units: int) -> None:
+def _read(page: Page, units: int) -> None:
     """Wait until the newest units are read, every photo of them."""
     for _ in range(600):
         rows = page.request.get("/api/units?limit=200").json()["units"]
@@ -234,7 +234,7 @@ def test_the_officer_looks_at_a_sample_of_59(
     _told(taps() + unseen, record_property, capsys)
 
 
-def _all_read(page: "hand.Page", units: int) -> None:
+def _all_read(page: Page, units: int) -> None:
     """Wait until the server has read what was sent; it may take as long as it gets on."""
     where = page.url.split("/consignment/")[1].split("/")[0]
     looked_at = -1

@@ -143,7 +143,7 @@ def create_app(
         raise HTTPException(404, path)
 
     app.include_router(api)
-    _page(app, settings.web or Path(inkwitness.__file__).parents[2] / "web" / "dist")
+    _page(app, settings.web or inkwitness.shipped_folder("page"))
     return app
 
 

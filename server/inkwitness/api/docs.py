@@ -18,7 +18,6 @@ _STYLE = (
 
 def install(app: FastAPI) -> None:
     """Add the page and its style."""
-
     told: dict[str, Any] = {
         "include_in_schema": False,
         "dependencies": [Depends(roles.enforce)],

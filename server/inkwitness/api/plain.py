@@ -5,7 +5,6 @@ read back; a ticket lets photos in, to one unit, for an hour.
 """
 
 from collections.abc import Callable
-from pathlib import Path
 
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import FileResponse, PlainTextResponse
@@ -64,7 +63,7 @@ def create_plain_app(
     app.add_middleware(LimitBody)
     app.add_middleware(InTurn)
     app.add_middleware(gate.Gate, ways=gate.Ways(names=lambda: frozenset(names()), accounts=True))
-    folder = settings.web or Path(inkwitness.__file__).parents[2] / "web" / "dist"
+    folder = settings.web or inkwitness.shipped_folder("page")
 
     @app.middleware("http")
     async def guarded(request: Request, call_next: Callable[[Request], object]) -> Response:

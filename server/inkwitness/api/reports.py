@@ -39,7 +39,7 @@ def report_unit(
         if view == "papers_only":
             chain.get(conn, units_table, unit_id)
             (unit,) = units.summaries(conn, [unit_id])
-            papers = papers_needed([unit.scheme], say)
+            papers = papers_needed([unit.scheme], app.rulebook(), say)
             if format == "json":
                 return _json({"sentence": papers.sentence, "papers": list(papers.papers)})
             fonts = find_fonts(app.settings.font, lang)

@@ -14,7 +14,8 @@ class Settings(BaseSettings):
 
     data: Path = Field(Path("data"), description="folder for the database and the photos")
     web: Path | None = Field(
-        None, description="folder of the built page; by default web/dist beside the package"
+        None,
+        description="folder of the built page; by default what came with the program",
     )
     workers: int = Field(
         1, ge=0, le=8, description="reading processes; 0 reads in a thread of the server"

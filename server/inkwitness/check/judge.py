@@ -127,6 +127,7 @@ def on_the_list(
         list_keys={scheme.scheme: scheme.list_key for scheme in criteria.rulebook.schemes},
         lines=lines,
         elsewhere=elsewhere,
+        behind_class=criteria.rulebook.vocabulary.printing.behind_class,
     )
 
 

@@ -22,7 +22,7 @@ from inkwitness.use_cases.photos import Sent
 
 #: The day on which the scenario plays: checks of the demo are made for it.
 DAY = dt.date(2026, 11, 25)
-SAMPLES = Path(inkwitness.__file__).parents[2] / "sample_images"
+SAMPLES = inkwitness.shipped_folder("sample_images")
 FIRST_SAMPLE = "us-complete.jpg"
 #: A file in the data folder that says that the demo is in it.
 DONE = "demo-filled"

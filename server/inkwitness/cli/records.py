@@ -2,6 +2,7 @@
 
 import json
 import sys
+from contextlib import closing
 from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated
@@ -11,8 +12,8 @@ import typer
 from inkwitness.errors import BadInput
 from inkwitness.jobs.watch import MARKS
 from inkwitness.records import backups
+from inkwitness.records.audit import Audit, marks_of
 from inkwitness.records.audit import audit as look
-from inkwitness.records.audit import marks_of
 from inkwitness.records.heads import head_of, read_head
 from inkwitness.records.store import look_at_store
 
@@ -40,11 +41,8 @@ def audit(
     since = None
     if since_last:
         since = marks_of(marks.read_text(encoding="utf-8")) if marks.is_file() else {}
-    store = look_at_store(data)
-    try:
+    with closing(look_at_store(data)) as store:
         done = look(store.database, store.files, since=since, kept=kept)
-    finally:
-        store.close()
     if as_json:
         told = {
             "head": done.head.head,
@@ -61,7 +59,7 @@ def audit(
         for note in done.notes:
             print(f"note   {note}")
         print(f"Looked at {done.rows} rows and {done.files} files: {len(done.found)} found.")
-        print(f"Head {done.head.head}\n     {done.head.counts}")
+        _print_head(done)
     raise typer.Exit(1 if done.found else 0)
 
 
@@ -71,12 +69,8 @@ def export_head(
     out: Annotated[Path | None, typer.Option(help="File to write; else it is printed.")] = None,
 ) -> None:
     """Write the head of the records as JSON, to keep where this folder's keepers cannot write."""
-    store = look_at_store(data)
-    try:
-        with store.database.reading() as conn:
-            told = head_of(conn).as_json()
-    finally:
-        store.close()
+    with closing(look_at_store(data)) as store, store.database.reading() as conn:
+        told = head_of(conn).as_json()
     if out is None:
         sys.stdout.write(told)
     else:
@@ -89,9 +83,7 @@ def backup(
     data: Data = Path("data"),
 ) -> None:
     """Copy database and photos, each file checked by its hash. A server may go on meanwhile."""
-    made = backups.back_up(data, target)
-    print(f"{made.rows} rows and {made.files} files are in {target}.\nHead {made.head.head}")
-    print(f"     {made.head.counts}")
+    _print_copy(backups.back_up(data, target), target)
 
 
 @app.command()
@@ -100,8 +92,16 @@ def restore(
     data: Data = Path("data"),
 ) -> None:
     """Put a backup into a new data folder, after looking at every row and file of it."""
-    made = backups.restore(source, data)
-    print(f"{made.rows} rows and {made.files} files are in {data}.")
+    _print_copy(backups.restore(source, data), data)
+
+
+def _print_copy(made: Audit, folder: Path) -> None:
+    print(f"{made.rows} rows and {made.files} files are in {folder}.")
+    _print_head(made)
+
+
+def _print_head(done: Audit) -> None:
+    print(f"Head {done.head.head}\n     {done.head.counts}")
 
 
 def _text_of(head: str) -> str:

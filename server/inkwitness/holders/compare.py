@@ -24,10 +24,6 @@ from inkwitness.marks.values import Mark
 Weight = Literal["none", "question", "conflict"]
 NameIs = Literal["holder", "private_label", "other", "absent"]
 
-# What follows the class in one cell of a list and is a mark of its own: reuse, dolomite, valve,
-# solid or liquid (EN 149:2001+A1:2009, clause 9; EN 149:1991 for the last two).
-_SUFFIXES = frozenset({"NR", "R", "D", "V", "S", "SL"})
-
 
 @dataclass(frozen=True, slots=True)
 class Compared:
@@ -58,31 +54,35 @@ class EntryCompared:
 
 
 def compare(
-    entry: HolderEntry, marks: Sequence[Mark], elsewhere: Collection[Mark] = ()
+    entry: HolderEntry,
+    marks: Sequence[Mark],
+    elsewhere: Collection[Mark] = (),
+    behind_class: Collection[str] = (),
 ) -> EntryCompared:
     """Compare an entry with the marks of an item (of one scheme, or of every scheme).
 
-    `elsewhere` are those of them that stand on another surface of the same unit.
+    `elsewhere` are those of them that stand on another surface of the same unit. `behind_class` are
+    words behind a class that are marks of their own.
     """
     names = _seen(marks, "manufacturer")
     name_is, label, name = _name(entry, names, elsewhere)
     fields = (
         name,
         _model(entry, _seen(marks, "model"), name_is, label),
-        _class(entry, _seen(marks, "filter_class")),
+        _class(entry, _seen(marks, "filter_class"), behind_class),
         *_body(entry, _seen(marks, "body_number")),
     )
     return EntryCompared(entry, fields, name_is, label)
 
 
-def class_core(text: str) -> str:
-    """The class itself, without signs and without marks that follow it.
+def class_core(text: str, behind: Collection[str]) -> str:
+    """The class itself, without signs and without words `behind` it that are marks of their own.
 
-    >>> class_core("FFP2 NR D"), class_core("n-95")
+    >>> class_core("FFP2 NR D", {"NR", "D"}), class_core("n-95", ())
     ('FFP2', 'N95')
     """
     words = re.split(r"[\s/]+", text.upper().strip())
-    while len(words) > 1 and words[-1] in _SUFFIXES:
+    while len(words) > 1 and words[-1] in behind:
         words.pop()
     return normal_form(" ".join(words))
 
@@ -189,15 +189,15 @@ def _model(
     return Compared(field, "question")
 
 
-def _class(entry: HolderEntry, marks: Sequence[Mark]) -> Compared:
+def _class(entry: HolderEntry, marks: Sequence[Mark], behind: Collection[str]) -> Compared:
     listed = "; ".join(entry.filter_classes)
     if not entry.filter_classes:
         return Compared(FieldComparison("filter_class", "not_on_entry", _text(marks)))
     if not marks:
         return Compared(FieldComparison("filter_class", "not_read", listed=listed))
-    cores = {class_core(one) for one in entry.filter_classes}
+    cores = {class_core(one, behind) for one in entry.filter_classes}
     printed = _text(marks)
-    others = [mark for mark in marks if class_core(mark.value or mark.printed) not in cores]
+    others = [mark for mark in marks if class_core(mark.value or mark.printed, behind) not in cores]
     if not others:
         return _like("filter_class", marks[0], marks, listed)
     field = FieldComparison("filter_class", "differs", printed, listed, _note(others))

@@ -74,6 +74,7 @@ class _Print:
     marks: Sequence[Mark]
     lines: Sequence[ReadLine]
     elsewhere: frozenset[Mark]
+    behind_class: frozenset[str]
 
     def of_scheme(self, scheme: str) -> "_Print":
         """The marks of one scheme that were seen."""
@@ -105,7 +106,7 @@ class _Print:
         return " ".join(filter(None, first)) if needed and all(needed) else ""
 
     def compare(self, entries: Iterable[HolderEntry]) -> list[EntryCompared]:
-        return [compare(entry, self.named, self.elsewhere) for entry in entries]
+        return [compare(entry, self.named, self.elsewhere, self.behind_class) for entry in entries]
 
 
 def match(
@@ -118,6 +119,7 @@ def match(
     list_keys: Mapping[str, Sequence[str]],
     lines: Sequence[ReadLine] = (),
     elsewhere: Collection[Mark] = (),
+    behind_class: Collection[str] = (),
 ) -> HolderMatch:
     """Compare the marks of one item with the list, as of the day `on`.
 
@@ -129,9 +131,10 @@ def match(
     `lines` are searched for what the entries say (`holders.printed`); that moves no mark. A mark
     named by its place alone is no mark here: it agrees with nothing and differs from nothing, and
     what would rest on it is a question. `elsewhere` are marks of another surface of the same unit
-    than the one judged: a maker's name there agrees only where it is whole.
+    than the one judged: a maker's name there agrees only where it is whole. `behind_class` are
+    words that follow a class in one cell of the list and are marks of their own.
     """
-    print_ = _Print(marks, lines, frozenset(elsewhere))
+    print_ = _Print(marks, lines, frozenset(elsewhere), frozenset(behind_class))
     if holder_list is None and claimed_schemes:
         keys = (print_.of_scheme(one).key(list_keys.get(one, ())) for one in claimed_schemes)
         return HolderMatch("no_list_for_scheme", looked_up=next(filter(None, keys), ""))
@@ -186,7 +189,7 @@ def _of_scheme(
 def _nothing_to_look_up(print_: _Print, index: SchemeIndex) -> HolderMatch:
     """No mark to look up: what of the scheme's entries is printed is then a question."""
     classes = [mark.value or mark.printed for mark in print_.named if mark.mark == "filter_class"]
-    found = search_scheme(index, print_.lines, classes)
+    found = search_scheme(index, print_.lines, classes, print_.behind_class)
     return HolderMatch("nothing_to_look_up", searched=found, question=bool(found))
 
 

@@ -7,7 +7,7 @@ taken for each other count as in `numbers.distance`; what is equal but for them 
 """
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import get_args
@@ -67,7 +67,10 @@ def search_entry(
 
 
 def search_scheme(
-    index: SchemeIndex, lines: Sequence[ReadLine], classes: Sequence[str]
+    index: SchemeIndex,
+    lines: Sequence[ReadLine],
+    classes: Sequence[str],
+    behind_class: Collection[str],
 ) -> tuple[Searched, ...]:
     """What of the entries of a scheme is printed, where no number says which entry is meant.
 
@@ -77,11 +80,11 @@ def search_scheme(
     may be anything (common practice, no source).
     """
     print_ = _print_of(lines)
-    cores = {class_core(one) for one in classes}
+    cores = {class_core(one, behind_class) for one in classes}
     both: list[tuple[int, tuple[Searched, ...]]] = []
     alone: dict[tuple[str, str], Searched] = {}
     for entry in _candidates(index, print_.inks):
-        listed = {class_core(one) for one in entry.filter_classes}
+        listed = {class_core(one, behind_class) for one in entry.filter_classes}
         if cores and listed and not cores & listed:
             continue
         seen = [one for one in _of_entry(entry, print_, FIELDS) if one.state != "not_seen"]

@@ -1,8 +1,8 @@
 """Marks of a code's text: GS1 element strings, article numbers, addresses.
 
 Element strings are parsed by biip (GS1 General Specifications: 01 article number, 10 lot, 11 date
-of manufacture, 17 expiry, 21 serial); check digits by python-stdnum. The marks are named apart from
-the printed ones (`code_lot`), so that the two can be compared.
+of manufacture, 17 expiry, 21 serial), and so are check digits. The marks are named apart from the
+printed ones (`code_lot`), so that the two can be compared.
 """
 
 import re
@@ -11,7 +11,7 @@ from urllib.parse import urlsplit
 
 import biip
 from biip.gs1_messages import GS1Message
-from stdnum import ean
+from biip.gtin import Gtin
 
 from inkwitness.marks.values import Mark
 from inkwitness.reading.codes import Code
@@ -71,8 +71,16 @@ def _date(yymmdd: str) -> str:
 
 
 def _article(code: Code, digits: str) -> Iterator[Mark]:
-    fits = ean.is_valid(digits)
-    yield _mark(code, "code_gtin" if fits else "code_gtin_wrong_digit", digits, digits.zfill(14))
+    name = "code_gtin" if _check_digit_fits(digits) else "code_gtin_wrong_digit"
+    yield _mark(code, name, digits, digits.zfill(14))
+
+
+def _check_digit_fits(digits: str) -> bool:
+    try:
+        Gtin.parse(digits)
+    except biip.ParseError:
+        return False  # 8, 12, 13 or 14 digits, as the callers see to: the last one does not fit
+    return True
 
 
 def _mark(code: Code, name: str, printed: str, value: str) -> Mark:

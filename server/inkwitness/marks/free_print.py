@@ -21,14 +21,13 @@ from inkwitness.marks.pieces import (
     sentences,
 )
 from inkwitness.marks.text import ready
-from inkwitness.marks.vocabulary import Vocabulary
+from inkwitness.marks.vocabulary import Vocabulary, any_of
 
 #: The shape of a code that dates or counts what was made: 25C119, 0425-17, GN-18-03-21.
 _LOT_SHAPE = re.compile(
     r"[0-9]{2}[A-Z][0-9]{2,5}[A-Z]?|[0-9]{3,6}-[0-9]{1,4}|[0-9]{4}-?W[0-9]{2}|"
     r"(?:[A-Z]{1,3}-?)?[0-9]{2,4}[-/.][0-9]{2}[-/.][0-9]{2,4}|[A-Z]{0,2}[0-9]{6,12}[A-Z]?"
 )
-_CLASS_IN = re.compile(r"(?<![A-Z])K?[NPR](?:95|99|100)|FFP[123]|KF(?:80|94|99)|P[123]$")
 #: What a halving of the letters' height costs a name, and at most.
 _HALF_AS_HIGH, _LEAST_HIGH = 5.0, -8.0
 
@@ -63,7 +62,10 @@ def free_print(lines: Sequence[FreeLine], vocabulary: Vocabulary) -> tuple[FreeP
         (piece, _as_maker(piece, pieces, highest, text, vocabulary)) for piece in pieces
     )
     first_maker = makers[0] if makers else None
-    models = _ranked((piece, _as_model(piece, pieces, first_maker, highest)) for piece in pieces)
+    classes = any_of(vocabulary.printing.class_in_code)
+    models = _ranked(
+        (piece, _as_model(piece, pieces, first_maker, highest, classes)) for piece in pieces
+    )
     first_model = models[0] if models else None
     lots = _ranked((piece, _as_lot(piece, first_model, len(lines))) for piece in pieces)
     dates = [piece for piece in pieces if piece.is_code and DATE_SHAPE.fullmatch(_code(piece))]
@@ -130,7 +132,7 @@ def _code(piece: Piece) -> str:
 
 
 def _as_model(
-    piece: Piece, pieces: Sequence[Piece], maker: Piece | None, highest: float
+    piece: Piece, pieces: Sequence[Piece], maker: Piece | None, highest: float, classes: str
 ) -> float | None:
     """A code; behind these a word that is not the likeliest maker (a model may be a word)."""
     near = _height(piece, highest) / 4
@@ -145,7 +147,7 @@ def _as_model(
         return None
     letters = any(sign.isalpha() for sign in piece.plain)
     score = near + (2.0 if letters else 1.5) + 0.5 * ("-" in code or "+" in code)
-    score += 1.5 * (again or _CLASS_IN.search(code) is not None)
+    score += 1.5 * (again or re.search(classes, code) is not None)
     before = [p for p in pieces if p.line is piece.line and p.end <= piece.start]
     score += 1.5 * any(not p.is_code for p in before) - 1.0 * any(p.is_code for p in before)
     score += 1.0 * bool(piece.line.taken) + 0.5 * piece.alone

@@ -106,6 +106,7 @@ def is_other_print(lines: Sequence[FreeLine], number: int, vocabulary: Vocabular
 
 
 def pieces_of(line: FreeLine, vocabulary: Vocabulary) -> Iterator[Piece]:
+    """The pieces of a line that no mark and no known word takes, from left to right."""
     stretches = list(_free(len(line.text), _hidden(line, vocabulary)))
     words = [word for stretch in stretches for word in _words(line.text, *stretch)]
     free = [word for word in words if not _is_known(word.text, vocabulary, sure=line.sure)]

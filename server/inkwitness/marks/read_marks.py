@@ -29,7 +29,7 @@ from inkwitness.marks.sites import Site, kept_apart, same_place, sites_of_line
 from inkwitness.marks.text import plain, ready
 from inkwitness.marks.typed import is_typed, typed_line
 from inkwitness.marks.values import Alternative, Mark
-from inkwitness.marks.vocabulary import NO_WORDS, Vocabulary
+from inkwitness.marks.vocabulary import Vocabulary
 from inkwitness.marks.weigh import Weighed, weigh
 from inkwitness.photo.values import Polygon
 from inkwitness.reading.values import Line
@@ -90,10 +90,10 @@ def marks_of_text(
 
 
 def seen_in_lines(
-    lines: Sequence[Line], grammars: Sequence[Grammar], vocabulary: Vocabulary = NO_WORDS
+    lines: Sequence[Line], grammars: Sequence[Grammar], vocabulary: Vocabulary
 ) -> tuple[SeenMark, ...]:
     """The marks that grammars find, with what each standing rests on: the weights are fitted
-    from it. Of the vocabulary only the labels that stand alone are used.
+    from it. Of the vocabulary only the labels that stand alone and `printing` are used.
     """
     return tuple(_seen(one) for one in weighed_of_lines(lines, grammars, vocabulary))
 
@@ -112,7 +112,7 @@ def weighed_of_lines(
     above = ""
     for line in lines:
         label = vocabulary.label_alone(above)
-        sites = sites_of_line(line, grammars, label, loosely=loosely)
+        sites = sites_of_line(line, grammars, label, printing=vocabulary.printing, loosely=loosely)
         weighed = [
             weigh(site, [other for other in sites if same_place(other, site)])
             for site in kept_apart(sites)
@@ -178,9 +178,11 @@ def _asked_for_its_first_letter(mark: Mark, site: Site, marks: Sequence[Mark]) -
         return mark
     beside = [(other.mark, other.value) for other in marks]
     before = site.told.text[: site.start]
-    if not may_have_lost_its_first_letter(mark.value, site.line, before, beside):
+    if not may_have_lost_its_first_letter(
+        mark.value, site.line, before, beside, site.printing.rests
+    ):
         return mark
-    longer = longer_class(mark.value)
+    longer = longer_class(mark.value, site.printing.rests)
     known = {other.value for other in mark.alternatives}
     more = (Alternative(longer, longer, 0.0),) if longer and longer not in known else ()
     return replace(

@@ -13,12 +13,14 @@ from statistics import median
 
 from inkwitness.marks.alike import alike_at
 from inkwitness.marks.dates import readings
+from inkwitness.marks.sites import Site
 from inkwitness.marks.text import ready
 from inkwitness.marks.told import ways_told
 from inkwitness.marks.typed import is_typed
+from inkwitness.marks.vocabulary import any_of
 from inkwitness.marks.weigh import Weighed, folded
 from inkwitness.reading.renderings import MARGIN
-from inkwitness.reading.values import STRIP_HEIGHT, Line
+from inkwitness.reading.values import STRIP_HEIGHT
 
 LETTERS_NOT_CERTAIN = "letters_not_certain"
 NAMED_BY_PLACE = "named_by_place"
@@ -45,8 +47,6 @@ _SHORTEST_DATE = 6
 _SEPARATOR = re.compile(r"\s?[:+]|[-/.]")
 #: One more letter behind a reuse mark: a D (clogging test passed) that was misread.
 _ONE_LETTER_MORE = r"\s?[A-Z0](?![A-Z0-9])"
-#: A number without a name of its own, with a class right against it: they may be one model word.
-_NAMELESS = r"(?<![A-Z0-9:+])(?!CE|EN)[A-Z]{0,4}-?[0-9]{3,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +141,10 @@ def _may_end_a_model(one: Weighed) -> bool:
     if one.site.grammar.mark != "filter_class":
         return False
     ink = re.escape(ready(one.ways[0].printed).text)
-    return bool(re.search(_NAMELESS + ink, ready(one.site.view.text).text))
+    # A number without a name of its own, with a class right against it: one model word, maybe.
+    named = any_of(one.site.printing.own_number)
+    nameless = rf"(?<![A-Z0-9:+])(?!{named})[A-Z]{{0,4}}-?[0-9]{{3,}}"
+    return bool(re.search(nameless + ink, ready(one.site.view.text).text))
 
 
 def _letter_may_be_another(one: Weighed) -> bool:
@@ -149,10 +152,12 @@ def _letter_may_be_another(one: Weighed) -> bool:
     if one.site.grammar.mark != "reuse":
         return False
     alone = sum(letter.isalnum() for letter in one.site.told.text) == 1
-    # NR may stand right against its class (FFP2NR).
+    printing = one.site.printing
     ink = re.escape(ready(one.ways[0].printed).text)
-    longer = re.compile(rf"(?:(?<![A-Z0-9])|(?<=FFP[0-9])){ink}{_ONE_LETTER_MORE}")
-    told = (told for view in one.site.line.views for told in ways_told(view))
+    # NR may stand right against its class (FFP2NR).
+    against = "".join(rf"|(?<={one})" for one in printing.reuse_behind)
+    longer = re.compile(rf"(?:(?<![A-Z0-9]){against}){ink}{_ONE_LETTER_MORE}")
+    told = (told for view in one.site.line.views for told in ways_told(view, printing))
     return alone or any(longer.search(ready(way.text).text) for way in told)
 
 
@@ -195,7 +200,7 @@ def _runs_on(one: Weighed) -> bool:
         return False
     if _SEPARATOR.match(one.site.told.text[one.site.end :]):
         return True
-    if _joined_in_a_view(one.site.line, one.ways[0].printed):
+    if _joined_in_a_view(one.site, one.ways[0].printed):
         return True
     return _near_ends(one)[1] and one.site.line.runs_on
 
@@ -206,12 +211,13 @@ def _near_ends(one: Weighed) -> tuple[bool, bool]:
     return low * width < _NEAR, (1 - high) * width < _NEAR
 
 
-def _joined_in_a_view(line: Line, printed: str) -> bool:
+def _joined_in_a_view(site: Site, printed: str) -> bool:
     """Whether a sure view shows this ink joined to more letters (the year of a standard)."""
     ink = r"\s?".join(re.escape(sign) for sign in ready(printed).text if sign != " ")
     longer = re.compile(rf"(?<![A-Z0-9]){ink}(?:{_SEPARATOR.pattern})[A-Z0-9]")
-    sure = [view for view in line.views if view.confidence >= SURE_VIEW]
-    return any(longer.search(ready(told.text).text) for view in sure for told in ways_told(view))
+    sure = [view for view in site.line.views if view.confidence >= SURE_VIEW]
+    told = (told for view in sure for told in ways_told(view, site.printing))
+    return any(longer.search(ready(way.text).text) for way in told)
 
 
 #: Every reason that a predicate can say, gravest first.

@@ -12,6 +12,7 @@ from inkwitness.marks.ink import ink_span
 from inkwitness.marks.match import NEARNESS_ORDER, Match, find
 from inkwitness.marks.told import Told, ways_told
 from inkwitness.marks.values import NamedBy
+from inkwitness.marks.vocabulary import PLAIN, Printing
 from inkwitness.reading.values import Line, View
 
 #: Two sites stand apart where they share at most this much of the shorter one.
@@ -22,7 +23,8 @@ _SHARED = 0.2
 class Site:
     """A place in a line where a grammar holds in one view: the ink from `start` to `end`.
 
-    `told` is the text in which it holds. Its first `above` letters stand on the line above.
+    `told` is the text in which it holds, words parted as `printing` says. Its first `above` letters
+    stand on the line above.
     """
 
     line: Line
@@ -33,6 +35,7 @@ class Site:
     start: int
     end: int
     above: int = 0
+    printing: Printing = PLAIN
 
     @property
     def extent(self) -> tuple[float, float]:
@@ -70,7 +73,12 @@ class Site:
 
 
 def sites_of_line(
-    line: Line, grammars: Sequence[Grammar], label: str = "", *, loosely: bool = True
+    line: Line,
+    grammars: Sequence[Grammar],
+    label: str = "",
+    *,
+    printing: Printing,
+    loosely: bool = True,
 ) -> list[Site]:
     """All sites of a line, in all views, those that take their ink first in front.
 
@@ -79,7 +87,7 @@ def sites_of_line(
     sites = [
         site
         for view in line.views
-        for site in _sites_of_view(line, view, grammars, label, loosely=loosely)
+        for site in _sites_of_view(line, view, grammars, label, printing, loosely=loosely)
     ]
     return sorted(sites, key=_rank)
 
@@ -107,9 +115,15 @@ def apart(one: Site, other: Site) -> bool:
 
 
 def _sites_of_view(
-    line: Line, view: View, grammars: Sequence[Grammar], label: str, *, loosely: bool
+    line: Line,
+    view: View,
+    grammars: Sequence[Grammar],
+    label: str,
+    printing: Printing,
+    *,
+    loosely: bool,
 ) -> Iterator[Site]:
-    ways = ways_told(view)
+    ways = ways_told(view, printing)
     told = [(one, 0) for one in ways]
     if label:
         told += [(_below(one, label), len(label)) for one in ways]
@@ -120,7 +134,7 @@ def _sites_of_view(
                 if end > start and start >= above:
                     # What the label does not reach is found without it.
                     if not above or match.start < above:
-                        yield Site(line, view, one, grammar, match, start, end, above)
+                        yield Site(line, view, one, grammar, match, start, end, above, printing)
 
 
 def _below(told: Told, label: str) -> Told:

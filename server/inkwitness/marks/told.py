@@ -8,15 +8,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from inkwitness.marks.vocabulary import Printing, any_of
 from inkwitness.reading.values import View
 
 #: A space is told where the recogniser gave it this much at some step between two letters ...
 _SPACE = 0.04
 #: ... or where two letters stand this much further apart than usual in their line.
 _WIDE = 1.75
-#: Words that are printed against what follows them.
-_GLUED = re.compile(r"(?<=NIOSH)(?=[NRP]?\d|TC)|(?<=[A-Z0-9])(?=NIOSH)|(?<=\d)(?=FFP[123])"
-                    r"|(?<=LOT)(?=NO)|(?<=[A-Z])(?=TC-?84A)", re.IGNORECASE)  # fmt: skip
 _ZERO = re.compile(r"(?<=[A-Za-z])0(?=[A-Za-z])")
 
 
@@ -28,10 +26,10 @@ class Told:
     spans: tuple[tuple[int, int], ...]
 
 
-def ways_told(view: View) -> tuple[Told, ...]:
+def ways_told(view: View, printing: Printing) -> tuple[Told, ...]:
     """The view's own text first, then with words parted, then with O for a zero inside a word."""
     own = Told(view.text, view.spans)
-    told = [own, _parted(view), _parted_words(own)]
+    told = [own, _parted(view), _parted_words(own, printing)]
     told += [Told(_ZERO.sub("O", one.text), one.spans) for one in told]
     return tuple({one.text: one for one in reversed(told)}.values())[::-1]
 
@@ -57,9 +55,10 @@ def _parted(view: View) -> Told:
     return Told("".join(letters), tuple(spans))
 
 
-def _parted_words(told: Told) -> Told:
+def _parted_words(told: Told, printing: Printing) -> Told:
     """Spaces put in between words that are known to stand against each other."""
-    places = [match.start() for match in _GLUED.finditer(told.text)]
+    between = re.finditer(any_of(printing.parted), told.text, re.IGNORECASE)
+    places = [match.start() for match in between]
     text, spans = told.text, list(told.spans)
     for place in sorted(places, reverse=True):
         if 0 < place < len(text):

@@ -1,17 +1,22 @@
-"""Picture files taken apart: what kind they are, how large, and the same file without metadata.
+"""Picture files taken apart: whether they tell one story, and the same file without metadata.
 
-Nothing is decoded here. Each `*_without_metadata` keeps only what is needed to show the picture
-(an allow-list, so that a kind of metadata invented tomorrow is left out too), drops whatever
-follows the end of the picture, and puts back one thing that is not about anybody: which way up it
-is. Sources: JPEG ITU-T T.81 (1992) annex B and Exif 2.32 (CIPA DC-008, 2019); PNG, third edition
-(W3C 2025), chunk list; WebP RFC 9649 (2024), section 2.7. Section numbers from memory.
+Kind, size and orientation are Pillow's; nothing is decoded here. Each `*_without_metadata` keeps
+only what is needed to show the picture (an allow-list, so that a kind of metadata invented tomorrow
+is left out too), drops whatever follows the end of the picture, and puts back one thing that is not
+about anybody: which way up it is. Sources: JPEG ITU-T T.81 (1992) annex B and Exif 2.32 (CIPA
+DC-008, 2019); PNG, third edition (W3C 2025), chunk list; WebP RFC 9649 (2024), section 2.7. Section
+numbers from memory.
 """
 
 import re
 import struct
+import warnings
 import zlib
 from collections.abc import Iterator
 from typing import Final
+
+import pi_heif
+from PIL import ExifTags, Image, JpegImagePlugin, PngImagePlugin, WebPImagePlugin
 
 from inkwitness.errors import NotAPhoto
 
@@ -24,7 +29,15 @@ KINDS: Final = {
 }
 KINDS_SAID: Final = " or ".join((", ".join([*KINDS.values()][:-1]), [*KINDS.values()][-1]))
 
-_ORIENTATION = 0x0112
+#: Pillow knows a format once its plug-in is loaded. Each tells its kind by the first bytes.
+_PLUGINS = (JpegImagePlugin, PngImagePlugin, WebPImagePlugin)
+pi_heif.register_heif_opener()
+#: Pillow's limit on pixels is off: it warns up to twice its number, and does not name the size.
+#: Whoever opens a picture here looks at the size in its header before a pixel is decoded.
+Image.MAX_IMAGE_PIXELS = None
+#: What Pillow calls a kind, where that is not its name in capitals.
+_PILLOW = {"HEIC": "HEIF"}
+_FIRST_BYTES = 32
 _PNG_START = b"\x89PNG\r\n\x1a\n"
 _PNG_KEPT = frozenset(
     b"IHDR PLTE IDAT IEND tRNS gAMA cHRM sRGB iCCP sBIT pHYs bKGD cICP hIST".split()
@@ -36,67 +49,63 @@ _WEBP_EXIF, _WEBP_XMP = 0x08, 0x04
 _MOST_JPEG_SEGMENTS = 4_096
 _MOST_CHUNKS = 50_000
 _REAL_MARKER = re.compile(rb"\xff[^\x00\xd0-\xd7\xff]")
-_HEIF_SEQUENCES = frozenset(b"msf1 hevc hevx".split())
-_HEIF_BRANDS = frozenset(b"heic heix heim heis hevc hevx mif1 msf1".split())
+_HEIF_SEQUENCES = frozenset(b"msf1 hevc hevx hevm hevs".split())
 
 
 def media_type(data: bytes) -> str:
     """The kind of picture by its content; raises NotAPhoto for anything else."""
-    if data.startswith(b"\xff\xd8\xff"):
-        return "image/jpeg"
-    if data.startswith(_PNG_START):
-        return "image/png"
-    if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
-        return "image/webp"
-    if data[4:8] == b"ftyp" and data[8:12] in _HEIF_BRANDS:
-        return "image/heic"
+    for kind, name in KINDS.items():
+        _, accepts = Image.OPEN[_PILLOW.get(name, name.upper())]
+        if accepts is not None and accepts(data[:_FIRST_BYTES]) is True:
+            return kind
     raise NotAPhoto(
         f"This file is no picture of a kind that is read here. Send a {KINDS_SAID} photo."
     )
 
 
-def size(data: bytes) -> tuple[int, int] | None:
-    """Width and height that a JPEG, PNG or WebP file claims, before any turn; None for HEIC.
+def check_structure(data: bytes) -> None:
+    """Raises NotAPhoto for a file that claims a size more than once, or holds several pictures.
 
-    Raises NotAPhoto for a file that claims a size more than once (which one a decoder believes is
-    its own affair, so a limit on one of them would be none), and for one with several pictures.
+    Which size a decoder believes is its own affair, so a limit on one of them would be none. Of a
+    HEIC file only a sequence is refused. Also refused: more parts than cameras make.
     """
     kind = media_type(data)
     try:
         if kind == "image/jpeg":
-            return _jpeg_size(data)
-        if kind == "image/png":
-            return _png_size(data)
-        if kind == "image/webp":
-            return _webp_size(data)
+            _check_jpeg(data)
+        elif kind == "image/png":
+            _check_png(data)
+        elif kind == "image/webp":
+            _check_webp(data)
+        elif data[8:12] in _HEIF_SEQUENCES:
+            raise _moving()
     except struct.error as error:
         raise _broken() from error
-    if data[8:12] in _HEIF_SEQUENCES:
-        raise _moving()
-    return None
 
 
-def orientation(exif: bytes) -> int:
+def exif_of(block: bytes) -> Image.Exif:
+    """What an Exif block (from its TIFF header on) holds: nothing, where it is broken."""
+    exif = Image.Exif()
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)  # of damage, which viewers pass over too
+        try:
+            exif.load(block)
+        except (SyntaxError, OSError, ValueError, struct.error):
+            return Image.Exif()
+    return exif
+
+
+def orientation(block: bytes) -> int:
     """The orientation 1-8 that an Exif block (from its TIFF header on) asks for; 1 if none."""
-    order = {b"II": "<", b"MM": ">"}.get(exif[:2])
-    if order is None:
-        return 1
-    try:
-        (first,) = struct.unpack(f"{order}I", exif[4:8])
-        (count,) = struct.unpack(f"{order}H", exif[first : first + 2])
-        for number in range(count):
-            at = first + 2 + 12 * number
-            tag, kind, _, value = struct.unpack(f"{order}HHIH", exif[at : at + 10])
-            if tag == _ORIENTATION and kind == 3:
-                return value if 1 <= value <= 8 else 1
-    except struct.error:
-        return 1  # a broken block turns nothing: viewers ignore it too
-    return 1
+    turned = exif_of(block).get(ExifTags.Base.Orientation)
+    return turned if isinstance(turned, int) and 1 <= turned <= 8 else 1
 
 
 def minimal_exif(turned: int) -> bytes:
     """An Exif block, from its TIFF header on, that holds the orientation and nothing else."""
-    return struct.pack(">2sHIHHHIHHI", b"MM", 42, 8, 1, _ORIENTATION, 3, 1, turned, 0, 0)
+    return struct.pack(
+        ">2sHIHHHIHHI", b"MM", 42, 8, 1, ExifTags.Base.Orientation, 3, 1, turned, 0, 0
+    )
 
 
 def jpeg_without_metadata(data: bytes) -> tuple[bytes, bytes]:
@@ -169,29 +178,24 @@ def webp_without_metadata(data: bytes) -> tuple[bytes, bytes]:
     return b"RIFF" + struct.pack("<I", len(inner)) + inner, exif
 
 
-def _jpeg_size(data: bytes) -> tuple[int, int]:
+def _check_jpeg(data: bytes) -> None:
     """T.81 B.2.2: one frame header in a picture (a hierarchical one, B.3, is read by nobody)."""
-    claimed = [
-        struct.unpack(">HH", data[start + 3 : start + 7])
-        for marker, start, _ in _jpeg_segments(data)
+    frames = [
+        marker
+        for marker, _, _ in _jpeg_segments(data)
         if 0xC0 <= marker <= 0xCF and marker not in (0xC4, 0xC8, 0xCC)
     ]
-    if len(claimed) != 1:
+    if len(frames) != 1:
         raise _broken()
-    height, width = claimed[0]
-    return width, height
 
 
-def _png_size(data: bytes) -> tuple[int, int]:
+def _check_png(data: bytes) -> None:
     """PNG 5.6: IHDR is the first chunk and the only one of its kind; 11.3.6: acTL lets it move."""
-    kinds = [(kind, body) for kind, body, _ in _png_chunks(data)]
-    headers = [body for kind, body in kinds if kind == b"IHDR"]
-    if len(headers) != 1 or kinds[0][0] != b"IHDR":
+    kinds = [kind for kind, _, _ in _png_chunks(data)]
+    if kinds[0] != b"IHDR" or kinds.count(b"IHDR") != 1:
         raise _broken()
-    if any(kind in (b"acTL", b"fdAT") for kind, _ in kinds):
+    if b"acTL" in kinds or b"fdAT" in kinds:
         raise _moving()
-    width, height = struct.unpack(">II", headers[0][:8])
-    return width, height
 
 
 def _jpeg_segments(data: bytes) -> Iterator[tuple[int, int, int]]:
@@ -267,31 +271,15 @@ def _webp_chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
     raise _too_many_parts()
 
 
-def _webp_size(data: bytes) -> tuple[int, int]:
-    """RFC 9649 2.5-2.7: one picture; where there is a VP8X chunk, both give the same size."""
-    claimed: list[tuple[int, int]] = []
-    pictures = 0
-    for kind, body in _webp_chunks(data):
-        if kind in (b"ANIM", b"ANMF"):
-            raise _moving()
-        if kind == b"VP8X":
-            if (
-                claimed or not body or body[0] & 0x02
-            ):  # a second one, or one that says that it moves
-                raise _moving()
-            wide, high = body[4:7], body[7:10]
-            claimed.append((1 + int.from_bytes(wide, "little"), 1 + int.from_bytes(high, "little")))
-        elif kind == b"VP8L":
-            (bits,) = struct.unpack("<I", body[1:5])
-            claimed.append((1 + (bits & 0x3FFF), 1 + (bits >> 14 & 0x3FFF)))
-            pictures += 1
-        elif kind == b"VP8 ":
-            width, height = struct.unpack("<HH", body[6:10])
-            claimed.append((width & 0x3FFF, height & 0x3FFF))
-            pictures += 1
-    if pictures != 1 or len(set(claimed)) != 1:
+def _check_webp(data: bytes) -> None:
+    """RFC 9649 2.5-2.7: one picture, at most one VP8X chunk. Pillow compares their sizes."""
+    chunks = list(_webp_chunks(data))
+    kinds = [kind for kind, _ in chunks]
+    moves = any(kind == b"VP8X" and (not body or body[0] & 0x02) for kind, body in chunks)
+    if moves or kinds.count(b"VP8X") > 1 or b"ANIM" in kinds or b"ANMF" in kinds:
+        raise _moving()
+    if kinds.count(b"VP8 ") + kinds.count(b"VP8L") != 1:
         raise _broken()
-    return claimed[0]
 
 
 def _riff(kind: bytes, body: bytes) -> bytes:

@@ -10,14 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import pi_heif
-from PIL import (
-    Image,
-    ImageOps,
-    JpegImagePlugin,
-    PngImagePlugin,
-    UnidentifiedImageError,
-    WebPImagePlugin,
-)
+from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 
 from inkwitness.errors import NotAPhoto, TooLarge
 from inkwitness.photo import containers
@@ -27,10 +20,7 @@ from inkwitness.photo.decode import MAX_PIXELS
 #: What a person sends that may be too large.
 Sendable = Literal["photo", "list", "attachment", "request"]
 _JPEG_QUALITY = 92
-_GPS = 0x8825
 _FORMATS = ("JPEG", "PNG", "WEBP")
-# Pillow knows a format only once its plugin is loaded; these are the ones that are served.
-_PLUGINS = (JpegImagePlugin, PngImagePlugin, WebPImagePlugin)
 _TAKERS = {
     "image/jpeg": containers.jpeg_without_metadata,
     "image/png": containers.png_without_metadata,
@@ -58,15 +48,13 @@ def served_copy(data: bytes) -> Served:
     if len(data) > MAX_BYTES:
         raise too_many_bytes("photo")
     kind = containers.media_type(data)
+    containers.check_structure(data)
     if kind == "image/heic":
         return _from_heic(data)
-    claimed = containers.size(data)
-    assert claimed is not None
-    _check_pixels(*claimed)
     copy, exif = _TAKERS[kind](data)
-    turned = containers.orientation(exif)
-    width, height = claimed if turned < 5 else (claimed[1], claimed[0])
-    _check_whole(copy, claimed)
+    width, height = _size_if_whole(copy)
+    if containers.orientation(exif) >= 5:
+        width, height = height, width
     return Served(copy, kind, "metadata_removed", width, height, _has_location(exif))
 
 
@@ -109,15 +97,16 @@ def _check_pixels(width: int, height: int) -> None:
         )
 
 
-def _check_whole(data: bytes, claimed: tuple[int, int]) -> None:
-    """The decoder sees the size that the limit was put on, before and after it decoded."""
+def _size_if_whole(data: bytes) -> tuple[int, int]:
+    """The size in the header, which the decoder still tells after it decoded; the limit first."""
     try:
         with Image.open(io.BytesIO(data), formats=_FORMATS) as opened:
-            if opened.size != claimed:
-                raise ValueError(f"{opened.size} and not {claimed}")
+            claimed = opened.size
+            _check_pixels(*claimed)
             opened.load()
             if opened.size != claimed:
                 raise ValueError(f"{opened.size} and not {claimed}")
+            return claimed
     except (OSError, SyntaxError, ValueError, UnidentifiedImageError) as error:
         raise NotAPhoto(
             "This picture file is damaged or not complete. Take the photo again, or send the "
@@ -126,7 +115,6 @@ def _check_whole(data: bytes, claimed: tuple[int, int]) -> None:
 
 
 def _from_heic(data: bytes) -> Served:
-    containers.size(data)  # refuses a sequence
     try:
         heif = pi_heif.open_heif(io.BytesIO(data))
         _check_pixels(*heif.size)
@@ -147,11 +135,5 @@ def _from_heic(data: bytes) -> Served:
 
 
 def _has_location(exif: bytes) -> bool:
-    if not exif:
-        return False
-    block = Image.Exif()
-    try:
-        block.load(b"Exif\0\0" + exif)
-    except (SyntaxError, OSError, ValueError):
-        return False  # unreadable for viewers too; it is dropped from the served copy all the same
-    return bool(block.get_ifd(_GPS))
+    """Whether a position stands there; an unreadable block is dropped from the copy too."""
+    return bool(containers.exif_of(exif).get_ifd(ExifTags.IFD.GPSInfo))

@@ -13,7 +13,7 @@ from inkwitness.photo.values import Pixels, Polygon
 
 @dataclass(frozen=True, slots=True)
 class Code:
-    """One code: the symbology's name, its text (GS1 separators as \\x1d), its corners in pixels."""
+    r"""One code: the symbology's name, its text (GS1 separators as \x1d), its corners in pixels."""
 
     kind: str
     text: str

@@ -5,6 +5,7 @@ each step along a straightened line which character stands there. Both are the O
 the `rapidocr` wheel carries (PP-OCRv6 small); nothing is fetched at run time.
 """
 
+import hashlib
 import importlib.util
 import os
 import unicodedata
@@ -30,6 +31,13 @@ from inkwitness.reading.values import STRIP_HEIGHT, CharSteps, ReaderId
 # inkwitness/__init__.py keeps its telemetry from starting; this holds where it had started before.
 onnxruntime.disable_telemetry_events()
 
+DETECTOR_MODEL = "PP-OCRv6_det_small.onnx"
+RECOGNISER_MODEL = "PP-OCRv6_rec_small.onnx"
+#: SHA-256 of each model that may be loaded: what was measured, and no other.
+MODEL_SHA256 = {
+    DETECTOR_MODEL: "090f04abcd9d9a7498bc4ebf677e4cb9bdce1fe4197ddb7e529f1ef44e1ff94f",
+    RECOGNISER_MODEL: "6f327246b50388f3c176ae304bd95767ea6dc0c9ae92153ef8cbe210b3c14884",
+}
 _NARROWEST = 96
 #: Strips are filled up to a multiple of this width (pixels): the network sets up few sizes.
 _STEP = 32
@@ -71,14 +79,15 @@ class Readers:
 def load_readers(*, with_second: bool = True) -> Readers:
     """Load the models (about half a second) and look for the second and the named readers.
 
-    Raises ReaderMissing where the wheel with the models is not installed.
+    Raises ReaderMissing where the wheel with the models is not installed, or a model is not the one
+    that was measured.
     """
     folder = _model_folder()
     cores = int(os.environ.get("INKWITNESS_THREADS", "0")) or len(os.sched_getaffinity(0))
     pool = ThreadPoolExecutor(cores, thread_name_prefix="reading")
-    detector = OnnxDetector(folder / "PP-OCRv6_det_small.onnx", cores)
-    close = detector if cores == 1 else OnnxDetector(folder / "PP-OCRv6_det_small.onnx", 1)
-    recogniser = OnnxRecogniser(folder / "PP-OCRv6_rec_small.onnx", pool)
+    detector = OnnxDetector(folder / DETECTOR_MODEL, cores)
+    close = detector if cores == 1 else OnnxDetector(folder / DETECTOR_MODEL, 1)
+    recogniser = OnnxRecogniser(folder / RECOGNISER_MODEL, pool)
     second = load_second_reader() if with_second else NoSecondReader()
     ids = (first_reader(),) if second.id is None else (first_reader(), second.id)
     scripts = load_script_readers() if with_second else ()
@@ -183,14 +192,26 @@ def _normalised(pixels: Pixels) -> NDArray[np.float32]:
 
 
 def _session(file: Path, cores: int) -> onnxruntime.InferenceSession:
-    if not file.is_file():
-        raise ReaderMissing(f"The model {file.name} is missing. Run `make setup` again.")
+    model = checked_model(file)
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = cores
     options.log_severity_level = 3
     return onnxruntime.InferenceSession(
-        str(file), sess_options=options, providers=["CPUExecutionProvider"]
+        model, sess_options=options, providers=["CPUExecutionProvider"]
     )
+
+
+def checked_model(file: Path) -> bytes:
+    """The bytes of a model, which are those of MODEL_SHA256. Raises ReaderMissing."""
+    if not file.is_file():
+        raise ReaderMissing(f"The model {file.name} is missing. Run `make setup` again.")
+    model = file.read_bytes()
+    if hashlib.sha256(model).hexdigest() != MODEL_SHA256[file.name]:
+        raise ReaderMissing(
+            f"The model {file} is not the one that was measured: its SHA-256 differs. Remove the "
+            "folder .venv and run `make setup` again."
+        )
+    return model
 
 
 def _model_folder() -> Path:

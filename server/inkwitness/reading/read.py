@@ -1,4 +1,6 @@
-"""Photo -> areas -> lines -> character probabilities. The path, in the order of the calls:
+"""Photo -> areas -> lines -> character probabilities.
+
+The path, in the order of the calls:
 
 `find.places_of`       first pass: where print is, on the reduced photo
 `find.lines_at`        second pass: the lines of each place, at the size the reader likes

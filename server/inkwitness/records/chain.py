@@ -1,8 +1,11 @@
 """Append facts, find them again, and see whether any was changed since.
 
 Each row is bound to the one before it: `hash` is the SHA-256 of the previous row's hash and the
-canonical JSON of the whole row (RFC 8785 in spirit: sorted keys, no spaces; numbers as Python
-writes them). The chain shows change after writing. It does not show that what was written was
+canonical JSON (RFC 8785, 2020) of the whole row, in which the content stands as the text that is
+stored. Rows written before that form came in have their numbers as Python writes them (`1.0`,
+`1e-07`). They need no verifier of their own and are never written again: what is hashed is the
+stored text, letter for letter, beside strings and one small whole number, which both forms write
+alike. The chain shows change after writing. It does not show that what was written was
 true, nor that the clock was right, and rows cut off its end are seen only by whoever kept a head
 (`records.heads`), which is why reports print it.
 """
@@ -14,10 +17,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, get_args
 
+import rfc8785
 from sqlalchemy import Connection, RowMapping, Table, insert, select
 
 from inkwitness.consignment.dispositions import Role
-from inkwitness.errors import Differs, NotFound
+from inkwitness.errors import BadInput, Differs, NotFound
 from inkwitness.records.tables import metadata
 
 ROLES: tuple[Role, ...] = get_args(Role)
@@ -75,11 +79,32 @@ def local_actor(name: str) -> Actor:
     return Actor(id=f"local:{' '.join(name.split()).casefold()}", name=" ".join(name.split()))
 
 
-def canonical(content: object) -> str:
-    """One JSON text for one content: sorted keys, no spaces, no NaN."""
-    return json.dumps(
-        content, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
-    )
+def canonical(content: Any) -> str:
+    """The JSON text of RFC 8785 for one content: a value has one text, whoever writes it.
+
+    Raises BadInput for what that form cannot hold: a whole number beyond 2**53, NaN, half a
+    character (a lone surrogate).
+    """
+    try:
+        return rfc8785.dumps(content).decode()
+    except rfc8785.CanonicalizationError as error:
+        raise BadInput(
+            f"A value cannot be kept as JSON: {error}. Send whole numbers of at most 15 digits and "
+            "whole characters."
+        ) from error
+
+
+def parsed(text: str) -> Any:
+    """The content of a stored text: `canonical` of it is the same text again.
+
+    RFC 8785 writes numbers as ECMAScript does, so what is beyond 2**53 was no whole number.
+    """
+    return json.loads(text, parse_int=_number)
+
+
+def _number(digits: str) -> int | float:
+    value = int(digits)
+    return value if abs(value) < 2**53 else float(digits)
 
 
 def genesis(table: str) -> str:
@@ -176,7 +201,7 @@ def broken(table: Table, row: RowMapping, previous: str) -> str:
         return "was changed after it was written"
     keys = table.info["keys"]
     if keys:
-        content = json.loads(row["content"])
+        content = parsed(row["content"])
         if any(content.get(key) != row[key] for key in keys):
             return "has a key column that differs from its content"
     return ""
@@ -195,7 +220,10 @@ def _hash(row: Mapping[str, object] | RowMapping) -> str:
         "content": row["content"],
         "id": row["id"],
     }
-    return hashlib.sha256(f"{row['previous']}\n{canonical(signed)}".encode()).hexdigest()
+    # For strings and a small whole number this is RFC 8785's text too (a test shows it), and it is
+    # made thirty times sooner: an audit does so for every row that was ever written.
+    text = json.dumps(signed, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(f"{row['previous']}\n{text}".encode()).hexdigest()
 
 
 def _entry(row: RowMapping) -> Entry:
@@ -203,7 +231,7 @@ def _entry(row: RowMapping) -> Entry:
     return Entry(
         seq=row["seq"],
         id=row["id"],
-        content=json.loads(row["content"]),
+        content=parsed(row["content"]),
         hand=Hand(
             actor=Actor(actor["id"], actor["name"], tuple(actor["roles"])),
             at=dt.datetime.fromisoformat(row["at"]),

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from inkwitness.phrases import Phrases
+from inkwitness.rulebook import Rulebook
 
 _COMMON = ("holder", "invoice", "leaflet")
 
@@ -20,15 +21,9 @@ class PapersOnly:
     papers: tuple[str, ...]
 
 
-def papers_needed(schemes: Iterable[str], say: Phrases) -> PapersOnly:
-    """The papers for the schemes that the print names; none known: the papers of any scheme."""
-    named = set(schemes) - {""}
-    wanted: list[str] = []
-    if any(scheme.startswith("us-") for scheme in named):
-        wanted.append("us")
-    if any(scheme.startswith("eu-") for scheme in named):
-        wanted += ["eu.type", "eu.declaration", "eu.control"]
-    if not named or any(not scheme.startswith(("us-", "eu-")) for scheme in named):
-        wanted.append("other")
-    papers = tuple(say(f"papers.{key}") for key in (*wanted, *_COMMON))
+def papers_needed(schemes: Iterable[str], book: Rulebook, say: Phrases) -> PapersOnly:
+    """The papers that the files of the named schemes ask for; none known: those of any scheme."""
+    named = [book.scheme(one) for one in dict.fromkeys(schemes) if one]
+    wanted = [key for one in named for key in (one.papers if one else ("other",))] or ["other"]
+    papers = tuple(say(f"papers.{key}") for key in (*dict.fromkeys(wanted), *_COMMON))
     return PapersOnly(say("report.papers"), papers)

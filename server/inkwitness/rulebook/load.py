@@ -4,7 +4,7 @@ mark is), `print.yaml` (the rest of the print), `messages/*/findings.yaml`.
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import fields, replace
 from functools import cache
 from pathlib import Path
 from typing import TypeVar
@@ -12,7 +12,7 @@ from typing import TypeVar
 from inkwitness import phrases
 from inkwitness.errors import BadRules
 from inkwitness.marks.grammar import Grammar, Pattern, Traits
-from inkwitness.marks.vocabulary import LabelAlone, Vocabulary
+from inkwitness.marks.vocabulary import LabelAlone, Printing, Vocabulary
 from inkwitness.phrases import rules_folder as default_folder
 from inkwitness.rulebook import schema
 from inkwitness.rulebook.values import (
@@ -136,7 +136,7 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
         other_print=other,
         grammars=_grammars(schemes, common, traits.traits),
         rules=rules,
-        vocabulary=_vocabulary(other),
+        vocabulary=_vocabulary(other, schemes),
         edition=edition,
         languages=languages,
         registers=dated.registers,
@@ -231,7 +231,7 @@ def _grammar(mark: MarkText, scheme: str, traits: Mapping[str, Traits]) -> Gramm
     return Grammar(mark.mark, scheme, patterns, mark.anchor, traits.get(mark.mark, Traits()))
 
 
-def _vocabulary(other: PrintFile) -> Vocabulary:
+def _vocabulary(other: PrintFile, schemes: list[Scheme]) -> Vocabulary:
     return Vocabulary(
         function_words=_words(*other.function_words.values()),
         known_words=_words(*other.known_words.values()),
@@ -243,7 +243,14 @@ def _vocabulary(other: PrintFile) -> Vocabulary:
         other_lines=tuple(entry.regex for entry in other.other_lines),
         never_models=other.never_models,
         labels_alone=tuple(LabelAlone(entry.reads, entry.regex) for entry in other.labels_alone),
+        printing=_together([Printing(parted=other.parted), *(one.printing for one in schemes)]),
     )
+
+
+def _together(found: list[Printing]) -> Printing:
+    """How the marks of all schemes stand: any of them may be printed on what is looked at."""
+    names = [one.name for one in fields(Printing)]
+    return Printing(**{n: tuple(part for one in found for part in getattr(one, n)) for n in names})
 
 
 def _words(*texts: str) -> frozenset[str]:

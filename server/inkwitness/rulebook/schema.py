@@ -83,6 +83,12 @@ def check_scheme(text: YamlText, scheme: Scheme) -> list[str]:
         for i, r in enumerate(scheme.rules)
         if r.check.requires_mark is not None and not _surfaces(scheme, r)
     ]
+    for name in ("parted", "class_in_code", "own_number", "reuse_behind"):
+        for i, regex in enumerate(getattr(scheme.printing, name)):
+            problems += _pattern(text, ("printing", name, i), regex)
+    for i, rest in enumerate(scheme.printing.rests):
+        for regex in (rest.regex, *rest.backed_by.values()):
+            problems += _pattern(text, ("printing", "rests", i), regex)
     for i, claim in enumerate(scheme.claimed_by):
         if claim.matches:
             problems += _pattern(text, ("claimed_by", i), claim.matches)
@@ -104,6 +110,7 @@ def _surfaces(scheme: Scheme, rule: Rule) -> tuple[str, ...]:
 
 
 def check_common(text: YamlText, common: CommonFile) -> list[str]:
+    """What is wrong with `common.yaml`, a sentence each."""
     return _marks(text, common.marks)
 
 
@@ -119,12 +126,14 @@ def check_print(text: YamlText, other: PrintFile) -> list[str]:
                 for example in entry.examples
                 if re.search(entry.regex, ready(example).text) is None
             ]
-    for i, regex in enumerate(other.never_models):
-        problems += _pattern(text, ("never_models", i), regex)
+    for name, regexes in (("never_models", other.never_models), ("parted", other.parted)):
+        for i, regex in enumerate(regexes):
+            problems += _pattern(text, (name, i), regex)
     return problems
 
 
 def check_across(text: YamlText, across: AcrossFile) -> list[str]:
+    """What is wrong with `across.yaml`, a sentence each."""
     return _rules(text, across.rules)
 
 

@@ -6,17 +6,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from inkwitness.marks.grammar import Grammar, Traits
-from inkwitness.marks.vocabulary import Vocabulary
-from inkwitness.rulebook.kinds import (
-    STRICT,
-    Aspect,
-    Check,
-    Form,
-    Severity,
-    Surface,
-    When,
-    Whole,
-)
+from inkwitness.marks.vocabulary import PLAIN, Printing, Vocabulary
+from inkwitness.rulebook.kinds import STRICT, Aspect, Check, Form, Severity, Surface, When, Whole
 
 Known = Literal["read", "read-secondary", "derived", "from-memory"]
 Script = Literal["latin", "han", "hangul", "kana"]
@@ -221,6 +212,8 @@ class Scheme:
     rules: tuple[Rule, ...]
     cautions: tuple[str, ...]
     verify: tuple[str, ...] = ()
+    papers: tuple[str, ...] = ("other",)
+    printing: Printing = PLAIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,6 +281,7 @@ class PrintFile:
     no_mark: tuple[OtherPrint, ...]
     other_lines: tuple[OtherPrint, ...]
     never_models: tuple[str, ...]
+    parted: tuple[str, ...]
     labels_alone: tuple[LabelText, ...]
     examples: tuple[FreeExample, ...] = ()
 

@@ -13,11 +13,10 @@ units drawn at random within each.
 
 from dataclasses import dataclass
 from fractions import Fraction
-from math import prod
 
 from inkwitness.sampling import arguments as given
 from inkwitness.sampling.arguments import Exact
-from inkwitness.sampling.chance import at_most_seen, none_drawn, smallest
+from inkwitness.sampling.chance import at_most_seen, smallest
 from inkwitness.sampling.discovery import discovery_n, miss
 
 
@@ -114,15 +113,3 @@ def spread(question: CartonQuestion, units: int) -> CartonPlan:
     given.sample_size(units, q.cartons * q.per_carton)
     looked_at = -(-units // q.cartons)
     return CartonPlan(q.cartons, looked_at, notice_cartons(q, q.cartons, looked_at))
-
-
-def cartons_opened_by_units(cartons: int, per_carton: int, n: int) -> float:
-    """Cartons that a simple random sample of `n` units is expected to open."""
-    lot = given.lot_size(cartons * per_carton)
-    given.sample_size(n, lot)
-    return cartons * (1.0 - none_drawn(lot, per_carton, n))
-
-
-def miss_over_lots(sizes: tuple[int, ...], odd: tuple[int, ...], drawn: tuple[int, ...]) -> float:
-    """P(nothing odd drawn) when each lot is sampled on its own: the product over lots."""
-    return prod(none_drawn(size, bad, n) for size, bad, n in zip(sizes, odd, drawn, strict=True))

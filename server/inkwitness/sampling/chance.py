@@ -1,4 +1,4 @@
-"""Hypergeometric, binomial and Poisson chances, in floats that are exact where it matters.
+"""Hypergeometric and binomial chances, in floats that are exact where it matters.
 
 A distribution is built from its mode outwards by the ratio of neighbours and then normalised: no
 logarithm of a factorial loses digits, and a term is right to about 1e-13 of itself. Whether a
@@ -8,7 +8,7 @@ near to the limit to say.
 
 from collections.abc import Callable
 from fractions import Fraction
-from math import comb, floor, fsum, inf, perm
+from math import comb, floor, fsum, perm
 from operator import mul
 
 # Terms below this part of the largest one are left out; no limit that can be asked for is near it.
@@ -83,13 +83,6 @@ def binomial(n: int, p: float) -> Weights:
     mode = min(floor((n + 1) * p), n)
     odds = p / (1.0 - p)
     return _from_mode(mode, 0, n, lambda k: (n - k) / (k + 1) * odds)
-
-
-def poisson(mean: float) -> Weights:
-    """Events where `mean` are expected."""
-    if mean <= 0.0:
-        return Weights(0, [1.0])
-    return _from_mode(floor(mean), 0, inf, lambda k: mean / (k + 1))
 
 
 def none_drawn(lot: int, odd: int, n: int) -> float:

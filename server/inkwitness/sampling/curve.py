@@ -1,10 +1,9 @@
 """The operating characteristic: the chance of a quiet sample for every number of odd units.
 
-For a lot of known size the exact curve is hypergeometric, and that one is drawn. The binomial and
-Poisson curves belong to the tables of MIL-STD-105E (Table X), for percent nonconforming and for
-faults per hundred units.
+For a lot of known size the exact curve is hypergeometric, and that one is drawn. (The tables of
+MIL-STD-105E, Table X, give the binomial and Poisson curves of a process.)
 
->>> [round(accept_chance(5000, odd, 200, 5), 3) for odd in (25, 50, 100, 250)]
+>>> [round(p.chance, 3) for p in oc_curve(5000, 200, 5, marks=(25, 50, 100, 250)).marked]
 [1.0, 0.986, 0.79, 0.059]
 """
 
@@ -12,13 +11,7 @@ from dataclasses import dataclass
 
 from inkwitness.sampling import arguments as given
 from inkwitness.sampling.arguments import Exact
-from inkwitness.sampling.chance import (
-    at_most_seen,
-    binomial,
-    crossing,
-    poisson,
-    smallest,
-)
+from inkwitness.sampling.chance import at_most_seen, smallest
 
 _STEPS = 60
 _LARGEST_ACCEPT = 1000
@@ -44,13 +37,6 @@ class Curve:
     sensitivity: float
     points: tuple[Point, ...]
     marked: tuple[Point, ...]
-
-
-def accept_chance(lot: int, odd: int, n: int, accept: int, sensitivity: Exact = 1) -> float:
-    """P(at most `accept` noticed) in a sample of `n` from `lot` units of which `odd` are odd."""
-    _checked(lot, n, accept)
-    given.between(odd, 0, lot, "odd", lot=lot)
-    return at_most_seen(lot, odd, n, accept, float(given.sensitivity(sensitivity)))
 
 
 def oc_curve(
@@ -89,18 +75,6 @@ def first_below(curve: Curve, level: float) -> Point:
 
     odd = smallest(0, curve.lot, lambda odd: odd == curve.lot or quiet(odd) <= level)
     return Point(odd, odd / curve.lot, quiet(odd))
-
-
-def quality_at(n: int, accept: int, chance: float) -> float:
-    """Odd share of a process at which P(at most `accept` of `n`) is `chance` (binomial)."""
-    return crossing(lambda p: binomial(n, p).up_to(accept), chance, 0.0, 1.0)
-
-
-def faults_per_hundred_at(n: int, accept: int, chance: float) -> float:
-    """Faults per hundred units at which P(at most `accept` in `n` units) is `chance` (Poisson)."""
-    most = 20.0 * (accept + 20)
-    mean = crossing(lambda expected: poisson(expected).up_to(accept), chance, 0.0, most)
-    return 100.0 * mean / n
 
 
 def _checked(lot: int, n: int, accept: int) -> None:
