@@ -31,8 +31,8 @@ from inkwitness.jobs.queue import JobState
 from inkwitness.marks.values import NamedBy, Standing
 from inkwitness.photo.values import PhotoFact, QualityState
 from inkwitness.phrases import Language
-from inkwitness.records import look_ups
-from inkwitness.records.confirmations import From
+from inkwitness.use_cases import look_ups
+from inkwitness.use_cases.confirmations import From
 from inkwitness.use_cases.plans import PlanKind
 
 
