@@ -81,8 +81,8 @@ def test_a_ticket_sends_photos_to_its_unit_under_the_name_of_whose_it_is(
     with house.app.state.services.store.database.reading() as conn:
         last = chain.entries(conn, photos)[-1]
     assert last.content["unit_id"] == unit
-    assert last.hand.actor.name == "Ines Okparo (ticket)"
-    assert last.hand.actor.roles == ("screener",)
+    assert last.context.actor.name == "Ines Okparo (ticket)"
+    assert last.context.actor.roles == ("screener",)
 
 
 def test_a_ticket_ends_after_an_hour(house: House, plain: TestClient) -> None:

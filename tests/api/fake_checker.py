@@ -75,9 +75,9 @@ class FakeReader:
             raise ZeroDivisionError("a bug")
         if name == "no_reader.png":
             raise ReaderMissing("The reader is not installed. Run `make setup`.")
-        strip = np.full((8, 40, 3), 255, np.uint8)
+        image = np.full((8, 40, 3), 255, np.uint8)
         reading = reading_of(item_of((NUMBER,), (MARK,)), name=name, readers=READERS)
-        return PhotoRead(reading, {0: strip})
+        return PhotoRead(reading, {0: image})
 
 
 class FakeJudge:
@@ -163,7 +163,7 @@ class TellingReader(FakeReader):
 
     def read(self, data: bytes, name: str) -> PhotoRead:
         read = super().read(data, name)
-        return PhotoRead(replace(read.reading, notes=(f"process {os.getpid()}",)), read.strips)
+        return PhotoRead(replace(read.reading, notes=(f"process {os.getpid()}",)), read.images)
 
 
 class WithReader(FakeReader):

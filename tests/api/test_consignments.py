@@ -64,10 +64,10 @@ def test_the_draw_can_be_repeated_with_a_hash_tool(client: TestClient) -> None:
     plan(client, consignment, seed="dice 4 1 6 2")
     ticks = client.get(f"/api/consignments/{consignment}/tick-list").json()
     everything = [f"C{c:03}/U{u:02}" for c in range(1, 11) for u in range(1, 41)]
-    by_hand = sorted(
+    by_context = sorted(
         everything, key=lambda u: hashlib.sha256(f"dice 4 1 6 2|{u}".encode()).hexdigest()
     )
-    assert [one["place"] for one in ticks["units"]] == by_hand[: len(ticks["units"])]
+    assert [one["place"] for one in ticks["units"]] == by_context[: len(ticks["units"])]
     assert ticks["frame"] == 400
 
 

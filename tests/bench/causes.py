@@ -14,10 +14,10 @@ from pathlib import Path
 import numpy as np
 
 from inkwitness.photo.decode import decode
+from inkwitness.reading.augmentations import MARGIN, TALL, augmented
 from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.read import read
-from inkwitness.reading.renderings import MARGIN, TALL, rendered
-from inkwitness.reading.straighten import Pyramid, strip_of
+from inkwitness.reading.straighten import Pyramid, line_image_of
 from inkwitness.reading.values import Line
 
 from .truth import bare
@@ -72,9 +72,9 @@ def _cause(
     if not near:
         return "not found", ""
     # The true polygon runs from the top of capitals to below the line: about 1.1 capitals.
-    strip = strip_of(pyramid, _longer(middle, 0.4 * height), height / 1.1, strip_height=TALL,
+    image = line_image_of(pyramid, _longer(middle, 0.4 * height), height / 1.1, strip_height=TALL,
                      margin=MARGIN * TALL / 48)  # fmt: skip
-    view = readers.recogniser.recognise([rendered(strip, "colour")])[0]
+    view = readers.recogniser.recognise([augmented(image, "colour")])[0]
     return ("badly straightened" if aim in bare(view.text) else "misread"), " / ".join(texts)
 
 

@@ -115,7 +115,7 @@ def re_check(count: int) -> None:
     with tempfile.TemporaryDirectory() as folder:
         database = open_database(Path(folder) / "bench.sqlite")
         with database.writing() as conn:
-            proposal, _ = lists.propose(conn, new_id(), held, stock.HAND)
+            proposal, _ = lists.propose(conn, new_id(), held, stock.CONTEXT)
             lists.accept(conn, new_id(), proposal.id, stock.KEEPER)
             first = lists.current(conn)
         for _ in range(count // 100):
@@ -125,7 +125,7 @@ def re_check(count: int) -> None:
                     stock.add(conn, first, values)
         ended = tuple(replace(one, status="rescinded") for one in dice.sample(held.entries, 50))
         with database.writing() as conn:
-            proposal, _ = lists.propose(conn, new_id(), replace(held, entries=ended), stock.HAND)
+            proposal, _ = lists.propose(conn, new_id(), replace(held, entries=ended), stock.CONTEXT)
             edition, _ = lists.accept(conn, new_id(), proposal.id, stock.KEEPER)
             now = lists.current(conn)
         assert now is not None

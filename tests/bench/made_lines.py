@@ -1,8 +1,8 @@
 """How often marks are right at a given probability, on thousands of made lines.
 
-Each strip of tests/renderer goes the way of a straightened line of a photo: recogniser, further
-renderings, second reader, evidence. One JSON line a mark is kept, with the signs that its
-probability comes from; `calibrate` fits from one set of seeds, `reliability` checks on another.
+Each line image of tests/renderer goes the way of a straightened line of a photo: recogniser,
+further augmentations, second reader, evidence. One JSON line a mark is kept, with the signs that
+its probability comes from; `calibrate` fits from one set of seeds, `reliability` checks on another.
 """
 
 from __future__ import annotations
@@ -24,9 +24,9 @@ from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.match import find_all
 from inkwitness.marks.read_marks import seen_in_lines
 from inkwitness.marks.vocabulary import Vocabulary
+from inkwitness.reading.augmentations import TALL, augmented
 from inkwitness.reading.borders import crossed_ends
 from inkwitness.reading.engines import Readers, load_readers
-from inkwitness.reading.renderings import TALL, rendered
 from inkwitness.reading.values import Line, View
 from inkwitness.reading.views import looked_at_again
 from tests.renderer.line import Strip, bears, line_strip
@@ -109,15 +109,15 @@ def kept(file: Path) -> list[Judged]:
 
 def _keep(chunk: Chunk, folder: Path) -> None:
     readers, grammars = _tools()
-    strips = [
-        strip
+    images = [
+        image
         for seed in range(chunk.first, chunk.last)
-        if bears(seed, NUMBER) == chunk.numbers and (strip := line_strip(seed)).legible
+        if bears(seed, NUMBER) == chunk.numbers and (image := line_strip(seed)).legible
     ]
     found = [
         one
-        for start in range(0, len(strips), _BATCH)
-        for one in _batch(strips[start : start + _BATCH], grammars, readers)
+        for start in range(0, len(images), _BATCH)
+        for one in _batch(images[start : start + _BATCH], grammars, readers)
     ]
     text = "".join(json.dumps(asdict(one), ensure_ascii=False) + "\n" for one in found)
     unfinished = folder / f"{chunk.name}.part"
@@ -133,45 +133,45 @@ def _tools() -> tuple[Readers, tuple[Grammar, ...]]:
 
 
 def _batch(
-    strips: list[Strip], grammars: tuple[Grammar, ...], readers: Readers
+    images: list[Strip], grammars: tuple[Grammar, ...], readers: Readers
 ) -> Iterator[Judged]:
-    lines = [_line(strip, number) for number, strip in enumerate(strips)]
-    colour = [rendered(line.strip, "colour") for line in lines]
+    lines = [_line(image, number) for number, image in enumerate(images)]
+    colour = [augmented(line.image, "colour") for line in lines]
     raws = readers.recogniser.recognise(colour)
     seconds = readers.second.read_lines(colour)
-    for strip, line, raw, second in zip(strips, lines, raws, seconds, strict=True):
+    for image, line, raw, second in zip(images, lines, raws, seconds, strict=True):
         view = View("colour", raw.text, raw.spans, raw.confidence, raw.steps)
         told = replace(
             line,
             views=(view,),
             second=() if second is None else (second,),
-            crossed=crossed_ends(line.strip),
+            crossed=crossed_ends(line.image),
         )
         (told,) = looked_at_again([told], readers.recogniser)
         wanted = {
             (match.mark, bare(form))
-            for match in find_all(strip.text, grammars, loosely=False)
+            for match in find_all(image.text, grammars, loosely=False)
             for form in (match.value, match.printed, dict(match.parts).get("ink", ""))
             if form
         }
-        wanted |= {(name, bare(value)) for name, value in strip.values.items()}
+        wanted |= {(name, bare(value)) for name, value in image.values.items()}
         from inkwitness.rulebook import shipped
 
         words = Vocabulary(printing=shipped().vocabulary.printing)
         for one in seen_in_lines((told,), grammars, words):
             mark = one.mark
             forms = {(mark.mark, bare(mark.value)), (mark.mark, bare(mark.printed))}
-            yield Judged(strip.seed, mark.mark, as_record(one.signs), one.held_back,
+            yield Judged(image.seed, mark.mark, as_record(one.signs), one.held_back,
                          mark.probability, mark.standing, bool(forms & wanted), mark.printed,
-                         strip.text, strip.x_height_px, strip.contrast,
-                         strip.blur_sigma_px)  # fmt: skip
+                         image.text, image.x_height_px, image.contrast,
+                         image.blur_sigma_px)  # fmt: skip
 
 
-def _line(strip: Strip, number: int) -> Line:
-    """The strip with rows repeated above and below, as TALL as a line of a photo."""
-    room = TALL - strip.image.shape[0]
-    tall = cv2.copyMakeBorder(strip.image, room // 2, room - room // 2, 0, 0, cv2.BORDER_REFLECT)
+def _line(image: Strip, number: int) -> Line:
+    """The line image with rows repeated above and below, as TALL as a line of a photo."""
+    room = TALL - image.image.shape[0]
+    tall = cv2.copyMakeBorder(image.image, room // 2, room - room // 2, 0, 0, cv2.BORDER_REFLECT)
     width = float(tall.shape[1])
     edge = (0.0, width / 2, width)
     ring = (*((x, 0.0) for x in edge), *((x, 64.0) for x in reversed(edge)))
-    return Line(number, ring, strip.x_height_px, np.asarray(tall, np.uint8), ())
+    return Line(number, ring, image.x_height_px, np.asarray(tall, np.uint8), ())

@@ -99,10 +99,10 @@ def test_latin_letters_beside_hangul_come_from_the_readers_of_latin(pouch: Check
 def test_each_line_has_its_crop(checker: Checker) -> None:
     made = PhotoReader(checker.readers, checker.rulebook).read(drawn(*POUCH), "pouch.png")
     (item,) = made.reading.items
-    assert {line.index for line in item.lines} == set(made.strips)
+    assert {line.index for line in item.lines} == set(made.images)
     (word,) = [mark for mark in item.marks if mark.mark == "quasi_drug_word"]
     assert word.line is not None
-    assert made.strips[word.line].shape[1] > 100
+    assert made.images[word.line].shape[1] > 100
 
 
 def test_without_a_second_reader_of_latin_the_value_is_doubtful(checker: Checker) -> None:

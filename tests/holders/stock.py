@@ -14,7 +14,7 @@ from inkwitness.findings.values import Circumstances
 from inkwitness.holders.values import HolderList
 from inkwitness.marks.values import Mark
 from inkwitness.records import chain, checks, consignments
-from inkwitness.records.chain import Hand, local_actor
+from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import photos, units
 from inkwitness.use_cases import confirmations, judging
@@ -22,8 +22,8 @@ from inkwitness.use_cases.confirmations import Said
 from tests.typed import item_of, reading_of
 
 NOW = dt.datetime(2031, 3, 14, 9, 0, tzinfo=dt.UTC)
-HAND = Hand(local_actor("Ines Okparo"), NOW)
-KEEPER = Hand(local_actor("Bo Terrazin"), NOW)
+CONTEXT = WriteContext(local_actor("Ines Okparo"), NOW)
+KEEPER = WriteContext(local_actor("Bo Terrazin"), NOW)
 NAMES = ("approval_number", "manufacturer", "model", "filter_class")
 
 
@@ -62,7 +62,7 @@ def add(
     """Keep a unit, its photo, reading, confirmation and check; answers the photo's id."""
     unit_id, photo_id = new_id(), new_id()
     unit = {"label": values[2], "count": count, "consignment_id": consignment_id}
-    chain.append(conn, units, unit_id, unit, HAND)
+    chain.append(conn, units, unit_id, unit, CONTEXT)
     photo: dict[str, Any] = {
         "unit_id": unit_id,
         "sha256": "0" * 64,
@@ -74,20 +74,20 @@ def add(
         "told": [],
         "reduced": False,
     }
-    chain.append(conn, photos, photo_id, photo, HAND)
+    chain.append(conn, photos, photo_id, photo, CONTEXT)
     read = reading(values)
     first = judge().judge(read, (), Circumstances(NOW.date(), "facepiece", "yes"), held)
-    kept = checks.keep_reading(conn, photo_id, read, HAND)
-    checks.keep_check(conn, photo_id, kept.id, Check(read, first), HAND)
+    kept = checks.keep_reading(conn, photo_id, read, CONTEXT)
+    checks.keep_check(conn, photo_id, kept.id, Check(read, first), CONTEXT)
     if confirmed:
         said = Said(photo_id, 0, NAMES[0], values[0], "as_read", values[0], "us-niosh")
-        confirmations.keep(conn, new_id(), said, HAND)
-        judging.rejudge(conn, photo_id, judge(), held, HAND, today=NOW.date(), why="confirmed")
+        confirmations.keep(conn, new_id(), said, CONTEXT)
+        judging.rejudge(conn, photo_id, judge(), held, CONTEXT, today=NOW.date(), why="confirmed")
     return photo_id
 
 
 def consignment(conn: Connection, label: str) -> str:
     """Keep a consignment; answers its id."""
     id_ = new_id()
-    consignments.make(conn, id_, {"label": label}, HAND)
+    consignments.make(conn, id_, {"label": label}, CONTEXT)
     return id_

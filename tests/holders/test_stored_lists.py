@@ -22,7 +22,7 @@ from inkwitness.use_cases import look_ups, rechecks
 from inkwitness.use_cases.look_ups import Asked, Attachment
 from tests.holders import stock
 from tests.holders.house_list import E1, E2, E5, HOUSE_LIST
-from tests.holders.stock import HAND, KEEPER
+from tests.holders.stock import CONTEXT, KEEPER
 from tests.holders.strategies import lists as any_lists
 
 LIVE = replace(HOUSE_LIST, edition=None)
@@ -38,13 +38,13 @@ def database(tmp_path: Path) -> Iterator[Database]:
 def put(database: Database, held: HolderList) -> str:
     """Propose and accept a list; answers the id of the edition."""
     with database.writing() as conn:
-        proposal, _ = lists.propose(conn, new_id(), held, HAND)
+        proposal, _ = lists.propose(conn, new_id(), held, CONTEXT)
         return lists.accept(conn, new_id(), proposal.id, KEEPER)[0].id
 
 
 def test_there_is_no_list_before_one_is_accepted(database: Database) -> None:
     with database.writing() as conn:
-        lists.propose(conn, new_id(), LIVE, HAND)
+        lists.propose(conn, new_id(), LIVE, CONTEXT)
         assert lists.current(conn) is None
         assert [len(lists.open_proposals(conn)), lists.editions(conn)] == [1, []]
 
@@ -65,7 +65,7 @@ def test_a_proposal_shows_its_difference_and_changes_nothing_until_accepted(
     put(database, LIVE)
     ended = replace(E5, status="rescinded", valid_until=dt.date(2031, 3, 18))
     with database.writing() as conn:
-        proposal, _ = lists.propose(conn, new_id(), replace(LIVE, entries=(ended,)), HAND)
+        proposal, _ = lists.propose(conn, new_id(), replace(LIVE, entries=(ended,)), CONTEXT)
         kinds = [change.kind for change in lists.changes_of(conn, proposal.id)]
         assert (kinds.count("changed"), kinds.count("added")) == (1, 0)
         assert lists.current(conn) == replace(LIVE, edition=1)
@@ -73,9 +73,9 @@ def test_a_proposal_shows_its_difference_and_changes_nothing_until_accepted(
 
 def test_two_people_for_a_change_where_accounts_are_on(database: Database) -> None:
     with database.writing() as conn:
-        proposal, _ = lists.propose(conn, new_id(), LIVE, HAND)
+        proposal, _ = lists.propose(conn, new_id(), LIVE, CONTEXT)
         with pytest.raises(Refused, match="second list keeper"):
-            lists.accept(conn, new_id(), proposal.id, HAND, two_people=True)
+            lists.accept(conn, new_id(), proposal.id, CONTEXT, two_people=True)
         edition, _ = lists.accept(conn, new_id(), proposal.id, KEEPER, two_people=True)
     assert edition.content["edition"] == 1
 
@@ -83,7 +83,7 @@ def test_two_people_for_a_change_where_accounts_are_on(database: Database) -> No
 def test_a_proposal_made_against_an_older_edition_is_not_accepted(database: Database) -> None:
     put(database, LIVE)
     with database.writing() as conn:
-        late, _ = lists.propose(conn, new_id(), replace(LIVE, name="late"), HAND)
+        late, _ = lists.propose(conn, new_id(), replace(LIVE, name="late"), CONTEXT)
     put(database, replace(LIVE, name="earlier"))
     with database.writing() as conn, pytest.raises(Differs, match="Propose the change again"):
         lists.accept(conn, new_id(), late.id, KEEPER)
@@ -92,13 +92,13 @@ def test_a_proposal_made_against_an_older_edition_is_not_accepted(database: Data
 def test_the_same_again_changes_nothing(database: Database) -> None:
     id_, edition_id = new_id(), new_id()
     with database.writing() as conn:
-        first = lists.propose(conn, id_, LIVE, HAND)
-        assert lists.propose(conn, id_, LIVE, HAND) == (first[0], False)
+        first = lists.propose(conn, id_, LIVE, CONTEXT)
+        assert lists.propose(conn, id_, LIVE, CONTEXT) == (first[0], False)
         made, new = lists.accept(conn, edition_id, id_, KEEPER)
         assert (lists.accept(conn, edition_id, id_, KEEPER), new) == ((made, False), True)
-        assert lists.propose(conn, id_, LIVE, HAND) == (first[0], False)
+        assert lists.propose(conn, id_, LIVE, CONTEXT) == (first[0], False)
         with pytest.raises(BadList, match="changes nothing"):
-            lists.propose(conn, new_id(), LIVE, HAND)
+            lists.propose(conn, new_id(), LIVE, CONTEXT)
         with pytest.raises(NotFound, match="no edition 2"):
             lists.edition(conn, 2)
 
@@ -128,7 +128,7 @@ def test_any_edition_can_be_rebuilt(tmp_path: Path, several: list[HolderList]) -
             coming = next_edition(base, held)
             if base is not None and replace(coming, edition=base.edition) == base:
                 continue
-            proposal, _ = lists.propose(conn, new_id(), held, HAND)
+            proposal, _ = lists.propose(conn, new_id(), held, CONTEXT)
             lists.accept(conn, new_id(), proposal.id, KEEPER)
             expected.append(coming)
         rebuilt = [lists.edition(conn, number + 1) for number in range(len(expected))]
@@ -183,12 +183,12 @@ def test_an_official_look_up_keeps_who_when_what_and_the_answer(database: Databa
     picture = Attachment("ab" * 32, "screen.png", "image/png", 1200)
     with database.writing() as conn:
         entry, _ = look_ups.keep(
-            conn, new_id(), asked, "listed_same", HAND,
-            looked_up_at=HAND.at, words="VX-910, N95", attachments=[picture],
+            conn, new_id(), asked, "listed_same", CONTEXT,
+            looked_up_at=CONTEXT.at, words="VX-910, N95", attachments=[picture],
         )  # fmt: skip
         (found,) = look_ups.all_of_them(conn)
         (for_release,) = look_ups.for_release(conn)
-    assert (found, found.hand.actor.name) == (entry, "Ines Okparo")
+    assert (found, found.context.actor.name) == (entry, "Ines Okparo")
     assert found.content["attachments"][0]["sha256"] == "ab" * 32
     assert (for_release.looked_up, for_release.answer) == ("TC-84A-9981", "listed_same")
 
@@ -197,32 +197,32 @@ def test_an_official_look_up_keeps_who_when_what_and_the_answer(database: Databa
 def test_a_look_up_is_kept_as_it_was_answered(database: Database, answer: look_ups.Answer) -> None:
     with database.writing() as conn:
         look_ups.keep(
-            conn, new_id(), Asked("us-niosh", "TC-84A-9981", "CEL"), answer, HAND,
-            looked_up_at=HAND.at, words="as it stood there",
+            conn, new_id(), Asked("us-niosh", "TC-84A-9981", "CEL"), answer, CONTEXT,
+            looked_up_at=CONTEXT.at, words="as it stood there",
         )  # fmt: skip
         assert [(one.answer, one.on) for one in look_ups.for_release(conn)] == [
-            (answer, HAND.at.date())
+            (answer, CONTEXT.at.date())
         ]
 
 
 @pytest.mark.parametrize(
     ("asked", "words", "at", "says"),
     [
-        (Asked("us-niosh", " ", "CEL"), "x", HAND.at, "what was looked up"),
-        (Asked("us-niosh", "TC", ""), "x", HAND.at, "which list"),
-        (Asked("us-niosh", "TC", "CEL"), "", HAND.at, "what the list said"),
-        (Asked("us-niosh", "TC", "CEL"), "x", HAND.at + dt.timedelta(days=1), "future"),
+        (Asked("us-niosh", " ", "CEL"), "x", CONTEXT.at, "what was looked up"),
+        (Asked("us-niosh", "TC", ""), "x", CONTEXT.at, "which list"),
+        (Asked("us-niosh", "TC", "CEL"), "", CONTEXT.at, "what the list said"),
+        (Asked("us-niosh", "TC", "CEL"), "x", CONTEXT.at + dt.timedelta(days=1), "future"),
     ],
 )
 def test_a_look_up_without_its_facts_is_refused(
     database: Database, asked: Asked, words: str, at: dt.datetime, says: str
 ) -> None:
     with database.writing() as conn, pytest.raises(BadInput, match=says):
-        look_ups.keep(conn, new_id(), asked, "listed_same", HAND, looked_up_at=at, words=words)
+        look_ups.keep(conn, new_id(), asked, "listed_same", CONTEXT, looked_up_at=at, words=words)
 
 
 def test_fictional_rows_cannot_enter_a_stored_live_list(database: Database) -> None:
     put(database, replace(LIVE, entries=(E1,)))
     marked = replace(LIVE, entries=(replace(E2, source="FICTIONAL"),))
     with database.writing() as conn, pytest.raises(BadList, match="FICTIONAL"):
-        lists.propose(conn, new_id(), marked, HAND)
+        lists.propose(conn, new_id(), marked, CONTEXT)

@@ -14,9 +14,9 @@ from inkwitness.marks import calibration
 from inkwitness.marks.calibration import NO_SIGNS, Signs
 from inkwitness.marks.read_marks import SeenMark, seen_in_lines
 from inkwitness.photo.values import Pixels
+from inkwitness.reading.augmentations import TALL, augmented
 from inkwitness.reading.borders import crossed_ends
 from inkwitness.reading.engines import Readers, load_readers
-from inkwitness.reading.renderings import TALL, rendered
 from inkwitness.reading.values import Area, Line, View
 from inkwitness.reading.views import looked_at_again
 from inkwitness.rulebook import load
@@ -64,7 +64,7 @@ def readers() -> Readers:
     return load_readers()
 
 
-def strip_with(text: str) -> Pixels:
+def line_image_with(text: str) -> Pixels:
     """A straightened line as the reading stage cuts it, ending right behind the print."""
     font = ImageFont.truetype(DEJAVU, 34)
     width = round(font.getlength(text)) + 22
@@ -74,24 +74,24 @@ def strip_with(text: str) -> Pixels:
 
 
 def seen(
-    strip: Pixels, mark: str, readers: Readers, *, cut: tuple[bool, bool] = (False, False)
+    image: Pixels, mark: str, readers: Readers, *, cut: tuple[bool, bool] = (False, False)
 ) -> SeenMark:
     """The mark in this line, which must be there."""
-    picture = rendered(strip, "colour")
+    picture = augmented(image, "colour")
     raw = readers.recogniser.recognise([picture])[0]
     second = readers.second.read_lines([picture])[0]
     view = View("colour", raw.text, raw.spans, raw.confidence, raw.steps)
-    width = float(strip.shape[1])
+    width = float(image.shape[1])
     ring = ((0.0, 0.0), (width, 0.0), (width, 64.0), (0.0, 64.0))
     line = Line(
         0,
         ring,
         18.0,
-        strip,
+        image,
         (view,),
         () if second is None else (second,),
         cut=cut,
-        crossed=crossed_ends(strip),
+        crossed=crossed_ends(image),
     )
     lines = looked_at_again([line], readers.recogniser)
     found = seen_in_lines(lines, load().grammars, load().vocabulary)
@@ -100,8 +100,8 @@ def seen(
 
 def test_what_may_be_the_beginning_of_a_longer_number_is_never_read(readers: Readers) -> None:
     """`CA 49` is what is left of `CA 49.981` where the end is hidden."""
-    whole = seen(strip_with("CA 49.981"), "approval_number", readers)
-    cut = seen(strip_with("CA 49"), "approval_number", readers)
+    whole = seen(line_image_with("CA 49.981"), "approval_number", readers)
+    cut = seen(line_image_with("CA 49"), "approval_number", readers)
     assert (whole.mark.value, whole.held_back) == ("CA 49981", False)
     assert (cut.mark.value, cut.held_back) == ("CA 49", True)
     assert cut.mark.standing == "doubtful"
@@ -134,7 +134,7 @@ def test_what_glare_or_wear_makes_of_something_else_is_asked(
     the sources beside the patterns in rules/ (CM/L read second-hand, CE Regulation (EU) 2016/425,
     TC-84A 42 CFR 84); O for a zero: common practice, no source.
     """
-    found = seen(strip_with(text), mark, readers)
+    found = seen(line_image_with(text), mark, readers)
     assert (found.mark.value, found.held_back) == (value, True)
     assert found.mark.standing == "doubtful"
 
@@ -153,7 +153,7 @@ def test_zeros_and_ones_among_digits_are_read(
     text: str, mark: str, value: str, readers: Readers
 ) -> None:
     """Letters stand together in a code, and digits do: common practice, no source."""
-    found = seen(strip_with(text), mark, readers)
+    found = seen(line_image_with(text), mark, readers)
     assert (found.mark.value, found.held_back) == (value, False)
 
 
@@ -162,7 +162,7 @@ def test_a_letter_among_digits_that_reads_as_one_is_asked_about(
     text: str, readers: Readers
 ) -> None:
     """O and I have the ink of zero and one: only their place is marked, the rest is plain."""
-    found = seen(strip_with(text), "model", readers)
+    found = seen(line_image_with(text), "model", readers)
     assert found.mark.printed != text.removeprefix("MODEL ")
     assert (found.mark.standing, found.held_back) == ("doubtful", True)
     assert found.mark.doubtful_at == (3,)
@@ -170,17 +170,19 @@ def test_a_letter_among_digits_that_reads_as_one_is_asked_about(
 
 def test_a_mark_at_the_border_of_the_photo_is_doubtful(readers: Readers) -> None:
     """P95 may be the end of KP95, and N95 of KN95 (classes of 42 CFR 84 and of GB 2626-2019)."""
-    strip = strip_with("P95")
-    assert seen(strip, "filter_class", readers).mark.standing == "read"
+    image = line_image_with("P95")
+    assert seen(image, "filter_class", readers).mark.standing == "read"
     for cut in ((True, False), (False, True)):
-        assert seen(strip, "filter_class", readers, cut=cut).mark.standing == "doubtful"
-    inside = seen(strip_with("NIOSH N95 TC-84A-9621"), "filter_class", readers, cut=(True, True))
+        assert seen(image, "filter_class", readers, cut=cut).mark.standing == "doubtful"
+    inside = seen(
+        line_image_with("NIOSH N95 TC-84A-9621"), "filter_class", readers, cut=(True, True)
+    )
     assert inside.mark.standing == "read"
 
 
-def covered(strip: Pixels) -> Pixels:
-    """The strip with a finger over its last columns."""
-    touched = strip.copy()
+def covered(image: Pixels) -> Pixels:
+    """The line image with a finger over its last columns."""
+    touched = image.copy()
     touched[:, -4:] = (90, 110, 190)
     return touched
 
@@ -192,21 +194,21 @@ def covered(strip: Pixels) -> Pixels:
 def test_print_that_may_go_on_under_a_finger_is_doubtful(
     text: str, mark: str, readers: Readers
 ) -> None:
-    whole = seen(strip_with(text), mark, readers)
-    touched = seen(covered(strip_with(text)), mark, readers)
+    whole = seen(line_image_with(text), mark, readers)
+    touched = seen(covered(line_image_with(text)), mark, readers)
     assert (whole.mark.standing, whole.held_back) == ("read", False)
     assert (touched.mark.standing, touched.held_back) == ("doubtful", True)
 
 
 def test_a_standard_with_more_print_joined_to_it_is_doubtful(readers: Readers) -> None:
-    longer = seen(strip_with("EN 149:2001+X4"), "standard", readers)
+    longer = seen(line_image_with("EN 149:2001+X4"), "standard", readers)
     assert longer.mark.standing == "doubtful"
 
 
 def test_a_class_that_may_end_a_model_word_is_doubtful(readers: Readers) -> None:
     """`4711FFP2` may be a model and nothing else; behind the year of its standard it is a class."""
-    model = seen(strip_with("4711FFP2"), "filter_class", readers)
-    behind = seen(strip_with("EN149:2001FFP2 NR"), "filter_class", readers)
+    model = seen(line_image_with("4711FFP2"), "filter_class", readers)
+    behind = seen(line_image_with("EN149:2001FFP2 NR"), "filter_class", readers)
     assert (model.mark.value, model.mark.standing) == ("FFP2", "doubtful")
     assert (behind.mark.value, behind.mark.standing) == ("FFP2", "read")
 
@@ -214,19 +216,21 @@ def test_a_class_that_may_end_a_model_word_is_doubtful(readers: Readers) -> None
 def test_a_reuse_letter_with_one_more_letter_behind_it_is_doubtful(readers: Readers) -> None:
     """The letter may be a D (EN 149:2001+A1:2009, clause 9.2: from memory) that was misread."""
     for text in ("FFP3 NR U", "FFP3NR U"):
-        longer = seen(strip_with(text), "reuse", readers)
+        longer = seen(line_image_with(text), "reuse", readers)
         assert (longer.mark.value, longer.mark.standing) == ("NR", "doubtful")
 
 
 def test_a_misspelt_agency_that_one_view_spells_well_is_doubtful(readers: Readers) -> None:
     """Three views say NOISH, one says NIOSH: one reader alone does not make it a misspelling."""
-    strips = [strip_with(word) for word in ("NOISH N95", "NOISH N95", "NIOSH N95", "NOISH N95")]
-    raws = readers.recogniser.recognise([rendered(strip, "colour") for strip in strips])
+    images = [
+        line_image_with(word) for word in ("NOISH N95", "NOISH N95", "NIOSH N95", "NOISH N95")
+    ]
+    raws = readers.recogniser.recognise([augmented(image, "colour") for image in images])
     views = tuple(View(f"view {n}", r.text, r.spans, r.confidence, r.steps)
                   for n, r in enumerate(raws))  # fmt: skip
-    width = float(strips[0].shape[1])
+    width = float(images[0].shape[1])
     ring = ((0.0, 0.0), (width, 0.0), (width, 64.0), (0.0, 64.0))
-    area = Area(ring, (Line(0, ring, 18.0, strips[0], views),))
+    area = Area(ring, (Line(0, ring, 18.0, images[0], views),))
     found = seen_in_lines(area.lines, load().grammars, load().vocabulary)
     agency = next(one for one in found if one.mark.mark == "agency")
     assert (agency.mark.printed, agency.mark.standing) == ("NOISH", "doubtful")
@@ -240,9 +244,9 @@ def test_an_agency_with_one_letter_exchanged_or_lost_is_doubtful_though_both_rea
 ) -> None:
     """Worn ink does that more often than a printer: of 9 such words read on made lines 9 were wrong
     (python -m tests.bench reliability, 2026-11-26). Letters that changed places are print."""
-    strip = strip_with(f"{word} N95")
-    second = readers.second.read_lines([rendered(strip, "colour")])[0]
-    found = seen(strip, "agency", readers)
+    image = line_image_with(f"{word} N95")
+    second = readers.second.read_lines([augmented(image, "colour")])[0]
+    found = seen(image, "agency", readers)
     assert second is not None
     assert word in second.text
     assert (found.mark.printed, found.mark.standing) == (word, standing)

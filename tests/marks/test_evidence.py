@@ -9,7 +9,7 @@ from itertools import groupby, product
 import numpy as np
 import pytest
 
-from inkwitness.marks.evidence import Letters, Piece, candidates, likeliest, likelihoods
+from inkwitness.marks.evidence import Letters, Piece, likeliest, likelihoods, transcriptions
 from inkwitness.reading.values import CharSteps, View
 
 SIGNS = ("", "A", "B", " ", "\ufffd")
@@ -69,7 +69,7 @@ def test_the_beam_finds_the_likeliest_string(seed: int) -> None:
     assert best in likeliest(seen)[:2]
 
 
-def view(rendering: str, shares: dict[str, float]) -> View:
+def view(augmentation: str, shares: dict[str, float]) -> View:
     """One letter, one step: how much the view gives to each sign; the rest is other signs."""
     table = np.full((1, 2 + len(DIGITS)), 1e-6)
     for sign, share in shares.items():
@@ -77,14 +77,14 @@ def view(rendering: str, shares: dict[str, float]) -> View:
     table[0, -1] = max(1e-6, 1 - table[0, :-1].sum())
     best = max(shares, key=lambda sign: shares[sign])
     steps = CharSteps(DIGITS, np.log(table).astype(np.float32))
-    return View(rendering, best, ((0, 1),), shares[best], steps)
+    return View(augmentation, best, ((0, 1),), shares[best], steps)
 
 
 def test_views_that_disagree_leave_doubt_where_each_alone_is_sure() -> None:
     one = view("colour", {"3": 0.97, "8": 0.02})
     other = view("local_contrast", {"8": 0.97, "3": 0.02})
-    alone = candidates([Piece(one, 0, 1)], (), ())
-    both = candidates([Piece(one, 0, 1), Piece(other, 0, 1)], (), ())
+    alone = transcriptions([Piece(one, 0, 1)], (), ())
+    both = transcriptions([Piece(one, 0, 1), Piece(other, 0, 1)], (), ())
     assert alone[0].text == "3"
     assert alone[0].probability > 0.9
     assert {both[0].text, both[1].text} == {"3", "8"}
@@ -95,22 +95,23 @@ def test_views_are_evidence_not_votes() -> None:
     """Two lukewarm views for 8 do not outvote one that is certain of 3 (common practice)."""
     sure = view("colour", {"3": 0.995, "8": 0.004})
     lukewarm = [view(name, {"8": 0.55, "3": 0.44}) for name in ("inverted", "flattened")]
-    told = candidates([Piece(one, 0, 1) for one in (sure, *lukewarm)], (), ())
+    told = transcriptions([Piece(one, 0, 1) for one in (sure, *lukewarm)], (), ())
     assert told[0].text == "3"
 
 
 def test_the_same_view_seven_times_is_little_news() -> None:
-    """Renderings of one strip show the same ink: what seven of them say is not seven witnesses.
+    """Renderings of one line image show the same ink: what seven of them say is not seven
+    witnesses.
 
     Independent, seven views of 4 to 1 would make 16,384 to 1 (Bayes' rule, equal priors).
     """
     shares = {"3": 0.78, "8": 0.195}
-    once = candidates([Piece(view("colour", shares), 0, 1)], (), ())
-    often = candidates([Piece(view(str(n), shares), 0, 1) for n in range(7)], (), ())
+    once = transcriptions([Piece(view("colour", shares), 0, 1)], (), ())
+    often = transcriptions([Piece(view(str(n), shares), 0, 1) for n in range(7)], (), ())
     assert once[0].text == often[0].text == "3"
     assert once[0].probability < often[0].probability < 0.95
 
 
 def test_what_nobody_scored_keeps_a_share() -> None:
-    told = candidates([Piece(view("colour", {"3": 0.6, "8": 0.1}), 0, 1)], (), ())
+    told = transcriptions([Piece(view("colour", {"3": 0.6, "8": 0.1}), 0, 1)], (), ())
     assert sum(one.probability for one in told) < 1.0

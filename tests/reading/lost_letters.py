@@ -13,7 +13,7 @@ from inkwitness.photo.values import Pixels
 DEJAVU = "/usr/share/fonts/truetype/dejavu/DejaVuSans-Bold.ttf"
 _WIDTH, _HEIGHT = 640, 420
 #: Ways in which a letter is lost.
-WAYS = ("embossed", "fold", "edge", "stroke", "glare")
+WAYS = ("embossed", "fold", "edge", "region", "glare")
 
 
 def drawn(text: str, lost: int, way: str, seed: int, *, size: int = 44, below: str = "") -> Pixels:
@@ -41,7 +41,7 @@ def drawn(text: str, lost: int, way: str, seed: int, *, size: int = 44, below: s
     elif way == "edge":
         other = rng.uniform(30, 130) + rng.normal(0, 3, (_HEIGHT, _WIDTH))
         picture = np.where(columns < at, other, picture)
-    elif way == "stroke":
+    elif way == "region":
         canvas = np.zeros((_HEIGHT, _WIDTH), np.float32)
         middle = x + font.getlength(text[:lost]) / 2
         lean = rng.uniform(-10, 10)

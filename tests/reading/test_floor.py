@@ -52,7 +52,7 @@ def lines_of(reading: Recognition) -> dict[str, Line]:
 
 
 def test_worn_print_is_read_letter_for_letter_with_its_gaps(readers: Readers) -> None:
-    """A strip that is cut too close to the capitals runs the words into each other."""
+    """A line image that is cut too close to the capitals runs the words into each other."""
     worn = sheet(("TC-84A-9621 N95", 0.0), ("VEXHOLM LOT A4275", 0.4), ("QUARRIMOND 2100", 0.4))
     wanted = {"TC-84A-9621 N95", "VEXHOLM LOT A4275", "QUARRIMOND 2100"}
     assert set(lines_of(reading_of(worn, readers))) == wanted
@@ -62,7 +62,7 @@ def test_no_number_is_taken_from_one_view_alone(readers: Readers) -> None:
     """However certain it is: the project's own promise, for a wrong number is the worst mistake."""
     (line,) = lines_of(reading_of(sheet(("TC-84A-9621", 0.0)), readers)).values()
     assert line.confidence > 0.95
-    assert len({view.rendering for view in line.views}) >= 3
+    assert len({view.augmentation for view in line.views}) >= 3
 
 
 def test_print_that_is_not_certain_is_looked_at_in_more_ways(readers: Readers) -> None:

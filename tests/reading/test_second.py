@@ -14,7 +14,7 @@ from inkwitness.reading.second import NoSecondReader, TesseractReader, load_seco
 DEJAVU = "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf"
 
 
-def strip_with(text: str, ink: tuple[int, int, int], ground: tuple[int, int, int]) -> Pixels:
+def line_image_with(text: str, ink: tuple[int, int, int], ground: tuple[int, int, int]) -> Pixels:
     picture = Image.new("RGB", (420, 48), ground)
     font = ImageFont.truetype(DEJAVU, 26)
     ImageDraw.Draw(picture).text((16, 24), text, ink, font, anchor="lm")
@@ -37,9 +37,9 @@ def test_each_line_of_a_montage_keeps_its_own_answer() -> None:
     assert isinstance(reader, TesseractReader)
     answers = reader.read_lines(
         [
-            strip_with("TC-84A-4406", (30, 30, 40), (225, 228, 222)),
+            line_image_with("TC-84A-4406", (30, 30, 40), (225, 228, 222)),
             np.full((48, 420, 3), 200, np.uint8),
-            strip_with("LOT 2231", (235, 235, 235), (30, 32, 38)),
+            line_image_with("LOT 2231", (235, 235, 235), (30, 32, 38)),
         ]
     )
     said = ["" if one is None else one.text for one in answers]

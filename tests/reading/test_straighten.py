@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from inkwitness.photo.values import Pixels
-from inkwitness.reading.straighten import Pyramid, outline, strip_of
+from inkwitness.reading.straighten import Pyramid, line_image_of, outline
 
 CENTRE, RADIUS, THICK = (300.0, 420.0), 300.0, 8
 
@@ -28,31 +28,31 @@ def photo_of_arc() -> Pixels:
     return picture
 
 
-def middle_of_ink(strip: Pixels) -> np.ndarray:
+def middle_of_ink(image: Pixels) -> np.ndarray:
     """The centre of the ink in each column, in rows."""
-    ink = 255.0 - strip[:, :, 0]
-    rows = np.arange(strip.shape[0]) + 0.5
+    ink = 255.0 - image[:, :, 0]
+    rows = np.arange(image.shape[0]) + 0.5
     return (ink * rows[:, None]).sum(axis=0) / ink.sum(axis=0)
 
 
 def test_an_arc_comes_out_straight_and_centred() -> None:
-    strip = strip_of(Pyramid(photo_of_arc()), arc(), 24.0, strip_height=64, margin=2.0)
-    middle = middle_of_ink(strip[:, 8:-8])
+    image = line_image_of(Pyramid(photo_of_arc()), arc(), 24.0, strip_height=64, margin=2.0)
+    middle = middle_of_ink(image[:, 8:-8])
     assert np.abs(middle - 32).max() < 1.5
 
 
 def test_the_strip_is_as_long_as_the_arc() -> None:
-    strip = strip_of(Pyramid(photo_of_arc()), arc(), 24.0, strip_height=64, margin=2.0)
+    image = line_image_of(Pyramid(photo_of_arc()), arc(), 24.0, strip_height=64, margin=2.0)
     wanted = math.radians(100) * RADIUS * 64 / (24.0 * 2.0)
-    assert strip.shape[1] == pytest.approx(wanted, rel=0.01)
+    assert image.shape[1] == pytest.approx(wanted, rel=0.01)
 
 
 def test_the_strip_reads_from_the_first_point_to_the_last() -> None:
     picture = photo_of_arc()
     cv2.circle(picture, tuple(int(v) for v in arc()[4]), 12, (0, 0, 0), -1)
-    strip = strip_of(Pyramid(picture), arc(), 24.0, strip_height=64, margin=2.0)
-    ink = (255.0 - strip[:, :, 0]).sum(axis=0)
-    assert int(ink.argmax()) < strip.shape[1] / 4
+    image = line_image_of(Pyramid(picture), arc(), 24.0, strip_height=64, margin=2.0)
+    ink = (255.0 - image[:, :, 0]).sum(axis=0)
+    assert int(ink.argmax()) < image.shape[1] / 4
 
 
 def test_the_outline_goes_round_the_line_at_its_height() -> None:

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from inkwitness.photo.values import Pixels
+from inkwitness.reading.augmentations import TALL
 from inkwitness.reading.ctc import ALPHABET, RawView
-from inkwitness.reading.renderings import TALL
 from inkwitness.reading.values import CharSteps, Line, View
 from inkwitness.reading.views import (
     has_code,
@@ -18,14 +18,14 @@ from inkwitness.reading.views import (
 
 
 class Parrot:
-    """A recogniser that says the same of every strip, and counts what it was asked."""
+    """A recogniser that says the same of every line image, and counts what it was asked."""
 
     def __init__(self) -> None:
         self.asked = 0
 
-    def recognise(self, strips: Sequence[Pixels]) -> list[RawView]:
-        self.asked += len(strips)
-        return [RawView("?", ((0, 1),), 0.1, steps_of("?", 0.1)) for _ in strips]
+    def recognise(self, images: Sequence[Pixels]) -> list[RawView]:
+        self.asked += len(images)
+        return [RawView("?", ((0, 1),), 0.1, steps_of("?", 0.1)) for _ in images]
 
 
 def steps_of(text: str, sure: float) -> CharSteps:
@@ -38,37 +38,42 @@ def steps_of(text: str, sure: float) -> CharSteps:
 
 
 def line(text: str, sure: float = 0.9999, *, coloured: bool = True) -> Line:
-    strip = np.full((TALL, 200, 3), 210, np.uint8)
+    image = np.full((TALL, 200, 3), 210, np.uint8)
     if coloured:
-        strip[20:44, 40:120] = (200, 60, 30)
+        image[20:44, 40:120] = (200, 60, 30)
     spans = tuple((i, i + 1) for i in range(len(text)))
     view = View("colour", text, spans, sure, steps_of(text, sure))
-    return Line(0, (), 12.0, strip, (view,))
+    return Line(0, (), 12.0, image, (view,))
 
 
-def renderings(text: str, sure: float = 0.9999, *, coloured: bool = True) -> list[str]:
-    """The renderings that the line has in the end, after the first."""
+def augmentations(text: str, sure: float = 0.9999, *, coloured: bool = True) -> list[str]:
+    """The augmentations that the line has in the end, after the first."""
     (again,) = looked_at_again([line(text, sure, coloured=coloured)], Parrot())
-    return [view.rendering for view in again.views[1:]]
+    return [view.augmentation for view in again.views[1:]]
 
 
 def test_a_number_is_never_taken_from_one_view_alone() -> None:
-    assert renderings("TC-84A-4406") == ["closer", "wider"]
+    assert augmentations("TC-84A-4406") == ["closer", "wider"]
 
 
 def test_a_code_with_unsure_letters_is_seen_in_all_renderings() -> None:
-    assert set(renderings("TC-84A-4406", 0.97)) > {"closer", "wider", "flattened", "blue_channel"}
-    assert set(renderings("NIOSH", 0.97)) > {"closer", "wider", "flattened"}
+    assert set(augmentations("TC-84A-4406", 0.97)) > {
+        "closer",
+        "wider",
+        "flattened",
+        "blue_channel",
+    }
+    assert set(augmentations("NIOSH", 0.97)) > {"closer", "wider", "flattened"}
 
 
 def test_channels_are_left_out_where_the_strip_has_no_colour() -> None:
     """On grey ink they show what the first view shows."""
-    assert "blue_channel" not in renderings("NIOSH", 0.9, coloured=False)
+    assert "blue_channel" not in augmentations("NIOSH", 0.9, coloured=False)
 
 
 @pytest.mark.parametrize("text", ["Read the leaflet before use", "KEEP AWAY FROM OPEN FLAMES"])
 def test_a_sentence_is_looked_at_once(text: str) -> None:
-    assert renderings(text, 0.9) == []
+    assert augmentations(text, 0.9) == []
     assert not has_code(line(text))
 
 

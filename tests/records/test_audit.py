@@ -161,8 +161,8 @@ def test_rows_added_since_a_head_was_kept_are_no_fault(data: Path) -> None:
     kept = read_head(_kept(data))
     store = open_store(data)
     with store.database.writing() as conn:
-        hand = chain.entries(conn, metadata.tables["units"])[0].hand
-        chain.append(conn, metadata.tables["consignments"], new_id(), {"label": "later"}, hand)
+        context = chain.entries(conn, metadata.tables["units"])[0].context
+        chain.append(conn, metadata.tables["consignments"], new_id(), {"label": "later"}, context)
     store.close()
     assert _look(data, kept=kept).found == []
 

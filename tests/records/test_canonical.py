@@ -14,10 +14,12 @@ from sqlalchemy import insert
 
 from inkwitness.errors import BadInput, Differs
 from inkwitness.records import chain, tables
-from inkwitness.records.chain import Hand, canonical, local_actor
+from inkwitness.records.chain import WriteContext, canonical, local_actor
 from inkwitness.records.database import open_database
 
-HAND = Hand(local_actor("Ines Okparo"), dt.datetime(2031, 3, 18, 9, 0, tzinfo=dt.UTC), -420_000)
+CONTEXT = WriteContext(
+    local_actor("Ines Okparo"), dt.datetime(2031, 3, 18, 9, 0, tzinfo=dt.UTC), -420_000
+)
 OLD_FORM = '{"label":"Ostrevane é","least":1e-07,"probability":1.0,"wide":1e+16}'
 
 
@@ -95,13 +97,13 @@ def test_rows_of_both_forms_stand_in_one_chain(tmp_path: Path) -> None:
     content = json.loads(OLD_FORM)
     with database.writing() as conn:
         conn.execute(insert(tables.consignments).values(**row))
-        again, new = chain.append(conn, tables.consignments, "old", content, HAND)
+        again, new = chain.append(conn, tables.consignments, "old", content, CONTEXT)
         assert (again.hash, new) == (row["hash"], False)
         with pytest.raises(Differs):
-            chain.append(conn, tables.consignments, "old", content | {"least": 2e-7}, HAND)
-        entry, _ = chain.append(conn, tables.consignments, "new", content, HAND)
+            chain.append(conn, tables.consignments, "old", content | {"least": 2e-7}, CONTEXT)
+        entry, _ = chain.append(conn, tables.consignments, "new", content, CONTEXT)
         assert entry.content == content
-        assert chain.append(conn, tables.consignments, "new", content, HAND) == (entry, False)
+        assert chain.append(conn, tables.consignments, "new", content, CONTEXT) == (entry, False)
         state = chain.check_chain(conn, tables.consignments)
     assert (state.rows, state.broken_at) == (2, None)
     with database.reading() as conn:

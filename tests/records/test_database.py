@@ -12,12 +12,14 @@ from sqlalchemy.exc import IntegrityError
 
 from inkwitness.errors import Differs, NotFound
 from inkwitness.records import chain, tables
-from inkwitness.records.chain import Hand, local_actor
+from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.database import Database, open_database
 from inkwitness.records.heads import head_of
 from inkwitness.records.tables import metadata
 
-HAND = Hand(local_actor("Ines Okparo"), dt.datetime(2031, 3, 18, 9, 0, tzinfo=dt.UTC), -420_000)
+CONTEXT = WriteContext(
+    local_actor("Ines Okparo"), dt.datetime(2031, 3, 18, 9, 0, tzinfo=dt.UTC), -420_000
+)
 
 
 @pytest.fixture
@@ -34,7 +36,7 @@ def test_the_migrations_make_exactly_the_tables_that_the_code_describes(database
 def test_opening_twice_keeps_what_was_written(tmp_path: Path) -> None:
     first = open_database(tmp_path / "d.sqlite")
     with first.writing() as conn:
-        chain.append(conn, tables.consignments, "c1", {"label": "one"}, HAND)
+        chain.append(conn, tables.consignments, "c1", {"label": "one"}, CONTEXT)
     first.close()
     second = open_database(tmp_path / "d.sqlite")
     with second.reading() as conn:
@@ -47,31 +49,31 @@ def test_foreign_keys_are_on_and_the_log_is_written_ahead(database: Database) ->
         assert conn.execute(text("PRAGMA journal_mode")).scalar() == "wal"
         assert conn.execute(text("PRAGMA synchronous")).scalar() == 2  # FULL
     with pytest.raises(IntegrityError), database.writing() as conn:
-        chain.append(conn, tables.units, "u", {"consignment_id": "nothing"}, HAND)
+        chain.append(conn, tables.units, "u", {"consignment_id": "nothing"}, CONTEXT)
 
 
 def test_an_entry_keeps_who_wrote_it_and_how_far_their_clock_was_off(database: Database) -> None:
     with database.writing() as conn:
-        chain.append(conn, tables.consignments, "c1", {"label": "FICTIONAL"}, HAND)
+        chain.append(conn, tables.consignments, "c1", {"label": "FICTIONAL"}, CONTEXT)
     with database.reading() as conn:
         entry = chain.get(conn, tables.consignments, "c1")
-    assert entry.hand == HAND
-    assert entry.hand.actor.name == "Ines Okparo"
+    assert entry.context == CONTEXT
+    assert entry.context.actor.name == "Ines Okparo"
 
 
 def test_a_repeat_with_the_same_content_changes_nothing(database: Database) -> None:
     with database.writing() as conn:
-        _, first = chain.append(conn, tables.consignments, "c1", {"a": 1, "b": 2}, HAND)
-        _, again = chain.append(conn, tables.consignments, "c1", {"b": 2, "a": 1}, HAND)
+        _, first = chain.append(conn, tables.consignments, "c1", {"a": 1, "b": 2}, CONTEXT)
+        _, again = chain.append(conn, tables.consignments, "c1", {"b": 2, "a": 1}, CONTEXT)
         assert (first, again) == (True, False)
         assert len(chain.entries(conn, tables.consignments)) == 1
 
 
 def test_a_repeat_with_other_content_is_refused(database: Database) -> None:
     with database.writing() as conn:
-        chain.append(conn, tables.consignments, "c1", {"a": 1}, HAND)
+        chain.append(conn, tables.consignments, "c1", {"a": 1}, CONTEXT)
         with pytest.raises(Differs, match="c1"):
-            chain.append(conn, tables.consignments, "c1", {"a": 2}, HAND)
+            chain.append(conn, tables.consignments, "c1", {"a": 2}, CONTEXT)
 
 
 def test_an_unknown_id_is_not_found(database: Database) -> None:
@@ -99,7 +101,7 @@ def test_the_database_refuses_to_change_or_delete_a_fact(
 def test_the_chain_is_whole_after_writing(database: Database) -> None:
     with database.writing() as conn:
         for number in range(5):
-            chain.append(conn, tables.consignments, f"c{number}", {"n": number}, HAND)
+            chain.append(conn, tables.consignments, f"c{number}", {"n": number}, CONTEXT)
         state = chain.check_chain(conn, tables.consignments)
     assert (state.rows, state.broken_at) == (5, None)
 
@@ -118,7 +120,7 @@ def test_a_row_changed_behind_our_back_is_seen(
 ) -> None:
     with database.writing() as conn:
         for number in range(4):
-            chain.append(conn, tables.consignments, f"c{number}", {"n": number}, HAND)
+            chain.append(conn, tables.consignments, f"c{number}", {"n": number}, CONTEXT)
         before = head_of(conn).head
         conn.execute(text("DROP TRIGGER refuse_update_consignments"))
         conn.execute(text("DROP TRIGGER refuse_delete_consignments"))
@@ -132,7 +134,7 @@ def test_a_row_changed_behind_our_back_is_seen(
 def test_rows_cut_off_the_end_show_only_against_a_kept_head(database: Database) -> None:
     with database.writing() as conn:
         for number in range(3):
-            chain.append(conn, tables.consignments, f"c{number}", {"n": number}, HAND)
+            chain.append(conn, tables.consignments, f"c{number}", {"n": number}, CONTEXT)
         kept = head_of(conn).head
         conn.execute(text("DROP TRIGGER refuse_delete_consignments"))
         conn.exec_driver_sql("DELETE FROM consignments WHERE seq = 3")
@@ -145,7 +147,7 @@ def test_the_hash_is_sha256_over_previous_hash_and_canonical_json(database: Data
     import hashlib
 
     with database.writing() as conn:
-        entry, _ = chain.append(conn, tables.consignments, "c", {"z": 1, "a": "é"}, HAND)
+        entry, _ = chain.append(conn, tables.consignments, "c", {"z": 1, "a": "é"}, CONTEXT)
     previous = hashlib.sha256(b"inkwitness chain consignments").hexdigest()
     signed = (
         '{"actor":"{\\"id\\":\\"local:ines okparo\\",\\"name\\":\\"Ines Okparo\\",'
@@ -160,7 +162,9 @@ def test_writers_take_turns_so_that_the_chain_does_not_fork(database: Database) 
     def write(writer: int) -> None:
         for number in range(10):
             with database.writing() as conn:
-                chain.append(conn, tables.consignments, f"{writer}-{number}", {"n": number}, HAND)
+                chain.append(
+                    conn, tables.consignments, f"{writer}-{number}", {"n": number}, CONTEXT
+                )
 
     with ThreadPoolExecutor(4) as pool:
         for done in [pool.submit(write, writer) for writer in range(4)]:
@@ -173,8 +177,8 @@ def test_writers_take_turns_so_that_the_chain_does_not_fork(database: Database) 
 def test_a_write_that_fails_leaves_nothing(database: Database) -> None:
     def write() -> None:
         with database.writing() as conn:
-            chain.append(conn, tables.consignments, "c1", {"a": 1}, HAND)
-            chain.append(conn, tables.consignments, "c1", {"a": 2}, HAND)
+            chain.append(conn, tables.consignments, "c1", {"a": 1}, CONTEXT)
+            chain.append(conn, tables.consignments, "c1", {"a": 2}, CONTEXT)
 
     with pytest.raises(Differs):
         write()

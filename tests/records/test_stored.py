@@ -22,7 +22,7 @@ from inkwitness.findings.examples import items_of
 from inkwitness.findings.values import Circumstances
 from inkwitness.marks.values import Alternative, Mark, NamedBy, Standing
 from inkwitness.records import chain, checks, stored
-from inkwitness.records.chain import Hand, canonical, local_actor
+from inkwitness.records.chain import WriteContext, canonical, local_actor
 from inkwitness.records.database import Database, open_database
 from inkwitness.records.tables import metadata
 from inkwitness.rulebook import shipped
@@ -36,7 +36,7 @@ EXAMPLES = [example for rule in BOOK.rules for example in (*rule.raises, *rule.n
 RAISING = [rule.raises[0] for rule in BOOK.rules if rule.raises]
 DAY = dt.date(2031, 3, 18)
 FACE = Circumstances(DAY, "facepiece", "yes")
-HAND = Hand(local_actor("Ines Okparo"), dt.datetime(2031, 3, 19, 9, 0, tzinfo=dt.UTC))
+CONTEXT = WriteContext(local_actor("Ines Okparo"), dt.datetime(2031, 3, 19, 9, 0, tzinfo=dt.UTC))
 #: Rows as the tables had them on 28 November 2026, written by the program of that day: a unit of
 #: two photos, one class confirmed.
 OLD_ROWS = json.loads(
@@ -178,10 +178,10 @@ def test_a_reading_of_the_old_form_is_judged_again_beside_what_was_said(old: Dat
     rules = typed_checker.build_judge(30)
     with old.writing() as conn:
         word = OLD_ROWS["confirmations"][0]["id"]
-        confirmations.withdraw(conn, "019a0b53-0000-7000-8000-000000000001", word, HAND)
-        judging.rejudge(conn, photo, rules, None, HAND, today=DAY, why="withdrawn")
+        confirmations.withdraw(conn, "019a0b53-0000-7000-8000-000000000001", word, CONTEXT)
+        judging.rejudge(conn, photo, rules, None, CONTEXT, today=DAY, why="withdrawn")
         unit_id = OLD_ROWS["units"][0]["id"]
-        judging.judge_together(conn, unit_id, lambda: rules, None, HAND, why="withdrawn")
+        judging.judge_together(conn, unit_id, lambda: rules, None, CONTEXT, why="withdrawn")
         newest, confirmed, first = of_old(conn, 0)
         assert newest.reading == first.reading
         assert newest.judgement.basis == "reading"

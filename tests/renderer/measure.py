@@ -1,4 +1,4 @@
-"""What was really rendered: letter height, contrast and hiding of each line, from the pixels."""
+"""What was really augmented: letter height, contrast and hiding of each line, from the pixels."""
 
 from __future__ import annotations
 

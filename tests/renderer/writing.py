@@ -1,4 +1,4 @@
-"""Writes a rendered photograph as a JPEG file, with a truth file beside it."""
+"""Writes a augmented photograph as a JPEG file, with a truth file beside it."""
 
 from __future__ import annotations
 

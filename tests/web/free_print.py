@@ -33,7 +33,7 @@ class FreePrint:
     def read(self, data: bytes, name: str) -> PhotoRead:
         """One photo from bytes to marks."""
         read = self.once.read(data, name)
-        return PhotoRead(_with_offers(read.reading), read.strips)
+        return PhotoRead(_with_offers(read.reading), read.images)
 
 
 def _with_offers(reading: Reading) -> Reading:

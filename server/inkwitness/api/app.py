@@ -47,7 +47,7 @@ from inkwitness.jobs.runner import Runner
 from inkwitness.jobs.watch import Watch
 from inkwitness.jobs.worker import reader_named
 from inkwitness.network.reach import Reach
-from inkwitness.records.chain import Hand
+from inkwitness.records.chain import WriteContext
 from inkwitness.records.lists import CurrentList
 from inkwitness.records.store import open_store
 from inkwitness.use_cases import judging
@@ -166,16 +166,16 @@ def _open(settings: Settings, now: Clock) -> Services:
     build = cast(Callable[[int], Judge], getattr(importlib.import_module(module), name))
     services: Services
 
-    def keep(job: Job, reading_id: str, reading: Reading, strips: Mapping[int, str]) -> None:
+    def keep(job: Job, reading_id: str, reading: Reading, images: Mapping[int, str]) -> None:
         judging.take_reading(
             store.database,
             job,
             reading_id,
             reading,
-            strips,
+            images,
             services.judge(),
             services.holder_list(),
-            Hand(job.actor, now()),
+            WriteContext(job.actor, now()),
             today=services.today(),
         )
 

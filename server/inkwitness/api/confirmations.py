@@ -14,7 +14,7 @@ from inkwitness.check.outward import check_out
 from inkwitness.check.values import NO_MARKS
 from inkwitness.errors import BadInput
 from inkwitness.records import chain, checks
-from inkwitness.records.chain import Hand
+from inkwitness.records.chain import WriteContext
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.use_cases import confirmations, judging
 from inkwitness.use_cases.confirmations import From, Said
@@ -112,16 +112,16 @@ class AgreementOut(Answer):
 
 
 @router.post("/confirmations", status_code=201, openapi_extra=may(SCREENER))
-def confirm(app: App, hand: Writer, body: Confirm, lang: Lang = "en") -> Confirmed:
+def confirm(app: App, context: Writer, body: Confirm, lang: Lang = "en") -> Confirmed:
     """Keep a person's word on a mark and judge the photo again. The reading stays as it was."""
     with app.store.database.writing() as conn:
-        entry, new = confirmations.keep(conn, body.id, _said(app, body), hand)
-        return _judged(conn, app, hand, entry.id, body.photo_id, new, lang, "confirmed")
+        entry, new = confirmations.keep(conn, body.id, _said(app, body), context)
+        return _judged(conn, app, context, entry.id, body.photo_id, new, lang, "confirmed")
 
 
 @router.post("/confirmations/several", status_code=201, openapi_extra=may(SCREENER))
 def confirm_several(
-    app: App, hand: Writer, body: ConfirmSeveral, lang: Lang = "en"
+    app: App, context: Writer, body: ConfirmSeveral, lang: Lang = "en"
 ) -> ConfirmedSeveral:
     """Keep a person's words on several marks of one photo and judge it once: all words or none."""
     photo_ids = {one.photo_id for one in body.confirmations}
@@ -129,10 +129,10 @@ def confirm_several(
         raise BadInput("These are of several photos. Send what is said of each photo by itself.")
     said = [(one.id, _said(app, one)) for one in body.confirmations]
     with app.store.database.writing() as conn:
-        kept = [confirmations.keep(conn, id_, one, hand) for id_, one in said]
+        kept = [confirmations.keep(conn, id_, one, context) for id_, one in said]
         new = any(is_new for _, is_new in kept)
         (photo_id,) = photo_ids
-        judged = _judged(conn, app, hand, kept[0][0].id, photo_id, new, lang, "confirmed")
+        judged = _judged(conn, app, context, kept[0][0].id, photo_id, new, lang, "confirmed")
     return ConfirmedSeveral(
         confirmation_ids=[entry.id for entry, _ in kept],
         check_id=judged.check_id,
@@ -144,13 +144,13 @@ def confirm_several(
     "/confirmations/{confirmation_id}/withdraw", status_code=201, openapi_extra=may(SCREENER)
 )
 def withdraw(
-    app: App, hand: Writer, confirmation_id: Id, body: Withdraw, lang: Lang = "en"
+    app: App, context: Writer, confirmation_id: Id, body: Withdraw, lang: Lang = "en"
 ) -> Confirmed:
     """Take a confirmation back: appended, and the photo judged again."""
     with app.store.database.writing() as conn:
-        entry, new = confirmations.withdraw(conn, body.id, confirmation_id, hand)
+        entry, new = confirmations.withdraw(conn, body.id, confirmation_id, context)
         photo_id = entry.content["photo_id"]
-        return _judged(conn, app, hand, entry.id, photo_id, new, lang, "withdrawn")
+        return _judged(conn, app, context, entry.id, photo_id, new, lang, "withdrawn")
 
 
 @router.get("/agreement", openapi_extra=may(*READERS))
@@ -186,7 +186,7 @@ def _said(app: Services, body: Confirm) -> Said:
 def _judged(
     conn: Connection,
     app: Services,
-    hand: Hand,
+    context: WriteContext,
     entry_id: str,
     photo_id: str,
     new: bool,
@@ -196,9 +196,11 @@ def _judged(
     check = checks.newest(conn, photo_id)
     if new:
         held = app.holder_list()
-        check = judging.rejudge(conn, photo_id, app.judge(), held, hand, today=app.today(), why=why)
+        check = judging.rejudge(
+            conn, photo_id, app.judge(), held, context, today=app.today(), why=why
+        )
         unit_id = chain.get(conn, photos_table, photo_id).content["unit_id"]
-        judging.judge_together(conn, unit_id, app.judge, held, hand, why=why)
+        judging.judge_together(conn, unit_id, app.judge, held, context, why=why)
     if check is None:
         return Confirmed(confirmation_id=entry_id, check_id=None, check=None)
     return Confirmed(

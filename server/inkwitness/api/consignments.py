@@ -200,11 +200,11 @@ class TickList(Answer):
 
 @router.post("", status_code=201, openapi_extra=may(SCREENER, RELEASER))
 def make_consignment(
-    app: App, hand: Writer, body: MakeConsignment, lang: Lang = "en"
+    app: App, context: Writer, body: MakeConsignment, lang: Lang = "en"
 ) -> ConsignmentOut:
     """Keep what a consignment is declared to be. The same again changes nothing."""
     with app.store.database.writing() as conn:
-        consignments.make(conn, body.id, body.model_dump(exclude={"id"}), hand)
+        consignments.make(conn, body.id, body.model_dump(exclude={"id"}), context)
         return _see(conn, body.id, app, lang)
 
 
@@ -232,7 +232,7 @@ def see_consignment(app: App, consignment_id: Id, lang: Lang = "en") -> Consignm
 
 @router.post("/{consignment_id}/plan", status_code=201, openapi_extra=may(SCREENER, RELEASER))
 def make_plan(
-    app: App, hand: Writer, consignment_id: Id, body: MakePlan, lang: Lang = "en"
+    app: App, context: Writer, consignment_id: Id, body: MakePlan, lang: Lang = "en"
 ) -> DrawPlanOut:
     """Make a plan and its draw and keep both. A later plan takes the place of an earlier one."""
     asked = body.model_dump(exclude={"id", "instead_because"})
@@ -243,7 +243,7 @@ def make_plan(
     made = app.tables.run(plans.make, question, declared)
     plan = made | {"instead_because": body.instead_because.strip()}
     with app.store.database.writing() as conn:
-        entry, _ = consignments.keep_plan(conn, body.id, consignment_id, plan, hand)
+        entry, _ = consignments.keep_plan(conn, body.id, consignment_id, plan, context)
     return _plan(entry, app.phrases(lang))
 
 
@@ -252,12 +252,14 @@ def make_plan(
     status_code=201,
     openapi_extra=may(SCREENER, RELEASER),
 )
-def decide_on_consignment(app: App, hand: Writer, consignment_id: Id, body: Decide) -> DecisionOut:
+def decide_on_consignment(
+    app: App, context: Writer, consignment_id: Id, body: Decide
+) -> DecisionOut:
     """Decide on a consignment. A release is refused with 409 while something stands in its way."""
-    may_decide(hand.actor, body.disposition)
+    may_decide(context.actor, body.disposition)
     with app.store.database.writing() as conn:
         entry, _ = deciding.decide(
-            conn, body.id, body.said(), hand, app.terms(), consignment_id=consignment_id
+            conn, body.id, body.said(), context, app.terms(), consignment_id=consignment_id
         )
     return decision_out(entry)
 

@@ -26,7 +26,7 @@ from inkwitness.jobs.watch import Watch
 from inkwitness.network.reach import Reach
 from inkwitness.phrases import Language, Phrases
 from inkwitness.records import checks
-from inkwitness.records.chain import Actor, Hand, local_actor
+from inkwitness.records.chain import Actor, WriteContext, local_actor
 from inkwitness.records.database import Database
 from inkwitness.records.lists import CurrentList
 from inkwitness.records.store import Store
@@ -115,7 +115,7 @@ def _actor(signed: SignedIn, name: str) -> Actor:
     return local_actor(name)
 
 
-def _hand(
+def _context(
     request: Request,
     signed: SignedIn,
     x_actor: Annotated[
@@ -129,7 +129,7 @@ def _hand(
             examples=["2031-03-18T09:41:00+01:00"],
         ),
     ] = None,
-) -> Hand:
+) -> WriteContext:
     name = " ".join(unquote(x_actor or "").split())
     if len(name) > 100:
         raise BadRequest("The name in X-Actor is longer than 100 letters. Use a shorter one.")
@@ -143,7 +143,7 @@ def _hand(
         if told.tzinfo is None:
             raise BadRequest("The time in X-Clock has no offset from UTC. Send it with one.")
         offset = round((told - now).total_seconds() * 1000)
-    return Hand(_actor(signed, name), now, offset)
+    return WriteContext(_actor(signed, name), now, offset)
 
 
 def canonical_id(value: str) -> str:
@@ -156,5 +156,5 @@ def canonical_id(value: str) -> str:
 
 Id = Annotated[str, AfterValidator(canonical_id)]
 App = Annotated[Services, Depends(_services)]
-Writer = Annotated[Hand, Depends(_hand)]
+Writer = Annotated[WriteContext, Depends(_context)]
 Lang = Annotated[Language, Query(description="language of sentences")]

@@ -36,7 +36,7 @@ from inkwitness.holders.rows import RowRules
 from inkwitness.holders.values import HolderList
 from inkwitness.photo.served import MAX_BYTES, too_many_bytes
 from inkwitness.records import chain, checks, lists
-from inkwitness.records.chain import Hand
+from inkwitness.records.chain import WriteContext
 from inkwitness.records.tables import list_editions, list_proposals
 from inkwitness.records.trouble import trouble
 from inkwitness.use_cases import rechecks
@@ -91,7 +91,7 @@ def preview(
 @router.post("/proposals", status_code=201, openapi_extra=may(LIST_KEEPER))
 def propose_file(
     app: App,
-    hand: Writer,
+    context: Writer,
     file: FileField,
     proposal_id: Annotated[Id, Form(alias="id", description="UUIDv7 of the proposal")],
     mapping: MapField = "",
@@ -109,11 +109,11 @@ def propose_file(
         checked_on=_date(checked_on),
         fictional=False if base is not None and not base.fictional else None,
     )
-    return _propose(app, hand, proposal_id, proposed, note)
+    return _propose(app, context, proposal_id, proposed, note)
 
 
 @router.post("/proposals/entries", status_code=201, openapi_extra=may(LIST_KEEPER))
-def propose_entries(app: App, hand: Writer, body: ProposeEntries) -> ProposalOut:
+def propose_entries(app: App, context: Writer, body: ProposeEntries) -> ProposalOut:
     """Keep some entries as a proposal: each takes the place of the entry of its number."""
     base = app.holder_list()
     entries = tuple(own_json.entry_of(one.model_dump(mode="json")) for one in body.entries)
@@ -134,7 +134,7 @@ def propose_entries(app: App, hand: Writer, body: ProposeEntries) -> ProposalOut
         checked_on=body.checked_on or (base.checked_on if base else None),
         fictional=base.fictional if base else all(entry.fictional for entry in entries),
     )
-    return _propose(app, hand, body.id, proposed, body.note)
+    return _propose(app, context, body.id, proposed, body.note)
 
 
 @router.get("/proposals", openapi_extra=may(*READERS))
@@ -154,13 +154,13 @@ def proposal(app: App, proposal_id: Id) -> ProposalOut:
 
 @router.post("/proposals/{proposal_id}/accept", status_code=201, openapi_extra=may(LIST_KEEPER))
 def accept(
-    app: App, hand: Writer, background: BackgroundTasks, proposal_id: Id, body: Accept
+    app: App, context: Writer, background: BackgroundTasks, proposal_id: Id, body: Accept
 ) -> EditionOut:
     """Make a proposal the next edition; stock that was confirmed is then judged against it."""
     with app.store.database.writing() as conn:
-        entry, _ = lists.accept(conn, body.id, proposal_id, hand, two_people=app.two_people)
+        entry, _ = lists.accept(conn, body.id, proposal_id, context, two_people=app.two_people)
         made = next(one for one in lists.editions(conn) if one.edition_id == entry.id)
-    background.add_task(_recheck, app, entry.id, hand)
+    background.add_task(_recheck, app, entry.id, context)
     return EditionOut.model_validate(asdict(made))
 
 
@@ -171,12 +171,12 @@ def recheck_state(app: App, number: int) -> RecheckOut:
 
 
 @router.post("/editions/{number}/recheck", status_code=202, openapi_extra=may(LIST_KEEPER))
-def recheck(app: App, hand: Writer, background: BackgroundTasks, number: int) -> RecheckOut:
+def recheck(app: App, context: Writer, background: BackgroundTasks, number: int) -> RecheckOut:
     """Take up re-checking where it stopped, for the edition in force."""
     holder_list = needed(app)
     if holder_list.edition != number:
         raise BadInput(f"Edition {holder_list.edition} is in force; only it is checked against.")
-    background.add_task(_recheck, app, _edition_id(app, number), hand)
+    background.add_task(_recheck, app, _edition_id(app, number), context)
     return _recheck_out(app, number)
 
 
@@ -204,9 +204,11 @@ def _mapping(text: str) -> ColumnMap:
     return ColumnMap(found.columns, found.fixed, found.header_row)
 
 
-def _propose(app: Services, hand: Hand, id_: str, proposed: HolderList, note: str) -> ProposalOut:
+def _propose(
+    app: Services, context: WriteContext, id_: str, proposed: HolderList, note: str
+) -> ProposalOut:
     with app.store.database.writing() as conn:
-        entry, _ = lists.propose(conn, id_, proposed, hand, note=note)
+        entry, _ = lists.propose(conn, id_, proposed, context, note=note)
     with app.store.database.reading() as conn:
         return proposal_out(entry, lists.changes_of(conn, id_))
 
@@ -215,7 +217,7 @@ def _propose(app: Services, hand: Hand, id_: str, proposed: HolderList, note: st
 WAITS = (0.2, 1.0, 5.0, 20.0, 60.0)
 
 
-def _recheck(app: Services, edition_id: str, hand: Hand) -> None:
+def _recheck(app: Services, edition_id: str, context: WriteContext) -> None:
     """Runs after the answer was sent; what it did is seen in `recheck_state`."""
     for wait in (*WAITS, None):
         try:
@@ -227,7 +229,7 @@ def _recheck(app: Services, edition_id: str, hand: Hand) -> None:
                 app.judge(),
                 edition_id,
                 holder_list,
-                hand,
+                context,
                 today=app.today(),
             )
         except Exception as error:

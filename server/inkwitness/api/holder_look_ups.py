@@ -13,7 +13,7 @@ from inkwitness.errors import BadInput, NotFound
 from inkwitness.holders.cells import clean
 from inkwitness.photo.served import MAX_BYTES, too_many_bytes
 from inkwitness.records import chain
-from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import official_look_ups
 from inkwitness.use_cases import look_ups
 from inkwitness.use_cases.look_ups import Asked, Attachment
@@ -49,7 +49,7 @@ class LookUpOut(Answer):
 @router.post("/look-ups", status_code=201, openapi_extra=may(SCREENER, LIST_KEEPER, RELEASER))
 def keep_look_up(
     app: App,
-    hand: Writer,
+    context: Writer,
     look_up_id: Annotated[Id, Form(alias="id", description="UUIDv7 of the look-up")],
     looked_up: Annotated[str, Form(max_length=400, description="list key, as the check has it")],
     list_name: Annotated[str, Form(max_length=200, description="which list was looked at")],
@@ -73,8 +73,8 @@ def keep_look_up(
             look_up_id,
             Asked(scheme, looked_up, list_name, address, source),
             answer,
-            hand,
-            looked_up_at=_moment(looked_up_at, hand),
+            context,
+            looked_up_at=_moment(looked_up_at, context),
             words=words,
             attachments=attachments,
             unit_id=_id(unit_id),
@@ -125,9 +125,9 @@ def _look_up_out(entry: Entry) -> LookUpOut:
     return LookUpOut.model_validate({**content, "look_up_id": entry.id, "by": by(entry)})
 
 
-def _moment(text: str, hand: Hand) -> dt.datetime:
+def _moment(text: str, context: WriteContext) -> dt.datetime:
     if not text:
-        return hand.at
+        return context.at
     try:
         moment = dt.datetime.fromisoformat(text)
     except ValueError as error:

@@ -18,10 +18,10 @@ def see_job(app: App, job_id: Id) -> JobOut:
 
 
 @router.post("/{job_id}/again", status_code=202, openapi_extra=may(SCREENER))
-def read_again(app: App, hand: Writer, job_id: Id) -> JobOut:
+def read_again(app: App, context: Writer, job_id: Id) -> JobOut:
     """Have a photo read again that could not be read; changes nothing about any other job."""
     with app.store.database.writing() as conn:
-        job, failed = jobs.once_more(conn, job_id, hand.at)
+        job, failed = jobs.once_more(conn, job_id, context.at)
     if failed:
         app.runner.submit(job)
     return job_out(job)

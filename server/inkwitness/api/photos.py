@@ -18,7 +18,7 @@ from inkwitness.photo.containers import KINDS_SAID
 from inkwitness.photo.decode import MAX_PIXELS
 from inkwitness.photo.served import MAX_BYTES, served_copy, smaller, too_many_bytes
 from inkwitness.records import chain, checks
-from inkwitness.records.chain import Hand
+from inkwitness.records.chain import WriteContext
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.use_cases import photos
 from inkwitness.use_cases.photos import Sent
@@ -54,7 +54,7 @@ class PhotoTaken(Answer):
 )
 def send_photo(
     app: App,
-    hand: Writer,
+    context: Writer,
     file: Annotated[UploadFile, File(description=f"{KINDS_SAID}, decided by content")],
     photo_id: Annotated[Id, Form(alias="id", description="UUIDv7 of the photo")],
     unit_id: Annotated[Id, Form(description="UUIDv7 of the unit; made if new")],
@@ -89,7 +89,7 @@ def send_photo(
         label=label.strip(),
         consignment_id=_id(consignment_id, "consignment_id"),
     )
-    job = take(app, sent, data, hand)
+    job = take(app, sent, data, context)
     return PhotoTaken(photo_id=sent.photo_id, unit_id=unit_id, job_id=job.id)
 
 
@@ -116,13 +116,15 @@ def see_line(app: App, photo_id: Id, index: Annotated[int, Path(ge=0, le=9999)])
         chain.get(conn, photos_table, photo_id)
         first = checks.as_read(conn, photo_id)
     reading = first.content["reading_id"] if first is not None else "none"
-    return Response(app.store.files.strip(reading, index), media_type="image/png", headers=_KEEP)
+    return Response(
+        app.store.files.line_image(reading, index), media_type="image/png", headers=_KEEP
+    )
 
 
-def take(app: Services, sent: Sent, data: bytes, hand: Hand) -> Job:
+def take(app: Services, sent: Sent, data: bytes, context: WriteContext) -> Job:
     """Keep a photo, by whichever way it came, and have it read; answers the job that reads it."""
     copy = app.pictures.run(served_copy, data)
-    entry, _ = photos.keep(app.store, sent, data, hand, copy)
+    entry, _ = photos.keep(app.store, sent, data, context, copy)
     with app.store.database.reading() as conn:
         job = jobs.of_photo(conn, entry.id)
     if job.state == "waiting":

@@ -24,7 +24,7 @@ from inkwitness.api.wire import Answer
 from inkwitness.errors import BadInput, NotFound
 from inkwitness.network.reach import Reach
 from inkwitness.photo.served import MAX_BYTES, too_many_bytes
-from inkwitness.records.chain import Actor, Hand
+from inkwitness.records.chain import Actor, WriteContext
 from inkwitness.use_cases.photos import Sent
 
 # No other site's script, no frame round it, nothing kept in a browser that is not signed in.
@@ -161,5 +161,5 @@ def _keep(
         label="",
         consignment_id=None,
     )
-    hand = Hand(actor, services.clock())
-    take(services, sent, data, hand)
+    context = WriteContext(actor, services.clock())
+    take(services, sent, data, context)

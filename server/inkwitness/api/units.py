@@ -187,7 +187,7 @@ def see_unit_checks(app: App, unit_id: Id, lang: Lang = "en") -> list[UnitCheckR
 
 
 @router.post("/{unit_id}/attach", status_code=201, openapi_extra=may(SCREENER, RELEASER))
-def attach_unit(app: App, hand: Writer, unit_id: Id, body: Attach) -> UnitRow:
+def attach_unit(app: App, context: Writer, unit_id: Id, body: Attach) -> UnitRow:
     """Put a unit under a consignment; a later attachment takes the place of an earlier one.
 
     Refused with 409 where it would take goods out of a hold, or an open outcome out of sight.
@@ -195,7 +195,7 @@ def attach_unit(app: App, hand: Writer, unit_id: Id, body: Attach) -> UnitRow:
     with app.store.database.writing() as conn:
         if why := goods.stays(conn, unit_id, body.consignment_id):
             raise Refused(why)
-        units.attach(conn, body.id, unit_id, body.consignment_id, body.place, hand)
+        units.attach(conn, body.id, unit_id, body.consignment_id, body.place, context)
         return unit_row(units.summaries(conn, [unit_id])[0])
 
 
@@ -204,11 +204,13 @@ def attach_unit(app: App, hand: Writer, unit_id: Id, body: Attach) -> UnitRow:
     status_code=201,
     openapi_extra=may(SCREENER, RELEASER),
 )
-def decide_on_unit(app: App, hand: Writer, unit_id: Id, body: Decide) -> DecisionOut:
+def decide_on_unit(app: App, context: Writer, unit_id: Id, body: Decide) -> DecisionOut:
     """Decide on one unit. A release is refused with 409 while something stands in its way."""
-    may_decide(hand.actor, body.disposition)
+    may_decide(context.actor, body.disposition)
     with app.store.database.writing() as conn:
-        entry, _ = deciding.decide(conn, body.id, body.said(), hand, app.terms(), unit_id=unit_id)
+        entry, _ = deciding.decide(
+            conn, body.id, body.said(), context, app.terms(), unit_id=unit_id
+        )
     return decision_out(entry)
 
 

@@ -149,13 +149,13 @@ class DecisionOut(Answer):
 
 def by(entry: Entry) -> WrittenBy:
     """Who wrote an entry."""
-    actor = entry.hand.actor
+    actor = entry.context.actor
     return WrittenBy(
         id=actor.id,
         name=actor.name,
         roles=list(actor.roles),
         at=entry.at,
-        clock_offset_ms=entry.hand.clock_offset_ms,
+        clock_offset_ms=entry.context.clock_offset_ms,
     )
 
 

@@ -59,7 +59,7 @@ def read_photo(
         milliseconds=round(1000 * (time.perf_counter() - begun)),
         rules_edition=rulebook.edition,
     )
-    return PhotoRead(reading, {line.index: line.strip for a in scripts.areas for line in a.lines})
+    return PhotoRead(reading, {line.index: line.image for a in scripts.areas for line in a.lines})
 
 
 def _marks(area: Area, scripts: ScriptsRead, book: Rulebook) -> tuple[Mark, ...]:
@@ -76,6 +76,6 @@ def _line(line: Line, scripts: ScriptsRead) -> LineRead:
         polygon=line.polygon,
         x_height_px=line.x_height_px,
         views=tuple(
-            LineView(view.rendering, view.text, round(view.confidence, 4)) for view in line.views
+            LineView(view.augmentation, view.text, round(view.confidence, 4)) for view in line.views
         ),
     )

@@ -56,9 +56,9 @@ class Confirmation:
 
 @dataclass(frozen=True, slots=True)
 class LineView:
-    """One rendering of a line as the first reader saw it: its text, confidence 0-1."""
+    """One augmentation of a line as the first reader saw it: its text, confidence 0-1."""
 
-    rendering: str
+    augmentation: str
     text: str
     confidence: float
 
@@ -67,7 +67,7 @@ class LineView:
 class LineRead:
     """One line of print; `polygon` and `x_height_px` in pixels of the photo, `index` within it.
 
-    `text` is what all readers together made out; `views` are the renderings, the best first.
+    `text` is what all readers together made out; `views` are the augmentations, the best first.
     """
 
     index: int
@@ -134,7 +134,7 @@ class PhotoRead:
     """A reading and the straightened pictures of its lines (BGR), by line index."""
 
     reading: Reading
-    strips: Mapping[int, Pixels]
+    images: Mapping[int, Pixels]
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from inkwitness.holders.importing import read_csv
 from inkwitness.holders.values import HolderList
 from inkwitness.jobs import queue as jobs
 from inkwitness.records import lists
-from inkwitness.records.chain import Hand, local_actor
+from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.store import DATABASE, new_id, open_store
 from inkwitness.use_cases import photos
 from inkwitness.use_cases.photos import Sent
@@ -61,12 +61,12 @@ def fill(settings: Settings) -> None:
     """Accept the demo list as first edition and hand in a few samples, read at the next start."""
     store = open_store(settings.data, alone=True)
     (settings.data / OURS).write_text("This folder is the fictional demo's.\n", encoding="utf-8")
-    hand = Hand(local_actor("Demo"), dt.datetime.now().astimezone())
+    context = WriteContext(local_actor("Demo"), dt.datetime.now().astimezone())
     try:
         with store.database.writing() as conn:
             if lists.current(conn) is None:
-                proposal, _ = lists.propose(conn, new_id(), demo_list(), hand)
-                lists.accept(conn, new_id(), proposal.id, hand)
+                proposal, _ = lists.propose(conn, new_id(), demo_list(), context)
+                lists.accept(conn, new_id(), proposal.id, context)
         for name in _SHOWN:
             sample = SAMPLES / name
             about = circumstances_of(sample)
@@ -78,9 +78,9 @@ def fill(settings: Settings) -> None:
                 whole=about.whole,
                 label=f"FICTIONAL {sample.stem}",
             )
-            entry, _ = photos.keep(store, sent, sample.read_bytes(), hand)
+            entry, _ = photos.keep(store, sent, sample.read_bytes(), context)
             with store.database.writing() as conn:
-                jobs.make(conn, entry.id, hand)
+                jobs.make(conn, entry.id, context)
     finally:
         store.close()
     (settings.data / DONE).write_text("The fictional demo is in this folder.\n", encoding="utf-8")

@@ -20,7 +20,7 @@ from inkwitness.holders.lookup import entries_of
 from inkwitness.holders.rows import RowRules
 from inkwitness.holders.values import HolderEntry, HolderList, NearMatch
 from inkwitness.records import lists
-from inkwitness.records.chain import Hand, local_actor
+from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.store import DATABASE, Store, new_id, open_store
 
 app = typer.Typer(no_args_is_help=True)
@@ -94,10 +94,10 @@ def import_(
         raise typer.Exit(1 if found.doubts and not dry_run else 0)
     store = open_store(data)
     try:
-        hand = Hand(local_actor(actor or getpass.getuser()), now)
+        context = WriteContext(local_actor(actor or getpass.getuser()), now)
         with store.database.writing() as conn:
-            proposal, _ = lists.propose(conn, new_id(), proposed, hand, note=f"from {file.name}")
-            edition, _ = lists.accept(conn, new_id(), proposal.id, hand)
+            proposal, _ = lists.propose(conn, new_id(), proposed, context, note=f"from {file.name}")
+            edition, _ = lists.accept(conn, new_id(), proposal.id, context)
         if not as_json:
             print(f"Stored as edition {edition.content['edition']} of {edition.content['name']}.")
     finally:

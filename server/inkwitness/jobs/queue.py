@@ -8,7 +8,7 @@ from typing import Literal, cast
 from sqlalchemy import Connection, RowMapping, func, insert, or_, select, update
 
 from inkwitness.errors import NotFound
-from inkwitness.records.chain import Actor, Hand, canonical
+from inkwitness.records.chain import Actor, WriteContext, canonical
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import jobs, photos
 
@@ -30,13 +30,13 @@ class Job:
     actor: Actor
 
 
-def make(conn: Connection, photo_id: str, hand: Hand) -> Job:
+def make(conn: Connection, photo_id: str, context: WriteContext) -> Job:
     """The job of a photo: made if it has none."""
     existing = conn.execute(select(jobs).where(jobs.c.photo_id == photo_id)).mappings().first()
     if existing is not None:
         return _job(existing)
-    at = _text(hand.at)
-    actor = {"id": hand.actor.id, "name": hand.actor.name, "roles": list(hand.actor.roles)}
+    at = _text(context.at)
+    actor = {"id": context.actor.id, "name": context.actor.name, "roles": list(context.actor.roles)}
     id_ = new_id()
     conn.execute(
         insert(jobs).values(

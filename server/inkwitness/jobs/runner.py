@@ -176,7 +176,7 @@ class Runner:
         if orphans:
             with self._store.database.writing() as conn:
                 for photo_id in orphans:
-                    jobs.make(conn, photo_id, chain.get(conn, photos_table, photo_id).hand)
+                    jobs.make(conn, photo_id, chain.get(conn, photos_table, photo_id).context)
         with self._store.database.reading() as conn:
             left = jobs.unfinished(conn, again=not self._threads)
         for job in left:
@@ -210,10 +210,10 @@ class Runner:
         try:
             result = reader.read(task)
             reading_id = new_id()
-            strips = self._patiently(
-                lambda: self._store.files.keep_strips(reading_id, result.strips)
+            images = self._patiently(
+                lambda: self._store.files.keep_strips(reading_id, result.images)
             )
-            self._patiently(lambda: self._keep(job, reading_id, result.reading, strips))
+            self._patiently(lambda: self._keep(job, reading_id, result.reading, images))
         except _Stopping:
             raise
         except Exception as error:

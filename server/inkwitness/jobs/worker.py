@@ -34,7 +34,7 @@ class Result:
     """What came of it: the reading, and each line's straightened picture as PNG."""
 
     reading: Reading
-    strips: dict[int, bytes]
+    images: dict[int, bytes]
 
 
 class Worker:
@@ -47,12 +47,12 @@ class Worker:
     def run(self, task: Task) -> Result:
         """Read one photo. Raises NotFound, NotAPhoto, TooLarge or ReaderMissing."""
         read = self.reader.read(self._files.sent(task.sha256), task.name)
-        strips = {}
-        for line, pixels in read.strips.items():
+        images = {}
+        for line, pixels in read.images.items():
             out = io.BytesIO()
             Image.fromarray(pixels[:, :, ::-1]).save(out, "PNG")
-            strips[line] = out.getvalue()
-        return Result(read.reading, strips)
+            images[line] = out.getvalue()
+        return Result(read.reading, images)
 
 
 def reader_named(path: str) -> Reader:

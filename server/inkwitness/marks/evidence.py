@@ -1,10 +1,10 @@
 """How likely each way to read a piece of a line is: one distribution from all that was seen.
 
 For a piece of a line (the place of a mark) every view gives character probabilities step by step.
-Candidate strings are the likeliest of each view; each is scored in every view by the forward
+Transcription strings are the likeliest of each view; each is scored in every view by the forward
 algorithm, so that strings that a grammar allows and strings that it does not are measured alike.
-What no candidate accounts for stays in the denominator as `rest`. Views of one line share its ink
-and are far from independent: their logarithms are averaged and weighted, not summed.
+What no transcription accounts for stays in the denominator as `rest`. Views of one line share its
+ink and are far from independent: their logarithms are averaged and weighted, not summed.
 
 The holder list is no input here, and nothing about a wanted value is.
 """
@@ -37,7 +37,7 @@ _EDIT = (0.3, 2.0, 4.5, 3.5)
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
+class Transcription:
     """A way to read the piece (capitals), its share of all probability (0-1), and the
     probability that each view alone gives it.
     """
@@ -64,9 +64,9 @@ class Letters:
     steps: Floats
 
 
-def candidates(
+def transcriptions(
     pieces: Sequence[Piece], more: Sequence[str], second: Sequence[SecondReading]
-) -> tuple[Candidate, ...]:
+) -> tuple[Transcription, ...]:
     """The distribution over the ways to read a piece, the likeliest first.
 
     `more` are strings to score besides the likeliest of each view (a grammar's own guess). The
@@ -84,7 +84,7 @@ def candidates(
     idle = np.array([[_IDLE + _POOR * (1.0 - piece.view.confidence)] for piece in pieces])
     scores = np.log((1.0 - idle) * np.hstack([shares, rest]) + idle * _UNTOLD)
     total = scores.sum(axis=0) * (min(INDEPENDENT_VIEWS, len(seen)) / len(seen))
-    # Views that miss all candidates rarely mean the same other string.
+    # Views that miss all transcriptions rarely mean the same other string.
     total[-1] -= _DISAGREE * (len(seen) > 1)
     for answer in second:
         agreed = np.array([_told(text, ready(answer.text).text) for text in texts])
@@ -95,7 +95,7 @@ def candidates(
     share /= share.sum()
     alone = [tuple(float(p) for p in column) for column in shares.T]
     found = [
-        Candidate(text, float(p), by_view)
+        Transcription(text, float(p), by_view)
         for text, p, by_view in zip(texts, share, alone, strict=False)
     ]
     return tuple(sorted(found, key=lambda one: -one.probability))

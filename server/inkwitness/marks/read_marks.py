@@ -1,7 +1,7 @@
 """Marks of one item from its lines, whoever read them: photos, typed print, other scripts.
 
-`sites`       places of a line where a grammar holds, or nearly, in any view
-`weigh`       the distribution over what may stand there, summed by value
+`candidates`       places of a line where a grammar holds, or nearly, in any view
+`score`       the distribution over what may stand there, summed by value
 `calibration` its probability, and the standing that follows
 `reasons`     why it is doubtful all the same
 `free_print`  what no grammar read: print without a label, and what it may be
@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from inkwitness.marks import calibration
+from inkwitness.marks.candidates import CandidateSpan, candidates_of_line, kept_apart, same_place
 from inkwitness.marks.free_print import FreePiece, free_print
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.lost_letter import longer_class, may_have_lost_its_first_letter
@@ -25,12 +26,11 @@ from inkwitness.marks.reasons import (
     look_alikes,
     reasons_of,
 )
-from inkwitness.marks.sites import Site, kept_apart, same_place, sites_of_line
+from inkwitness.marks.scoring import Scored, score
 from inkwitness.marks.text import plain, ready
 from inkwitness.marks.typed import is_typed, typed_line
 from inkwitness.marks.values import Alternative, Mark
 from inkwitness.marks.vocabulary import Vocabulary
-from inkwitness.marks.weigh import Weighed, weigh
 from inkwitness.photo.values import Polygon
 from inkwitness.reading.values import Line
 
@@ -69,7 +69,7 @@ def marks_of_lines(
     found = weighed_of_lines(lines, grammars, vocabulary, loosely=loosely)
     seen = [_seen(one).mark for one in found]
     marks = [
-        _asked_for_its_first_letter(mark, one.site, seen)
+        _asked_for_its_first_letter(mark, one.candidate, seen)
         for mark, one in zip(seen, found, strict=True)
     ]
     offers = offered(lines, found, marks, vocabulary) if unlabelled else ()
@@ -104,39 +104,41 @@ def weighed_of_lines(
     vocabulary: Vocabulary,
     *,
     loosely: bool = True,
-) -> list[Weighed]:
-    """What stands in the lines, weighed. Where a mark stands plainly, a place where it would only
+) -> list[Scored]:
+    """What stands in the lines, scored. Where a mark stands plainly, a place where it would only
     stand with other letters is no second one.
     """
     found = []
     above = ""
     for line in lines:
         label = vocabulary.label_alone(above)
-        sites = sites_of_line(line, grammars, label, printing=vocabulary.printing, loosely=loosely)
-        weighed = [
-            weigh(site, [other for other in sites if same_place(other, site)])
-            for site in kept_apart(sites)
+        candidates = candidates_of_line(
+            line, grammars, label, printing=vocabulary.printing, loosely=loosely
+        )
+        scored = [
+            score(candidate, [other for other in candidates if same_place(other, candidate)])
+            for candidate in kept_apart(candidates)
         ]
-        found += sorted((one for one in weighed if one), key=lambda one: one.site.extent)
+        found += sorted((one for one in scored if one), key=lambda one: one.candidate.extent)
         above = line.text
-    standing = {_name(one.site) for one in found if _is_plain(one)}
-    return [one for one in found if _is_plain(one) or _name(one.site) not in standing]
+    standing = {_name(one.candidate) for one in found if _is_plain(one)}
+    return [one for one in found if _is_plain(one) or _name(one.candidate) not in standing]
 
 
-def _is_plain(one: Weighed) -> bool:
-    return one.site.match.nearness != "confusable"
+def _is_plain(one: Scored) -> bool:
+    return one.candidate.match.nearness != "confusable"
 
 
-def _name(site: Site) -> tuple[str, str]:
-    return site.grammar.mark, site.grammar.scheme
+def _name(candidate: CandidateSpan) -> tuple[str, str]:
+    return candidate.grammar.mark, candidate.grammar.scheme
 
 
-def _seen(one: Weighed) -> SeenMark:
-    best, grammar, line = one.ways[0], one.site.grammar, one.site.line
+def _seen(one: Scored) -> SeenMark:
+    best, grammar, line = one.hypotheses[0], one.candidate.grammar, one.candidate.line
     typed = is_typed(line)
     probability = 1.0 if typed else calibration.probability(grammar.mark, one.signs)
     printed = best.printed
-    ink = one.site.ink
+    ink = one.candidate.ink
     if ready(ink).text == ready(printed).text:
         printed = ink
     reasons = list(reasons_of(one))
@@ -159,30 +161,32 @@ def _seen(one: Weighed) -> SeenMark:
         standing="doubtful" if reasons else "read",
         probability=round(probability, 5),
         alternatives=others,
-        polygon=_part_of(line.polygon, one.site.extent),
+        polygon=_part_of(line.polygon, one.candidate.extent),
         readers=() if typed else one.seen_by,
         doubtful_at=_doubtful_at(printed, others, only) if reasons else (),
         line=line.index,
         scheme=grammar.scheme,
         parts=tuple((name, text) for name, text in best.form.parts if name != "ink"),
-        span=_span_in(line, one.site.extent),
-        named_by=one.site.named_by,
+        span=_span_in(line, one.candidate.extent),
+        named_by=one.candidate.named_by,
         reasons=tuple(reasons),
     )
     return SeenMark(mark, one.signs, held)
 
 
-def _asked_for_its_first_letter(mark: Mark, site: Site, marks: Sequence[Mark]) -> Mark:
+def _asked_for_its_first_letter(
+    mark: Mark, candidate: CandidateSpan, marks: Sequence[Mark]
+) -> Mark:
     """The mark, in doubt where it is a class that may be the rest of a longer one."""
-    if mark.mark != "filter_class" or is_typed(site.line):
+    if mark.mark != "filter_class" or is_typed(candidate.line):
         return mark
     beside = [(other.mark, other.value) for other in marks]
-    before = site.told.text[: site.start]
+    before = candidate.told.text[: candidate.start]
     if not may_have_lost_its_first_letter(
-        mark.value, site.line, before, beside, site.printing.rests
+        mark.value, candidate.line, before, beside, candidate.printing.rests
     ):
         return mark
-    longer = longer_class(mark.value, site.printing.rests)
+    longer = longer_class(mark.value, candidate.printing.rests)
     known = {other.value for other in mark.alternatives}
     more = (Alternative(longer, longer, 0.0),) if longer and longer not in known else ()
     return replace(
@@ -194,11 +198,11 @@ def _asked_for_its_first_letter(mark: Mark, site: Site, marks: Sequence[Mark]) -
     )
 
 
-def _others(one: Weighed, printed: str, *, doubtful: bool) -> tuple[Alternative, ...]:
+def _others(one: Scored, printed: str, *, doubtful: bool) -> tuple[Alternative, ...]:
     """Other ways to read it, and the likeliest string where the grammar does not hold for that."""
     others = tuple(
         Alternative(way.printed, way.value, round(way.share, 4))
-        for way in one.ways[1 : 1 + _MOST_OTHERS]
+        for way in one.hypotheses[1 : 1 + _MOST_OTHERS]
         if way.share > _LEAST_SHARE
     )
     likeliest = one.likeliest.text
@@ -208,17 +212,17 @@ def _others(one: Weighed, printed: str, *, doubtful: bool) -> tuple[Alternative,
 
 
 def offered(
-    lines: Sequence[Line], found: Sequence[Weighed], marks: Sequence[Mark], vocabulary: Vocabulary
+    lines: Sequence[Line], found: Sequence[Scored], marks: Sequence[Mark], vocabulary: Vocabulary
 ) -> list[Mark]:
     """What no grammar read, as what it may be: at most three pieces for each mark that no label
     and no form names, the likeliest first. Named by its place, a mark is never read.
     """
     taken: dict[int, list[tuple[int, int]]] = {}
     for one in found:
-        if not one.site.grammar.traits.shares_ink:
-            span = _span_in(one.site.line, one.site.reach)
+        if not one.candidate.grammar.traits.shares_ink:
+            span = _span_in(one.candidate.line, one.candidate.reach)
             if span is not None:
-                taken.setdefault(one.site.line.index, []).append(span)
+                taken.setdefault(one.candidate.line.index, []).append(span)
     free = [
         FreeLine(
             line.index,

@@ -10,7 +10,7 @@ import numpy as np
 
 from inkwitness.reading.values import CharSteps, Line, View
 
-#: The rendering of a view that nobody took of a picture.
+#: The augmentation of a view that nobody took of a picture.
 TYPED = "typed"
 #: Left over for other letters at each step: logarithms need some.
 _LEFT_OVER = 1e-6
@@ -24,7 +24,7 @@ def typed_line(index: int, text: str) -> Line:
 
 def is_typed(line: Line) -> bool:
     """Whether the line's letters are certain: nobody read them from a picture."""
-    return any(view.rendering == TYPED for view in line.views)
+    return any(view.augmentation == TYPED for view in line.views)
 
 
 @lru_cache(maxsize=4096)

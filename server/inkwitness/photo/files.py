@@ -57,11 +57,11 @@ class PhotoFiles:
         """Whether the straightened picture of a line is as it was made."""
         return file_state(self.strip_path(reading_id, line), sha256)
 
-    def keep_strips(self, reading_id: str, strips: Mapping[int, bytes]) -> dict[int, str]:
+    def keep_strips(self, reading_id: str, images: Mapping[int, bytes]) -> dict[int, str]:
         """Keep the straightened pictures of a reading's lines; answers the SHA-256 of each."""
         folder = self.folder / "strips" / reading_id
         made = {}
-        for line, png in strips.items():
+        for line, png in images.items():
             self._write(folder / f"{line}.png", png)
             made[line] = hashlib.sha256(png).hexdigest()
         return made
@@ -70,7 +70,7 @@ class PhotoFiles:
         """Whether there is a straightened picture of the line."""
         return self.strip_path(reading_id, line).is_file()
 
-    def strip(self, reading_id: str, line: int) -> bytes:
+    def line_image(self, reading_id: str, line: int) -> bytes:
         """The straightened picture of one line; raises NotFound."""
         path = self.strip_path(reading_id, line)
         if not path.is_file():

@@ -25,7 +25,9 @@ ALPHABET = _ASCII + "".join(dict.fromkeys(_OTHERS))
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RawView:
-    """What the recogniser said of one strip: see values.View, without the rendering's name."""
+    """What the recogniser said of one line image: see values.View, without the augmentation's
+    name.
+    """
 
     text: str
     spans: tuple[tuple[int, int], ...]

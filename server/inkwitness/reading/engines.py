@@ -26,7 +26,7 @@ from inkwitness.reading.ctc import ALPHABET, RawView, decode_best
 from inkwitness.reading.installed import first_reader
 from inkwitness.reading.script_reader import ScriptReader, load_script_readers
 from inkwitness.reading.second import NoSecondReader, SecondReader, load_second_reader
-from inkwitness.reading.values import STRIP_HEIGHT, CharSteps, ReaderId
+from inkwitness.reading.values import IMAGE_HEIGHT, CharSteps, ReaderId
 
 # inkwitness/__init__.py keeps its telemetry from starting; this holds where it had started before.
 onnxruntime.disable_telemetry_events()
@@ -39,14 +39,14 @@ MODEL_SHA256 = {
     RECOGNISER_MODEL: "6f327246b50388f3c176ae304bd95767ea6dc0c9ae92153ef8cbe210b3c14884",
 }
 _NARROWEST = 96
-#: Strips are filled up to a multiple of this width (pixels): the network sets up few sizes.
+#: Line images are filled up to a multiple of this width (pixels): the network sets up few sizes.
 _STEP = 32
 
 
 class Detector(Protocol):
     """Says where print is."""
 
-    def text_map(self, pixels: Pixels) -> NDArray[np.float32]:
+    def probability_map(self, pixels: Pixels) -> NDArray[np.float32]:
         """Probability of print for each pixel of a BGR picture (same height and width)."""
         ...
 
@@ -54,8 +54,10 @@ class Detector(Protocol):
 class Recogniser(Protocol):
     """Says what stands on straightened lines."""
 
-    def recognise(self, strips: Sequence[Pixels]) -> list[RawView]:
-        """For each strip (STRIP_HEIGHT high, BGR): character probabilities and the best text."""
+    def recognise(self, images: Sequence[Pixels]) -> list[RawView]:
+        """For each line image (STRIP_HEIGHT high, BGR): character probabilities and the best
+        text.
+        """
         ...
 
 
@@ -100,7 +102,7 @@ class OnnxDetector:
     def __init__(self, file: Path, cores: int) -> None:
         self._session = _session(file, cores)
 
-    def text_map(self, pixels: Pixels) -> NDArray[np.float32]:
+    def probability_map(self, pixels: Pixels) -> NDArray[np.float32]:
         """See Detector. The network needs sides that divide by 32: the rest is padded."""
         height, width = pixels.shape[:2]
         padded = cv2.copyMakeBorder(pixels, 0, -height % 32, 0, -width % 32, cv2.BORDER_REPLICATE)
@@ -112,7 +114,8 @@ class OnnxDetector:
 class OnnxRecogniser:
     """PP-OCRv6 recogniser (connectionist temporal classification over 18,710 classes).
 
-    Each strip goes through the network by itself, on one core; the pool works on several at once.
+    Each line image goes through the network by itself, on one core; the pool works on several at
+    once.
     """
 
     def __init__(self, file: Path, pool: Executor) -> None:
@@ -123,16 +126,18 @@ class OnnxRecogniser:
         self._letters = ("", *("-" if letter in "~～" else letter for letter in listed), " ")
         self._columns = _columns(self._letters)
 
-    def recognise(self, strips: Sequence[Pixels]) -> list[RawView]:
-        """See Recogniser. What a strip says does not depend on the strips it is asked with."""
-        return list(self._pool.map(self._one, strips))
+    def recognise(self, images: Sequence[Pixels]) -> list[RawView]:
+        """See Recogniser. What a line image says does not depend on the line images it is asked
+        with.
+        """
+        return list(self._pool.map(self._one, images))
 
-    def _one(self, strip: Pixels) -> RawView:
-        width = max(_NARROWEST, strip.shape[1] + -strip.shape[1] % _STEP)
-        filled = np.zeros((1, 3, STRIP_HEIGHT, width), np.float32)
-        filled[0, :, :, : strip.shape[1]] = _normalised(strip)
+    def _one(self, image: Pixels) -> RawView:
+        width = max(_NARROWEST, image.shape[1] + -image.shape[1] % _STEP)
+        filled = np.zeros((1, 3, IMAGE_HEIGHT, width), np.float32)
+        filled[0, :, :, : image.shape[1]] = _normalised(image)
         (answer,) = self._session.run(None, {"x": filled})
-        steps = int(np.ceil(strip.shape[1] * answer.shape[1] / width))
+        steps = int(np.ceil(image.shape[1] * answer.shape[1] / width))
         return self._view(answer[0, : max(1, steps)])
 
     def _view(self, probabilities: NDArray[np.float32]) -> RawView:
@@ -152,17 +157,19 @@ class OnnxRecogniser:
 
 
 class Remembering:
-    """A recogniser that is asked once about each strip: closer looks meet the same strips again."""
+    """A recogniser that is asked once about each line image: closer looks meet the same line
+    images again.
+    """
 
     def __init__(self, recogniser: Recogniser) -> None:
         self._recogniser = recogniser
         self._known: dict[tuple[int, bytes], RawView] = {}
 
-    def recognise(self, strips: Sequence[Pixels]) -> list[RawView]:
+    def recognise(self, images: Sequence[Pixels]) -> list[RawView]:
         """See Recogniser."""
-        keys = [(strip.shape[1], strip.tobytes()) for strip in strips]
+        keys = [(image.shape[1], image.tobytes()) for image in images]
         new = {
-            key: strip for key, strip in zip(keys, strips, strict=True) if key not in self._known
+            key: image for key, image in zip(keys, images, strict=True) if key not in self._known
         }
         self._known.update(zip(new, self._recogniser.recognise(list(new.values())), strict=True))
         return [self._known[key] for key in keys]

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inkwitness.reading.engines import Detector
+from inkwitness.reading.regions import TextRegion, joined, text_regions_of
 from inkwitness.reading.straighten import Pyramid
-from inkwitness.reading.strokes import Stroke, joined, strokes_of
 
 Floats = NDArray[np.float64]
 
@@ -24,9 +24,9 @@ _SMALLEST_CORE = 8.5
 #: How far a crop reaches beyond the marks of a place, in cores of its letters: further out where a
 #: closer look is taken, because lines just outside were walked past.
 PAD, WIDE_PAD = 2.2, 4.0
-#: A first-pass stroke thicker than this (pixels) and this short for it may be a block of lines.
+#: A first-pass region thicker than this (pixels) and this short for it may be a block of lines.
 _THICK, _SHORT = 11.0, 3.5
-#: A first-pass stroke of at least this score is a line by itself where no closer look shows it.
+#: A first-pass region of at least this score is a line by itself where no closer look shows it.
 _STANDS_ALONE = 0.5
 #: Two lines over the same ink: of one size within this ratio, as sure from this share on.
 _LIKE = 1.6
@@ -45,7 +45,7 @@ _CLOSER = 2.5
 _COMPACT, _SMALL_SHARE = 2.5, 0.3
 _BLOCK_SCALES = (2.0, 3.5)
 _MOST_CROP_PIXELS = 900_000
-#: A stroke this near to the crop's border (crop pixels) is cut by it: the crop grows there by this
+#: A region this near to the crop's border (crop pixels) is cut by it: the crop grows there by this
 #: many of its heights, so many times at most.
 _TOUCHES, _GROWS, _MOST_GROWN = 2.5, 6.0, 2
 #: The middle of a line that is cut aslant ends short of the cut by this share of its height.
@@ -61,7 +61,7 @@ class Place:
     """A cluster of print from the first pass, in photo pixels.
 
     `direction` (radians, -pi/2 to pi/2) is that of its lines, up to half a turn; `weight` is the
-    summed length of its strokes; `lines` are the strokes that look like lines by themselves.
+    summed length of its regions; `lines` are the regions that look like lines by themselves.
     """
 
     points: Floats
@@ -96,9 +96,9 @@ class FoundLine:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Look:
-    """The strokes of a crop (its pixels), two corners of it in the turned frame, and its scale."""
+    """The regions of a crop (its pixels), two corners of it in the turned frame, and its scale."""
 
-    strokes: list[Stroke]
+    regions: list[TextRegion]
     low: Floats
     high: Floats
     scale: float
@@ -121,9 +121,11 @@ def places_of(pyramid: Pyramid, detector: Detector, side: int) -> list[Place]:
     high = max(32, round(pixels.shape[0] * scale))
     smaller = cv2.INTER_AREA if scale < size else cv2.INTER_CUBIC
     small = cv2.resize(shrunk, (wide, high), interpolation=smaller)
-    text_map = detector.text_map(np.asarray(small, np.uint8))
-    strokes = strokes_of(text_map, threshold=_THRESHOLD, least_score=0.25, upright=False)
-    groups = _groups(strokes, text_map.shape)
+    probability_map = detector.probability_map(np.asarray(small, np.uint8))
+    regions = text_regions_of(
+        probability_map, threshold=_THRESHOLD, least_score=0.25, upright=False
+    )
+    groups = _groups(regions, probability_map.shape)
     places = [_place(group, scale) for group in groups]
     return sorted(places, key=lambda place: -place.weight)
 
@@ -148,18 +150,18 @@ def lines_at(
         if grown is None:
             break
         look = _looked_at(*grown, turn, look.scale, pyramid, detector)
-    cores = [stroke.core for stroke in look.strokes]
+    cores = [region.core for region in look.regions]
     if cores and np.median(cores) < _SMALLEST_CORE:
         # The first pass saw a block where lines stand: now their height is known, look again.
         core = float(np.median(cores)) / look.scale
         scale = _CORE / core
         around = _around(turned, core, scale, turn, pyramid, pad)
         closer = _looked_at(*around, turn, scale, pyramid, detector)
-        if closer.scale > 1.3 * look.scale and closer.strokes:
+        if closer.scale > 1.3 * look.scale and closer.regions:
             look = closer
     lines = [
-        _line(stroke, look.low, turn, look.scale, across=stroke.runs_down, cut=_cut(stroke, look))
-        for stroke in joined(look.strokes)
+        _line(region, look.low, turn, look.scale, across=region.runs_down, cut=_cut(region, look))
+        for region in joined(look.regions)
     ]
     return sorted(lines, key=lambda line: float((line.middle @ turn.T)[:, 1].mean()))
 
@@ -180,7 +182,7 @@ def lines_of_block(
         look = _looked_at(*around, turn, scale, pyramid, detector)
         lines += [
             _line(s, look.low, turn, look.scale, across=s.runs_down, cut=_cut(s, look))
-            for s in joined(look.strokes)
+            for s in joined(look.regions)
         ]
     return apart(lines)
 
@@ -212,28 +214,28 @@ def _around(
 
 
 def _grown(look: _Look) -> tuple[Floats, Floats] | None:
-    """The corners moved out on the sides that cut a stroke; None if none does."""
+    """The corners moved out on the sides that cut a region; None if none does."""
     before, behind = np.zeros(2), np.zeros(2)
-    for stroke in look.strokes:
-        reach = _GROWS * stroke.core / look.scale
-        first = stroke.points.min(axis=0) < _TOUCHES
-        last = stroke.points.max(axis=0) > look.size - _TOUCHES
+    for region in look.regions:
+        reach = _GROWS * region.core / look.scale
+        first = region.points.min(axis=0) < _TOUCHES
+        last = region.points.max(axis=0) > look.size - _TOUCHES
         before = np.maximum(before, np.where(first, reach, 0.0))
         behind = np.maximum(behind, np.where(last, reach, 0.0))
     return (look.low - before, look.high + behind) if before.any() or behind.any() else None
 
 
-def _cut(stroke: Stroke, look: _Look) -> tuple[bool, bool]:
-    """Whether the stroke starts, and ends, where the crop does."""
-    near = _TOUCHES + _ROUND * stroke.core
-    first, last = (np.minimum(end, look.size - end).min() < near for end in stroke.middle(2))
+def _cut(region: TextRegion, look: _Look) -> tuple[bool, bool]:
+    """Whether the region starts, and ends, where the crop does."""
+    near = _TOUCHES + _ROUND * region.core
+    first, last = (np.minimum(end, look.size - end).min() < near for end in region.middle(2))
     return bool(first), bool(last)
 
 
 def _looked_at(
     low: Floats, high: Floats, turn: Floats, scale: float, pyramid: Pyramid, detector: Detector
 ) -> _Look:
-    """The strokes between two corners (turned frame), looked at as large as this or smaller."""
+    """The regions between two corners (turned frame), looked at as large as this or smaller."""
     extent = high - low
     scale = min(scale, math.sqrt(_MOST_CROP_PIXELS / float(extent[0] * extent[1])), 6.0)
     width, height = (max(32, round(float(e) * scale)) for e in extent)
@@ -242,9 +244,11 @@ def _looked_at(
     crop = cv2.warpAffine(
         pixels, to_crop, (width, height), flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE
     )
-    text_map = detector.text_map(np.asarray(crop, np.uint8))
-    strokes = strokes_of(text_map, threshold=_THRESHOLD, least_score=_LEAST_SCORE, upright=True)
-    return _Look(strokes, low, high, scale)
+    probability_map = detector.probability_map(np.asarray(crop, np.uint8))
+    regions = text_regions_of(
+        probability_map, threshold=_THRESHOLD, least_score=_LEAST_SCORE, upright=True
+    )
+    return _Look(regions, low, high, scale)
 
 
 def apart(lines: list[FoundLine]) -> list[FoundLine]:
@@ -320,7 +324,7 @@ def cut_off(line: FoundLine, width: int, height: int) -> tuple[bool, bool, bool]
 
 
 def _line(
-    stroke: Stroke,
+    region: TextRegion,
     low: Floats,
     turn: Floats,
     scale: float,
@@ -328,63 +332,63 @@ def _line(
     across: bool,
     cut: tuple[bool, bool] = (False, False),
 ) -> FoundLine:
-    reach = 0.45 * stroke.height
-    u = np.linspace(stroke.start - reach, stroke.end + reach, max(5, int(stroke.length / 6)))
-    middle = _straight_ends(stroke, u) / scale + low
-    height = stroke.height / scale
-    return FoundLine(middle @ turn, height, stroke.core / scale, stroke.score, across, cut)
+    reach = 0.45 * region.height
+    u = np.linspace(region.start - reach, region.end + reach, max(5, int(region.length / 6)))
+    middle = _straight_ends(region, u) / scale + low
+    height = region.height / scale
+    return FoundLine(middle @ turn, height, region.core / scale, region.score, across, cut)
 
 
-def _straight_ends(stroke: Stroke, u: Floats) -> Floats:
+def _straight_ends(region: TextRegion, u: Floats) -> Floats:
     """The middle line at u; beyond its ends it runs on straight, not along the polynomial."""
-    inside = np.clip(u, stroke.start, stroke.end)
-    slope = np.polyval(np.polyder(stroke.curve), inside)
-    v = np.polyval(stroke.curve, inside) + slope * (u - inside)
-    c, s = math.cos(stroke.angle), math.sin(stroke.angle)
-    return stroke.origin + np.column_stack([c * u - s * v, s * u + c * v])
+    inside = np.clip(u, region.start, region.end)
+    slope = np.polyval(np.polyder(region.curve), inside)
+    v = np.polyval(region.curve, inside) + slope * (u - inside)
+    c, s = math.cos(region.angle), math.sin(region.angle)
+    return region.origin + np.column_stack([c * u - s * v, s * u + c * v])
 
 
-def _groups(strokes: list[Stroke], shape: tuple[int, ...]) -> list[list[Stroke]]:
-    """Strokes whose surroundings, a letter or two wide, touch."""
-    if not strokes:
+def _groups(regions: list[TextRegion], shape: tuple[int, ...]) -> list[list[TextRegion]]:
+    """Regions whose surroundings, a letter or two wide, touch."""
+    if not regions:
         return []
     canvas = np.zeros(shape[:2], np.uint8)
-    for stroke in strokes:
-        reach = max(3, round(2 * 1.3 * stroke.height))
-        line = np.round(stroke.middle()).astype(np.int32)
+    for region in regions:
+        reach = max(3, round(2 * 1.3 * region.height))
+        line = np.round(region.middle()).astype(np.int32)
         cv2.polylines(canvas, [line.reshape(-1, 1, 2)], isClosed=False, color=1, thickness=reach)
     _, labels = cv2.connectedComponents(canvas)
-    groups: dict[int, list[Stroke]] = {}
-    for stroke in strokes:
-        x, y = np.clip(np.round(stroke.middle(3)[1]), 0, (shape[1] - 1, shape[0] - 1)).astype(int)
-        groups.setdefault(int(labels[y, x]), []).append(stroke)
+    groups: dict[int, list[TextRegion]] = {}
+    for region in regions:
+        x, y = np.clip(np.round(region.middle(3)[1]), 0, (shape[1] - 1, shape[0] - 1)).astype(int)
+        groups.setdefault(int(labels[y, x]), []).append(region)
     return list(groups.values())
 
 
-def _place(group: list[Stroke], scale: float) -> Place:
+def _place(group: list[TextRegion], scale: float) -> Place:
     doubled = sum(
-        max(stroke.length / stroke.core - 1.2, 0.05) * stroke.length * np.exp(2j * stroke.angle)
-        for stroke in group
+        max(region.length / region.core - 1.2, 0.05) * region.length * np.exp(2j * region.angle)
+        for region in group
     )
-    lengths = np.array([stroke.length for stroke in group])
-    cores = np.array([stroke.core for stroke in group])
+    lengths = np.array([region.length for region in group])
+    cores = np.array([region.core for region in group])
     order = np.argsort(cores)
     share = np.cumsum(lengths[order]) / lengths.sum()
     core = float(cores[order][np.searchsorted(share, 0.3)])
-    largest = max(group, key=lambda stroke: stroke.core * stroke.length)
+    largest = max(group, key=lambda region: region.core * region.length)
     block = largest.core > _THICK and largest.length < _SHORT * largest.core
     direction = float(np.angle(doubled)) / 2
     return Place(
-        points=np.vstack([stroke.points for stroke in group]) / scale,
+        points=np.vstack([region.points for region in group]) / scale,
         direction=direction,
         core=core / scale,
         weight=float(lengths.sum()) / scale,
-        score=max(stroke.score for stroke in group),
+        score=max(region.score for region in group),
         least_scale=_CLOSER * scale if block else 0.0,
         lines=tuple(
-            _line(stroke, np.zeros(2), np.eye(2), scale, across=_across(stroke.angle, direction))
-            for stroke in group
-            if stroke.score >= _STANDS_ALONE
+            _line(region, np.zeros(2), np.eye(2), scale, across=_across(region.angle, direction))
+            for region in group
+            if region.score >= _STANDS_ALONE
         ),
     )
 

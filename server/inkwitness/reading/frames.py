@@ -9,7 +9,7 @@ import numpy as np
 
 from inkwitness.photo.values import Pixels
 from inkwitness.reading.find import FoundLine
-from inkwitness.reading.strokes import LETTERS_PER_CORE
+from inkwitness.reading.regions import LETTERS_PER_CORE
 
 #: Longer side (pixels) of the copy that frames are looked for on.
 _SIDE = 1280
@@ -24,7 +24,8 @@ _MOST_FRAMES = 12
 #: Of the outer and the inner side of a frame, both of which may be found, the inner one reads
 #: better: they are two where their heights differ by more than this share.
 _LIKE = 0.08
-#: Height of capitals in a frame, of its inner height: the strip then covers the inside and no more.
+#: Height of capitals in a frame, of its inner height: the line image then covers the inside and no
+#: more.
 _CAPITALS = 1 / 1.9
 
 

@@ -60,7 +60,7 @@ def _angle(ring: Floats) -> float:
 def _in_order(lines: Sequence[Line]) -> list[Line]:
     """Top to bottom in the lines' own frame; pieces of one row left to right."""
     angles = np.array([_angle(np.array(line.polygon)) for line in lines])
-    widths = np.array([line.strip.shape[1] for line in lines])
+    widths = np.array([line.image.shape[1] for line in lines])
     angle = float(np.angle((widths * np.exp(1j * angles)).sum()))
     c, s = np.cos(-angle), np.sin(-angle)
     placed = []

@@ -31,17 +31,17 @@ _MIRROR_LEAST = 4.5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Probe:
+class OrientationVote:
     """A line that is read both ways: its place, its direction in the photo (radians)."""
 
     place: int
     direction: float
-    strip: Pixels
+    image: Pixels
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Upright:
-    """What the probes said. `evidence`: for each place its direction (radians) and how much more
+    """What the votes said. `evidence`: for each place its direction (radians) and how much more
     its lines say as they stand than turned by half a turn (in certain letters).
     """
 
@@ -69,16 +69,16 @@ class Upright:
         return round(-angle % 360, 1) % 360
 
 
-def decide(probes: Sequence[Probe], recogniser: Recogniser) -> Upright:
-    """Read the probes both ways (one where that is plain), in the mirror where neither says much.
+def decide(votes: Sequence[OrientationVote], recogniser: Recogniser) -> Upright:
+    """Read the votes both ways (one where that is plain), in the mirror where neither says much.
 
-    A place that is plain from its first probes (they come the most promising first) is not asked
+    A place that is plain from its first votes (they come the most promising first) is not asked
     further.
     """
-    asked, both = _asked(probes, recogniser)
+    asked, both = _asked(votes, recogniser)
     mirrored = False
     if asked and not any(_is_plain(*read) for read in both) and _sureness(both) < _MIRROR_BELOW:
-        seen = [np.ascontiguousarray(probe.strip[:, ::-1]) for probe in asked]
+        seen = [np.ascontiguousarray(vote.image[:, ::-1]) for vote in asked]
         other = _read_both(seen, recogniser)
         # Mirrored print reads again once flipped; anything less clear stays as it is.
         if _best(other) > max(_MIRROR_GAIN * _best(both), _MIRROR_LEAST):
@@ -87,16 +87,16 @@ def decide(probes: Sequence[Probe], recogniser: Recogniser) -> Upright:
 
 
 def _asked(
-    probes: Sequence[Probe], recogniser: Recogniser
-) -> tuple[list[Probe], list[tuple[RawView, RawView]]]:
-    """The probes that were read, one of each place at a time, and what they say both ways."""
-    asked: list[Probe] = []
+    votes: Sequence[OrientationVote], recogniser: Recogniser
+) -> tuple[list[OrientationVote], list[tuple[RawView, RawView]]]:
+    """The votes that were read, one of each place at a time, and what they say both ways."""
+    asked: list[OrientationVote] = []
     both: list[tuple[RawView, RawView]] = []
-    waiting = list(probes)
+    waiting = list(votes)
     plain: set[int] = set()
     while waiting:
-        turn = list({probe.place: probe for probe in reversed(waiting)}.values())
-        answers = _read_both([probe.strip for probe in turn], recogniser)
+        turn = list({vote.place: vote for vote in reversed(waiting)}.values())
+        answers = _read_both([vote.image for vote in turn], recogniser)
         asked += turn
         both += answers
         plain |= {p.place for p, read in zip(turn, answers, strict=True) if _is_plain(*read)}
@@ -111,22 +111,22 @@ def _is_plain(forward: RawView, backward: RawView) -> bool:
 
 
 def _evidence(
-    asked: Sequence[Probe], both: Sequence[tuple[RawView, RawView]]
+    asked: Sequence[OrientationVote], both: Sequence[tuple[RawView, RawView]]
 ) -> dict[int, tuple[float, float]]:
     evidence: dict[int, tuple[float, float]] = {}
-    for probe, (forward, backward) in zip(asked, both, strict=True):
-        direction, strength = evidence.get(probe.place, (probe.direction, 0.0))
+    for vote, (forward, backward) in zip(asked, both, strict=True):
+        direction, strength = evidence.get(vote.place, (vote.direction, 0.0))
         more = _strength(forward) - _strength(backward)
-        evidence[probe.place] = (direction, strength + more)
+        evidence[vote.place] = (direction, strength + more)
     return evidence
 
 
-def _read_both(strips: Sequence[Pixels], recogniser: Recogniser) -> list[tuple[RawView, RawView]]:
-    if not strips:
+def _read_both(images: Sequence[Pixels], recogniser: Recogniser) -> list[tuple[RawView, RawView]]:
+    if not images:
         return []
-    forward = recogniser.recognise(strips)
+    forward = recogniser.recognise(images)
     open_ = [i for i, view in enumerate(forward) if not _stands_upright(view)]
-    turned = [np.ascontiguousarray(strips[i][::-1, ::-1]) for i in open_]
+    turned = [np.ascontiguousarray(images[i][::-1, ::-1]) for i in open_]
     backward = dict(zip(open_, recogniser.recognise(turned), strict=True))
     return [(view, backward.get(i, replace(view, text=""))) for i, view in enumerate(forward)]
 

@@ -6,9 +6,9 @@ The path, in the order of the calls:
 `find.lines_at`        second pass: the lines of each place, at the size the reader likes
 `straighten.strip_of`  each line cut out straight, along its curve
 `orient.decide`        which way is up, from all lines together
-`engines.recognise`    per-step character probabilities; more renderings for unsure lines
+`engines.recognise`    per-step character probabilities; more augmentations for unsure lines
                        (all of this again on a larger copy where little was read)
-`views.looked_at_again` still more renderings for lines with codes
+`views.looked_at_again` still more augmentations for lines with codes
 `second.read_lines`    the independent reader, one call for all lines
 `group.areas_of`       lines that belong to one unit or box
 """
@@ -21,6 +21,7 @@ import numpy as np
 
 from inkwitness.photo.quality import photo_facts
 from inkwitness.photo.values import Photo, Pixels, Polygon
+from inkwitness.reading.augmentations import MARGIN, TALL, augmented
 from inkwitness.reading.borders import crossed_ends, ground_ahead, marked_before
 from inkwitness.reading.engines import Readers, Remembering
 from inkwitness.reading.find import (
@@ -42,11 +43,10 @@ from inkwitness.reading.find import (
 )
 from inkwitness.reading.frames import frames_of
 from inkwitness.reading.group import areas_of
-from inkwitness.reading.orient import Probe, Upright, decide
-from inkwitness.reading.renderings import MARGIN, TALL, rendered
-from inkwitness.reading.straighten import Pyramid, outline, strip_of
+from inkwitness.reading.orient import OrientationVote, Upright, decide
+from inkwitness.reading.straighten import Pyramid, line_image_of, outline
 from inkwitness.reading.tesseract import ReaderStopped
-from inkwitness.reading.values import STRIP_HEIGHT, Line, Recognition, View
+from inkwitness.reading.values import IMAGE_HEIGHT, Line, Recognition, View
 from inkwitness.reading.views import (
     has_code,
     looked_at_again,
@@ -66,8 +66,8 @@ _CLOSER_SIDE, _CLOSEST_SIDE = 1088, 1600
 _SURE = 0.8
 #: What is seen in a frame counts from this confidence on.
 _SURE_IN_FRAME = 0.95
-_PROBES = 8
-_PROBES_A_PLACE = 3
+_VOTES = 8
+_VOTES_A_PLACE = 3
 _UNSURE = 0.85
 _MOST_UNSURE = 10
 _FIRST_AID = ("local_contrast", "closer")
@@ -78,11 +78,11 @@ _MOST_SECOND = 24
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Cut:
-    """A line found, the place it stands in, and its straight strip (TALL high)."""
+    """A line found, the place it stands in, and its line image (TALL high)."""
 
     place: int
     found: FoundLine
-    strip: Pixels
+    image: Pixels
 
     @property
     def direction(self) -> float:
@@ -139,7 +139,7 @@ def read(photo: Photo, readers: Readers) -> Recognition:
     asked = _worth_asking(lines)
     # The second reader is a process of its own: it works while more views are looked at.
     answers = readers.pool.submit(
-        readers.second.read_lines, [rendered(line.strip, "colour") for line in asked]
+        readers.second.read_lines, [augmented(line.image, "colour") for line in asked]
     )
     again = looked_at_again(lines, readers.recogniser)
     heard = readers.second.id is not None
@@ -191,7 +191,7 @@ def _cuts(
     for line in [*found, *(line for lines in from_afar for line in lines)]:
         # Lines at a quarter turn to their place are a place of their own: which way up is theirs.
         number = first_place + owner[id(line)] + (_MOST_PLACES if line.across else 0)
-        cuts.append(_Cut(number, line, _strip(line, pyramid)))
+        cuts.append(_Cut(number, line, _line_image(line, pyramid)))
     return sorted(cuts, key=_promise, reverse=True)[:_MOST_LINES]
 
 
@@ -206,7 +206,9 @@ def _cuts_of_blocks(
     )
     return [
         _Cut(
-            first_place + number + (_MOST_PLACES if line.across else 0), line, _strip(line, pyramid)
+            first_place + number + (_MOST_PLACES if line.across else 0),
+            line,
+            _line_image(line, pyramid),
         )
         for number, lines in enumerate(looks)
         for line in lines
@@ -215,12 +217,12 @@ def _cuts_of_blocks(
 
 def _framed(pyramid: Pyramid, readers: Readers) -> list[_Read]:
     """What stands in frames and looks like a class, read both ways up."""
-    cuts = [_Cut(0, line, _strip(line, pyramid)) for line in frames_of(pyramid.level(1.0)[0])]
+    cuts = [_Cut(0, line, _line_image(line, pyramid)) for line in frames_of(pyramid.level(1.0)[0])]
     turned = [
-        _Cut(0, cut.found.backward, np.ascontiguousarray(cut.strip[::-1, ::-1])) for cut in cuts
+        _Cut(0, cut.found.backward, np.ascontiguousarray(cut.image[::-1, ::-1])) for cut in cuts
     ]
     both = [*cuts, *turned]
-    raws = readers.recogniser.recognise([rendered(cut.strip, "colour") for cut in both])
+    raws = readers.recogniser.recognise([augmented(cut.image, "colour") for cut in both])
     return [
         _Read(cut, (view_of("colour", raw),))
         for cut, raw in zip(both, raws, strict=True)
@@ -239,41 +241,42 @@ def _is_read(place: Place, seen: list[_Read]) -> bool:
     return bool(covered.mean() > 0.8)
 
 
-def _strip(line: FoundLine, pyramid: Pyramid) -> Pixels:
-    return strip_of(
-        pyramid, line.middle, line.height, strip_height=TALL, margin=MARGIN * TALL / STRIP_HEIGHT
+def _line_image(line: FoundLine, pyramid: Pyramid) -> Pixels:
+    return line_image_of(
+        pyramid, line.middle, line.height, strip_height=TALL, margin=MARGIN * TALL / IMAGE_HEIGHT
     )
 
 
 def _promise(cut: _Cut) -> float:
     """How much a line is worth reading: certain and long."""
-    return float(cut.found.score * min(cut.strip.shape[1] / TALL, 12.0))
+    return float(cut.found.score * min(cut.image.shape[1] / TALL, 12.0))
 
 
-def _probed(cuts: list[_Cut]) -> list[int]:
+def _voters(cuts: list[_Cut]) -> list[int]:
     """Which cuts are read both ways: the most promising of each place."""
     probed: list[int] = []
     for number, cut in enumerate(cuts):
         of_place = sum(cuts[other].place == cut.place for other in probed)
-        if len(probed) < _PROBES and of_place < _PROBES_A_PLACE:
+        if len(probed) < _VOTES and of_place < _VOTES_A_PLACE:
             probed.append(number)
     return probed
 
 
 def _read_cuts(cuts: list[_Cut], readers: Readers) -> tuple[Upright, list[_Read]]:
-    """Which way is up, and every cut read that way; unsure ones in more than one rendering."""
-    probed = _probed(cuts)
-    probes = [
-        Probe(cuts[i].place, cuts[i].direction, rendered(cuts[i].strip, "colour")) for i in probed
+    """Which way is up, and every cut read that way; unsure ones in more than one augmentation."""
+    probed = _voters(cuts)
+    votes = [
+        OrientationVote(cuts[i].place, cuts[i].direction, augmented(cuts[i].image, "colour"))
+        for i in probed
     ]
-    upright = decide(probes, readers.recogniser)
+    upright = decide(votes, readers.recogniser)
     cuts = [_uprighted(cut, upright) for cut in cuts]
-    first = readers.recogniser.recognise([rendered(cut.strip, "colour") for cut in cuts])
+    first = readers.recogniser.recognise([augmented(cut.image, "colour") for cut in cuts])
     views = [[view_of("colour", seen)] for seen in first]
     unsure = [i for i in range(len(cuts)) if 0.3 < first[i].confidence < _UNSURE][:_MOST_UNSURE]
     wanted = [(i, name) for i in unsure for name in _FIRST_AID]
     wanted += [(i, "inside") for i in unsure if _may_be_framed(cuts[i])]
-    again = readers.recogniser.recognise([rendered(cuts[i].strip, name) for i, name in wanted])
+    again = readers.recogniser.recognise([augmented(cuts[i].image, name) for i, name in wanted])
     for (i, name), view in zip(wanted, again, strict=True):
         views[i].append(view_of(name, view))
     ordered = [tuple(sorted(of_cut, key=lambda view: -view.confidence)) for of_cut in views]
@@ -282,16 +285,16 @@ def _read_cuts(cuts: list[_Cut], readers: Readers) -> tuple[Upright, list[_Read]
 
 def _may_be_framed(cut: _Cut) -> bool:
     """Short enough for a class in a frame, long enough to lose its sides."""
-    return bool(0.8 * TALL < cut.strip.shape[1] < 2.5 * TALL)
+    return bool(0.8 * TALL < cut.image.shape[1] < 2.5 * TALL)
 
 
 def _uprighted(cut: _Cut, upright: Upright) -> _Cut:
-    strip, found = cut.strip, cut.found
+    image, found = cut.image, cut.found
     if upright.mirrored:
-        strip, found = strip[:, ::-1], found.backward
+        image, found = image[:, ::-1], found.backward
     if upright.flipped(cut.place, cut.direction):
-        strip, found = strip[::-1, ::-1], found.backward
-    return _Cut(cut.place, found, np.ascontiguousarray(strip))
+        image, found = image[::-1, ::-1], found.backward
+    return _Cut(cut.place, found, np.ascontiguousarray(image))
 
 
 def _apart(seen: list[_Read]) -> list[_Read]:
@@ -312,18 +315,18 @@ def _says_most(one: _Read) -> tuple[float, float]:
 def _line(one: _Read, seen: list[_Read], pyramid: Pyramid) -> Line:
     loose = [other for other in seen if other is not one and other.is_scrap]
     height, width = pyramid.level(1.0)[0].shape[:2]
-    found, strip = one.cut.found, one.cut.strip
+    found, image = one.cut.found, one.cut.image
     first, last, along = cut_off(found, width, height)
     first_letter, last_letter = _outermost_letters(one)
-    crossed_first, crossed_last = crossed_ends(strip)
-    ahead = _End.of(found, strip, first_letter, pyramid, crossed=crossed_first)
-    turned, backward = strip[::-1, ::-1], strip.shape[1] - last_letter
+    crossed_first, crossed_last = crossed_ends(image)
+    ahead = _End.of(found, image, first_letter, pyramid, crossed=crossed_first)
+    turned, backward = image[::-1, ::-1], image.shape[1] - last_letter
     behind = _End.of(found.backward, turned, backward, pyramid, crossed=crossed_last)
     return Line(
         index=0,
         polygon=_outline(one.cut),
         x_height_px=round(found.x_height, 1),
-        strip=strip,
+        image=image,
         views=one.views,
         runs_on=any(runs_into(found, other.cut.found) for other in loose),
         cut=(first, last),
@@ -343,22 +346,23 @@ class _End:
 
     @classmethod
     def of(
-        cls, found: FoundLine, strip: Pixels, letter: float, pyramid: Pyramid, *, crossed: bool
+        cls, found: FoundLine, image: Pixels, letter: float, pyramid: Pyramid, *, crossed: bool
     ) -> "_End":
-        """The start of a line. `letter` is the middle of its first one (strip pixels); `crossed`
-        says what the strip alone shows: a letter that was cut too near crosses nothing.
+        """The start of a line. `letter` is the middle of its first one (line image pixels);
+        `crossed` says what the line image alone shows: a letter that was cut too near crosses
+        nothing.
         """
-        ground = _strip(ahead_of(found), pyramid)
-        plain = ground_ahead(ground, strip) if crossed else None
+        ground = _line_image(ahead_of(found), pyramid)
+        plain = ground_ahead(ground, image) if crossed else None
         if plain is None:
-            return cls(crossed, marked_before(ground, strip, letter))
-        return cls(False, marked_before(plain, strip, letter))
+            return cls(crossed, marked_before(ground, image, letter))
+        return cls(False, marked_before(plain, image, letter))
 
 
 def _outermost_letters(one: _Read) -> tuple[float, float]:
-    """The middles of the first and the last letter (strip pixels)."""
-    view = next(view for view in one.views if view.rendering != "inside")
-    wide, steps = one.cut.strip.shape[1], view.steps.log_probs.shape[0]
+    """The middles of the first and the last letter (line image pixels)."""
+    view = next(view for view in one.views if view.augmentation != "inside")
+    wide, steps = one.cut.image.shape[1], view.steps.log_probs.shape[0]
     if not view.spans:
         return 0.0, float(wide)
     middles = [float(sum(view.spans[at]) / 2 / steps * wide) for at in (0, -1)]

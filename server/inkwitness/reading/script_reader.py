@@ -20,7 +20,9 @@ Script = Literal["hangul"]
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """One word as a named reader saw it: where on the strip (shares of its width), how sure."""
+    """One word as a named reader saw it: where on the line image (shares of its width), how
+    sure.
+    """
 
     text: str
     start: float
@@ -34,7 +36,7 @@ class ScriptReader(Protocol):
     script: Script
     id: ReaderId
 
-    def read_words(self, strips: Sequence[Pixels]) -> list[list[Word]]:
+    def read_words(self, images: Sequence[Pixels]) -> list[list[Word]]:
         """The words of each straightened line (dark or light letters, BGR), left to right."""
         ...
 
@@ -49,12 +51,12 @@ class TesseractScript:
         self.id = ReaderId(f"tesseract-{language}", tesseract.version())
         self._language = language
 
-    def read_words(self, strips: Sequence[Pixels]) -> list[list[Word]]:
+    def read_words(self, images: Sequence[Pixels]) -> list[list[Word]]:
         """See ScriptReader."""
-        answers: list[list[Word]] = [[] for _ in strips]
-        if not strips:
+        answers: list[list[Word]] = [[] for _ in images]
+        if not images:
             return answers
-        sheet, rows = self._sheet(strips)
+        sheet, rows = self._sheet(images)
         try:
             words = tesseract.words_on(sheet, self._language)
         except tesseract.ReaderStopped:
@@ -62,23 +64,23 @@ class TesseractScript:
         for seen in words:
             row = next((n for n, (low, high) in enumerate(rows) if low <= seen.middle < high), None)
             if row is not None:
-                wide = strips[row].shape[1]
+                wide = images[row].shape[1]
                 left = seen.left - self._GAP
                 word = Word(seen.text, left / wide, (left + seen.width) / wide, seen.sure)
                 answers[row].append(word)
         return [sorted(words, key=lambda word: word.start) for words in answers]
 
-    def _sheet(self, strips: Sequence[Pixels]) -> tuple[Pixels, list[tuple[int, int]]]:
-        """The strips under each other on their own grounds; the rows that belong to each."""
-        wide = max(strip.shape[1] for strip in strips) + 2 * self._GAP
+    def _sheet(self, images: Sequence[Pixels]) -> tuple[Pixels, list[tuple[int, int]]]:
+        """The line images under each other on their own grounds; the rows that belong to each."""
+        wide = max(image.shape[1] for image in images) + 2 * self._GAP
         parts, rows, top = [], [], 0
-        for strip in strips:
-            grey = cv2.cvtColor(strip, cv2.COLOR_BGR2GRAY)
+        for image in images:
+            grey = cv2.cvtColor(image, cv2.COLOR_BGR2GRAY)
             ground = float(np.median(grey))
             # Ink covers less than half of a line, so the median is the ground.
             if ground < 128:
                 grey, ground = 255 - grey, 255 - ground
-            part = np.full((strip.shape[0] + self._GAP, wide), 255, np.uint8)
+            part = np.full((image.shape[0] + self._GAP, wide), 255, np.uint8)
             lifted = np.clip(grey.astype(np.float32) + (255 - ground), 0, 255)
             high, across = grey.shape
             part[self._GAP // 2 : self._GAP // 2 + high, self._GAP : self._GAP + across] = lifted

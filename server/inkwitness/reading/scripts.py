@@ -13,13 +13,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from inkwitness.photo.values import Photo, Pixels, Polygon
+from inkwitness.reading.augmentations import MARGIN, TALL, augmented
 from inkwitness.reading.engines import Readers
 from inkwitness.reading.group import areas_of
-from inkwitness.reading.renderings import MARGIN, TALL, rendered
 from inkwitness.reading.script_reader import ScriptReader, Word
-from inkwitness.reading.straighten import Pyramid, strip_of
+from inkwitness.reading.straighten import Pyramid, line_image_of
 from inkwitness.reading.tesseract import ReaderStopped
-from inkwitness.reading.values import STRIP_HEIGHT, Area, Line, ReaderId, Recognition, View
+from inkwitness.reading.values import IMAGE_HEIGHT, Area, Line, ReaderId, Recognition, View
 from inkwitness.reading.views import view_of
 
 #: A word of fewer letters, or read less surely, may be a Latin word taken for Hangul.
@@ -27,9 +27,9 @@ LEAST_LETTERS = 2
 SURE = 0.8
 #: A single syllable counts from `_LIKELY`; over what the recogniser reads as Latin, from `_CLEAR`.
 _LIKELY, _CLEAR = 0.6, 0.9
-#: Syllables further apart than this share of a strip's height are two words.
+#: Syllables further apart than this share of a line image's height are two words.
 _GAP = 0.5
-#: Print behind the last word starts so much after it, and is at least so wide (strip heights).
+#: Print behind the last word starts so much after it, and is at least so wide (line image heights).
 _BEHIND, _LEAST_REST = 0.08, 0.5
 _REST_VIEWS = ("colour", "closer")
 _PROBED = 8
@@ -47,14 +47,14 @@ class ScriptLine:
 
     `text` is the whole line: the reader's words where they stand, and between them what the
     recogniser read. `words` are the reader's words alone. `line` is the line as it was found, or
-    None where the recogniser had made nothing out; `strip` is its straightened picture. `rest` is
+    None where the recogniser had made nothing out; `image` is its straightened picture. `rest` is
     what stands behind the last word, read by itself; None where nothing does.
     """
 
     text: str
     words: tuple[Word, ...]
     polygon: Polygon
-    strip: Pixels
+    image: Pixels
     x_height_px: float
     line: Line | None = None
     rest: Line | None = None
@@ -124,15 +124,15 @@ def read_scripts(photo: Photo, reading: Recognition, all_readers: Readers) -> Sc
 def _with_rests(lines: Sequence[ScriptLine], readers: Readers) -> list[ScriptLine]:
     """The lines with what stands behind their last word, read by itself by both other readers."""
     cut = {number: _behind(one) for number, one in enumerate(lines)}
-    strips = {number: strip for number, strip in cut.items() if strip is not None}
-    pictures = [rendered(strip, name) for strip in strips.values() for name in _REST_VIEWS]
+    images = {number: image for number, image in cut.items() if image is not None}
+    pictures = [augmented(image, name) for image in images.values() for name in _REST_VIEWS]
     seen = readers.recogniser.recognise(pictures)
     try:
-        second = readers.second.read_lines([rendered(s, "colour") for s in strips.values()])
+        second = readers.second.read_lines([augmented(s, "colour") for s in images.values()])
     except ReaderStopped:
         return list(lines)  # its letters stay a question, as they are without these looks
     told = list(lines)
-    for at, (number, strip) in enumerate(strips.items()):
+    for at, (number, image) in enumerate(images.items()):
         raw = seen[at * len(_REST_VIEWS) : (at + 1) * len(_REST_VIEWS)]
         views = [view_of(name, one) for name, one in zip(_REST_VIEWS, raw, strict=True)]
         answer = second[at]
@@ -140,7 +140,7 @@ def _with_rests(lines: Sequence[ScriptLine], readers: Readers) -> list[ScriptLin
             0,
             lines[number].polygon,
             lines[number].x_height_px,
-            strip,
+            image,
             tuple(views),
             () if answer is None else (answer,),
         )
@@ -150,9 +150,9 @@ def _with_rests(lines: Sequence[ScriptLine], readers: Readers) -> list[ScriptLin
 
 def _behind(one: ScriptLine) -> Pixels | None:
     """The straightened picture of what stands behind the last word of the script, if anything."""
-    high, wide = one.strip.shape[:2]
+    high, wide = one.image.shape[:2]
     start = round(one.words[-1].end * wide + _BEHIND * high)
-    return one.strip[:, start:] if wide - start >= _LEAST_REST * high else None
+    return one.image[:, start:] if wide - start >= _LEAST_REST * high else None
 
 
 def _with_lines(
@@ -160,15 +160,15 @@ def _with_lines(
 ) -> tuple[tuple[Area, ...], dict[int, ScriptLine]]:
     """The areas, grouped anew where lines came in, and the lines of the script by their index."""
     areas = reading.areas
-    new = [Line(0, one.polygon, one.x_height_px, one.strip, ()) for one in read if one.line is None]
+    new = [Line(0, one.polygon, one.x_height_px, one.image, ()) for one in read if one.line is None]
     if new:
         known = [line for area in areas for line in area.lines]
         areas = areas_of([*known, *new], photo.pixels)
-    # numbering a line anew keeps its strip
-    by_strip = {id(one.strip): one for one in read}
+    # numbering a line anew keeps its line image
+    by_image = {id(one.image): one for one in read}
     lines = [line for area in areas for line in area.lines]
     return areas, {
-        line.index: by_strip[id(line.strip)] for line in lines if id(line.strip) in by_strip
+        line.index: by_image[id(line.image)] for line in lines if id(line.image) in by_image
     }
 
 
@@ -188,13 +188,13 @@ class _Cut:
     """A straightened line to ask a named reader about."""
 
     polygon: Polygon
-    strip: Pixels
+    image: Pixels
     x_height_px: float
     line: Line | None = None
 
     @classmethod
     def of_line(cls, line: Line) -> "_Cut":
-        return cls(line.polygon, line.strip, line.x_height_px, line)
+        return cls(line.polygon, line.image, line.x_height_px, line)
 
     @classmethod
     def of_place(cls, polygon: Polygon, pyramid: Pyramid) -> "_Cut":
@@ -203,18 +203,18 @@ class _Cut:
         half = len(ring) // 2
         top, bottom = ring[:half], ring[half:][::-1]
         height = float(np.hypot(*(bottom - top).T).mean()) / _OUTLINE
-        strip = strip_of(
+        image = line_image_of(
             pyramid,
             (top + bottom) / 2,
             height,
             strip_height=TALL,
-            margin=MARGIN * TALL / STRIP_HEIGHT,
+            margin=MARGIN * TALL / IMAGE_HEIGHT,
         )
-        return cls(polygon, strip, round(0.7 * height, 1))
+        return cls(polygon, image, round(0.7 * height, 1))
 
 
-def _read(cuts: Sequence[_Cut], reader: ScriptReader, rendering: str) -> list[ScriptLine | None]:
-    answers = reader.read_words([rendered(cut.strip, rendering) for cut in cuts])
+def _read(cuts: Sequence[_Cut], reader: ScriptReader, augmentation: str) -> list[ScriptLine | None]:
+    answers = reader.read_words([augmented(cut.image, augmentation) for cut in cuts])
     return [_line(cut, words) for cut, words in zip(cuts, answers, strict=True)]
 
 
@@ -223,7 +223,7 @@ def _line(cut: _Cut, words: Sequence[Word]) -> ScriptLine | None:
     view = cut.line.views[0] if cut.line is not None and cut.line.views else None
     letters = _placed(view) if view is not None else []
     certain = cut.line is not None and cut.line.confidence >= _CERTAIN
-    height = cut.strip.shape[0] / max(cut.strip.shape[1], 1)
+    height = cut.image.shape[0] / max(cut.image.shape[1], 1)
     seen = [
         word
         for word in words
@@ -243,7 +243,7 @@ def _line(cut: _Cut, words: Sequence[Word]) -> ScriptLine | None:
     for at, letter in letters:
         if not any(word.start <= at <= word.end for word in kept):
             pieces.append((at, letter))
-    return ScriptLine(_text(pieces), tuple(kept), cut.polygon, cut.strip, cut.x_height_px, cut.line)
+    return ScriptLine(_text(pieces), tuple(kept), cut.polygon, cut.image, cut.x_height_px, cut.line)
 
 
 def _joined(words: Sequence[Word], gap: float) -> list[Word]:

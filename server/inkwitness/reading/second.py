@@ -20,8 +20,10 @@ class SecondReader(Protocol):
 
     id: ReaderId | None
 
-    def read_lines(self, strips: Sequence[Pixels]) -> list[SecondReading | None]:
-        """One answer a strip, None where nothing was made out. Raises tesseract.ReaderStopped."""
+    def read_lines(self, images: Sequence[Pixels]) -> list[SecondReading | None]:
+        """One answer a line image, None where nothing was made out. Raises
+        tesseract.ReaderStopped.
+        """
         ...
 
 
@@ -30,9 +32,9 @@ class NoSecondReader:
 
     id: ReaderId | None = None
 
-    def read_lines(self, strips: Sequence[Pixels]) -> list[SecondReading | None]:
-        """No answer for any strip."""
-        return [None for _ in strips]
+    def read_lines(self, images: Sequence[Pixels]) -> list[SecondReading | None]:
+        """No answer for any line image."""
+        return [None for _ in images]
 
 
 class TesseractReader:
@@ -44,17 +46,17 @@ class TesseractReader:
     def __init__(self) -> None:
         self.id: ReaderId | None = ReaderId("tesseract", tesseract.version())
 
-    def read_lines(self, strips: Sequence[Pixels]) -> list[SecondReading | None]:
+    def read_lines(self, images: Sequence[Pixels]) -> list[SecondReading | None]:
         """See SecondReader."""
-        if not strips:
+        if not images:
             return []
-        sheet, rows = self._montage(strips)
+        sheet, rows = self._montage(images)
         words: dict[int, list[tuple[int, str, float]]] = {}
         for word in tesseract.words_on(sheet, "eng"):
             row = next((n for n, (a, b) in enumerate(rows) if a <= word.middle < b), None)
             if row is not None:
                 words.setdefault(row, []).append((word.left, word.text, word.sure))
-        return [self._answer(words.get(row, [])) for row in range(len(strips))]
+        return [self._answer(words.get(row, [])) for row in range(len(images))]
 
     @staticmethod
     def _answer(words: list[tuple[int, str, float]]) -> SecondReading | None:
@@ -65,17 +67,17 @@ class TesseractReader:
         sure = sum(len(word) * confidence for _, word, confidence in words) / letters
         return SecondReading("tesseract", " ".join(word for _, word, _ in words), sure)
 
-    def _montage(self, strips: Sequence[Pixels]) -> tuple[Pixels, list[tuple[int, int]]]:
-        """Dark letters on white, one strip a row; the row range of each strip."""
-        grey = [_dark_on_light(strip) for strip in strips]
-        width = max(strip.shape[1] for strip in grey) + 2 * self._SIDE
-        height = sum(strip.shape[0] + self._GAP for strip in grey) + self._GAP
+    def _montage(self, images: Sequence[Pixels]) -> tuple[Pixels, list[tuple[int, int]]]:
+        """Dark letters on white, one line image a row; the row range of each line image."""
+        grey = [_dark_on_light(image) for image in images]
+        width = max(image.shape[1] for image in grey) + 2 * self._SIDE
+        height = sum(image.shape[0] + self._GAP for image in grey) + self._GAP
         sheet = np.full((height, width), 255, np.uint8)
         rows: list[tuple[int, int]] = []
         top = self._GAP
-        for strip in grey:
-            tall, wide = strip.shape
-            sheet[top : top + tall, self._SIDE : self._SIDE + wide] = strip
+        for image in grey:
+            tall, wide = image.shape
+            sheet[top : top + tall, self._SIDE : self._SIDE + wide] = image
             rows.append((top - self._GAP // 2, top + tall + self._GAP // 2))
             top += tall + self._GAP
         return sheet, rows
@@ -86,9 +88,9 @@ def load_second_reader() -> SecondReader:
     return TesseractReader() if tesseract.has_language("eng") else NoSecondReader()
 
 
-def _dark_on_light(strip: Pixels) -> Pixels:
+def _dark_on_light(image: Pixels) -> Pixels:
     """Grey, background flattened to white, stretched; letters dark."""
-    grey = cv2.cvtColor(strip, cv2.COLOR_BGR2GRAY).astype(np.float32)
+    grey = cv2.cvtColor(image, cv2.COLOR_BGR2GRAY).astype(np.float32)
     back = cv2.GaussianBlur(grey, (0, 0), 14)
     flat = grey - back
     middle = flat[grey.shape[0] // 5 : -grey.shape[0] // 5]

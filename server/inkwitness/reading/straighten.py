@@ -1,4 +1,4 @@
-"""Cut a curved line out of the photo as a straight strip."""
+"""Cut a curved line out of the photo as a line image."""
 
 from threading import Lock
 
@@ -38,13 +38,14 @@ class Pyramid:
         return self._levels[min(wanted, len(self._levels) - 1)], 0.5**wanted
 
 
-def strip_of(
+def line_image_of(
     pyramid: Pyramid, middle: Floats, height: float, *, strip_height: int, margin: float
 ) -> Pixels:
-    """The straight strip along a middle line.
+    """The line image along a middle line.
 
     `middle` is n x 2 in photo pixels, left to right; `height` the height of capitals there. The
-    strip is `strip_height` pixels high and covers `margin` x `height` of the photo across the line.
+    line image is `strip_height` pixels high and covers `margin` x `height` of the photo across the
+    line.
     """
     across = height * margin
     scale = strip_height / across

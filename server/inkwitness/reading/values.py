@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from inkwitness.photo.values import Pixels, Polygon, QualityFact
 
 #: Height of a straightened line (pixels) as the recogniser was trained to see it.
-STRIP_HEIGHT = 48
+IMAGE_HEIGHT = 48
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,13 +26,14 @@ class CharSteps:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class View:
-    """One rendering of one line as the first reader saw it.
+    """One augmentation of one line as the first reader saw it.
 
-    `rendering` names the preparation (`colour`, `local_contrast`, `inverted`, `blue_channel`, ...);
+    `augmentation` names the preparation (`colour`, `local_contrast`, `inverted`, `blue_channel`,
+    ...);
     `text` is the best string and `spans` gives the step range (first, last + 1) of each character.
     """
 
-    rendering: str
+    augmentation: str
     text: str
     spans: tuple[tuple[int, int], ...]
     confidence: float
@@ -52,12 +53,13 @@ class SecondReading:
 class Line:
     """One line of print.
 
-    `polygon` follows the line in photo pixels; `strip` is the straightened colour picture of it
-    (BGR, reading left to right); `views` are renderings, the best first; `second` are the answers
-    of independent readers (empty where none is installed). `x_height_px` is measured in the photo.
+    `polygon` follows the line in photo pixels; `image` is the straightened colour picture of it
+    (BGR, reading left to right); `views` are augmentations, the best first; `second` are the
+    answers of independent readers (empty where none is installed). `x_height_px` is measured in
+    the photo.
     `runs_on`: behind its end stands print that could not be read, or a letter by itself. `cut`:
     whether the photo ends at its start, and at its end; `cut_along`: it ends along the line.
-    `crossed`: whether something stands across the strip's first columns, and its last.
+    `crossed`: whether something stands across the line image's first columns, and its last.
     `before`: how strongly the ground before its first letter is marked, beside the print itself (0:
     plain; see borders.marked_before); `behind`: that behind its last (1: nobody looked).
     """
@@ -65,7 +67,7 @@ class Line:
     index: int
     polygon: Polygon
     x_height_px: float
-    strip: Pixels
+    image: Pixels
     views: tuple[View, ...]
     second: tuple[SecondReading, ...] = ()
     runs_on: bool = False

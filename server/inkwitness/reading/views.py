@@ -1,8 +1,8 @@
 """Which lines are looked at in more ways: decided from the line alone, before any grammar.
 
 A mark is a code: digits, or a word or two in capitals. A line whose codes are not certain is seen
-in all renderings, and one with a number in two more, however certain it is: a number is never taken
-from one view alone.
+in all augmentations, and one with a number in two more, however certain it is: a number is never
+taken from one view alone.
 """
 
 import re
@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from inkwitness.photo.values import Pixels
+from inkwitness.reading.augmentations import augmented
 from inkwitness.reading.ctc import RawView
 from inkwitness.reading.engines import Recogniser
-from inkwitness.reading.renderings import rendered
 from inkwitness.reading.values import Line, View
 
 #: Looked at again where a code has less than this probability, letter by letter.
@@ -64,25 +64,27 @@ def looked_at_again(lines: Sequence[Line], recogniser: Recogniser) -> list[Line]
         for some, names in ((unsure, _MORE), (numbers, _TWICE))
         for line in some
         for name in names
-        if name not in {view.rendering for view in line.views}
-        and not (name in _CHANNELS and _is_grey(line.strip))
+        if name not in {view.augmentation for view in line.views}
+        and not (name in _CHANNELS and _is_grey(line.image))
     ]
-    answers = recogniser.recognise([rendered(line.strip, name) for line, name in wanted])
+    answers = recogniser.recognise([augmented(line.image, name) for line, name in wanted])
     extra: dict[int, list[View]] = {}
     for (line, name), raw in zip(wanted, answers, strict=True):
         extra.setdefault(id(line), []).append(view_of(name, raw))
     return [replace(line, views=(*line.views, *extra.get(id(line), ()))) for line in lines]
 
 
-def _is_grey(strip: Pixels) -> bool:
-    """Whether the blue and the red of a strip differ by hardly more than its mean colour does."""
-    apart = strip[:, :, 0].astype(np.float32) - strip[:, :, 2]
+def _is_grey(image: Pixels) -> bool:
+    """Whether the blue and the red of a line image differ by hardly more than its mean colour
+    does.
+    """
+    apart = image[:, :, 0].astype(np.float32) - image[:, :, 2]
     return float(np.abs(apart - np.median(apart)).mean()) < _GREY
 
 
-def view_of(rendering: str, raw: RawView) -> View:
-    """What the recogniser said of one rendering."""
-    return View(rendering, raw.text, raw.spans, raw.confidence, raw.steps)
+def view_of(augmentation: str, raw: RawView) -> View:
+    """What the recogniser said of one augmentation."""
+    return View(augmentation, raw.text, raw.spans, raw.confidence, raw.steps)
 
 
 def has_code(line: Line) -> bool:

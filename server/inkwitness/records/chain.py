@@ -37,7 +37,7 @@ class Actor:
 
 
 @dataclass(frozen=True, slots=True)
-class Hand:
+class WriteContext:
     """Who writes, when by the server's clock, and how far the writer's own clock is from it.
 
     `clock_offset_ms` is the writer's clock minus the server's, in milliseconds; None if not told.
@@ -55,12 +55,12 @@ class Entry:
     seq: int
     id: str
     content: dict[str, Any]
-    hand: Hand
+    context: WriteContext
     hash: str
 
     @property
     def at(self) -> dt.datetime:
-        return self.hand.at
+        return self.context.at
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +113,7 @@ def genesis(table: str) -> str:
 
 
 def append(
-    conn: Connection, table: Table, id_: str, content: Mapping[str, object], hand: Hand
+    conn: Connection, table: Table, id_: str, content: Mapping[str, object], context: WriteContext
 ) -> tuple[Entry, bool]:
     """Append a fact; answers the entry and whether it is new.
 
@@ -134,10 +134,10 @@ def append(
         "id": id_,
         "content": text,
         "actor": canonical(
-            {"id": hand.actor.id, "name": hand.actor.name, "roles": list(hand.actor.roles)}
+            {"id": context.actor.id, "name": context.actor.name, "roles": list(context.actor.roles)}
         ),
-        "at": hand.at.astimezone(dt.UTC).isoformat(timespec="milliseconds"),
-        "clock_offset_ms": hand.clock_offset_ms,
+        "at": context.at.astimezone(dt.UTC).isoformat(timespec="milliseconds"),
+        "clock_offset_ms": context.clock_offset_ms,
         "previous": last or genesis(table.name),
     }
     row["hash"] = _hash(row)
@@ -232,7 +232,7 @@ def _entry(row: RowMapping) -> Entry:
         seq=row["seq"],
         id=row["id"],
         content=parsed(row["content"]),
-        hand=Hand(
+        context=WriteContext(
             actor=Actor(actor["id"], actor["name"], tuple(actor["roles"])),
             at=dt.datetime.fromisoformat(row["at"]),
             clock_offset_ms=row["clock_offset_ms"],

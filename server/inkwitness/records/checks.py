@@ -10,7 +10,7 @@ from inkwitness.check.values import Check, Judgement, Reading, UnitJudgement
 from inkwitness.holders.values import HolderMatch
 from inkwitness.marks.values import Mark
 from inkwitness.records import chain, old_form, photos, stored
-from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import checks, readings, unit_checks
 from inkwitness.records.tables import photos as photos_table
@@ -20,21 +20,21 @@ def keep_reading(
     conn: Connection,
     photo_id: str,
     reading: Reading,
-    hand: Hand,
+    context: WriteContext,
     *,
     reading_id: str | None = None,
-    strips: Mapping[int, str] | None = None,
+    images: Mapping[int, str] | None = None,
 ) -> Entry:
     """Keep what was read in a photo.
 
-    `strips` are the SHA-256 of the straightened lines' pictures, which were kept before.
+    `images` are the SHA-256 of the straightened lines' pictures, which were kept before.
     """
     content = {
         "photo_id": photo_id,
-        "strips": {str(line): sha256 for line, sha256 in sorted((strips or {}).items())},
+        "strips": {str(line): sha256 for line, sha256 in sorted((images or {}).items())},
         "reading": stored.reading_content(reading),
     }
-    entry, _ = chain.append(conn, readings, reading_id or new_id(), content, hand)
+    entry, _ = chain.append(conn, readings, reading_id or new_id(), content, context)
     return entry
 
 
@@ -43,7 +43,7 @@ def keep_check(
     photo_id: str,
     reading_id: str,
     check: Check,
-    hand: Hand,
+    context: WriteContext,
     *,
     confirmations: tuple[str, ...] = (),
     why: str = "read",
@@ -61,7 +61,7 @@ def keep_check(
         **_columns(judgement, judgement.best),
         **stored.judgement_content(judgement, check.reading),
     }
-    entry, _ = chain.append(conn, checks, new_id(), content, hand)
+    entry, _ = chain.append(conn, checks, new_id(), content, context)
     return entry
 
 
@@ -70,7 +70,7 @@ def keep_unit_check(
     unit_id: str,
     made_of: Mapping[str, Entry],
     judgement: UnitJudgement,
-    hand: Hand,
+    context: WriteContext,
     *,
     why: str,
     edition_id: str | None = None,
@@ -92,7 +92,7 @@ def keep_unit_check(
         **_columns(judgement, {name: placed.mark for name, placed in judgement.best.items()}),
         **stored.unit_content(judgement, parts),
     }
-    entry, _ = chain.append(conn, unit_checks, new_id(), content, hand)
+    entry, _ = chain.append(conn, unit_checks, new_id(), content, context)
     return entry
 
 

@@ -8,7 +8,7 @@ from sqlalchemy import Connection, select
 from inkwitness.consignment.values import Refusal
 from inkwitness.errors import InkwitnessError
 from inkwitness.records import chain
-from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import consignments, plans
 
 
@@ -23,10 +23,10 @@ class Refused(InkwitnessError):
 
 
 def make(
-    conn: Connection, id_: str, content: Mapping[str, object], hand: Hand
+    conn: Connection, id_: str, content: Mapping[str, object], context: WriteContext
 ) -> tuple[Entry, bool]:
     """Create a consignment."""
-    return chain.append(conn, consignments, id_, content, hand)
+    return chain.append(conn, consignments, id_, content, context)
 
 
 def page(conn: Connection, *, limit: int, before: str | None = None) -> list[Entry]:
@@ -39,7 +39,11 @@ def page(conn: Connection, *, limit: int, before: str | None = None) -> list[Ent
 
 
 def keep_plan(
-    conn: Connection, id_: str, consignment_id: str, plan: Mapping[str, object], hand: Hand
+    conn: Connection,
+    id_: str,
+    consignment_id: str,
+    plan: Mapping[str, object],
+    context: WriteContext,
 ) -> tuple[Entry, bool]:
     """Keep a plan and its draw. A later plan takes the place of an earlier one, which is kept."""
     chain.get(conn, consignments, consignment_id)
@@ -47,7 +51,7 @@ def keep_plan(
     kept = chain.find(conn, plans, id_)
     if kept is not None and chain.canonical(_keys_alone(kept.content)) == chain.canonical(content):
         return kept, False
-    return chain.append(conn, plans, id_, content, hand)
+    return chain.append(conn, plans, id_, content, context)
 
 
 def _keys_alone(plan: Mapping[str, Any]) -> dict[str, Any]:

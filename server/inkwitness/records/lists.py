@@ -16,7 +16,7 @@ from inkwitness.holders.editions import Change, difference, digest, next_edition
 from inkwitness.holders.own_json import content_of, entry_of
 from inkwitness.holders.values import HolderEntry, HolderList
 from inkwitness.records import chain
-from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.consignments import Refused
 from inkwitness.records.database import Database
 from inkwitness.records.tables import list_editions, list_proposals
@@ -39,7 +39,7 @@ class EditionSummary:
 
 
 def propose(
-    conn: Connection, id_: str, proposed: HolderList, hand: Hand, *, note: str = ""
+    conn: Connection, id_: str, proposed: HolderList, context: WriteContext, *, note: str = ""
 ) -> tuple[Entry, bool]:
     """Keep a proposal for the next edition, made against the edition in force.
 
@@ -70,7 +70,7 @@ def propose(
         "entries": len(coming.entries),
         "note": note.strip(),
     }
-    return chain.append(conn, list_proposals, id_, content, hand)
+    return chain.append(conn, list_proposals, id_, content, context)
 
 
 def changes_of(conn: Connection, proposal_id: str) -> tuple[Change, ...]:
@@ -85,7 +85,7 @@ def changes_of(conn: Connection, proposal_id: str) -> tuple[Change, ...]:
 
 
 def accept(
-    conn: Connection, id_: str, proposal_id: str, hand: Hand, *, two_people: bool = False
+    conn: Connection, id_: str, proposal_id: str, context: WriteContext, *, two_people: bool = False
 ) -> tuple[Entry, bool]:
     """Make a proposal the next edition.
 
@@ -98,7 +98,7 @@ def accept(
             return existing, False
         raise Differs(f"The edition {id_} was made of another proposal. Send a new id.")
     proposal = chain.get(conn, list_proposals, proposal_id)
-    if two_people and proposal.hand.actor.id == hand.actor.id:
+    if two_people and proposal.context.actor.id == context.actor.id:
         raise Refused("Whoever proposed a change cannot accept it. Ask a second list keeper.")
     base = current(conn)
     if (base.edition if base else None) != proposal.content["base_edition"]:
@@ -116,7 +116,7 @@ def accept(
         "entries": len(made.entries),
         "digest": proposal.content["digest"],
     }
-    return chain.append(conn, list_editions, id_, content, hand)
+    return chain.append(conn, list_editions, id_, content, context)
 
 
 def current(conn: Connection) -> HolderList | None:
@@ -158,9 +158,9 @@ def editions(conn: Connection) -> list[EditionSummary]:
                 fictional=entry.content["fictional"],
                 entries=entry.content["entries"],
                 digest=entry.content["digest"],
-                accepted_by=entry.hand.actor.name,
+                accepted_by=entry.context.actor.name,
                 accepted_at=entry.at,
-                proposed_by=proposal.hand.actor.name,
+                proposed_by=proposal.context.actor.name,
             )
         )
     return found[::-1]

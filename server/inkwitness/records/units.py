@@ -13,7 +13,7 @@ from inkwitness.consignment.values import PhotoState, UnitState
 from inkwitness.errors import BadInput
 from inkwitness.findings.outcome import Outcome
 from inkwitness.records import chain
-from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import (
     attachments,
     checks,
@@ -54,7 +54,7 @@ class UnitSummary:
 def make(
     conn: Connection,
     unit_id: str,
-    hand: Hand,
+    context: WriteContext,
     *,
     label: str = "",
     count: int = 1,
@@ -66,14 +66,14 @@ def make(
     if consignment_id is not None:
         _consignment(conn, consignment_id)
     content = {"label": label, "count": count, "consignment_id": consignment_id}
-    entry, _ = chain.append(conn, units, unit_id, content, hand)
+    entry, _ = chain.append(conn, units, unit_id, content, context)
     return entry
 
 
 def make_or_find(
     conn: Connection,
     unit_id: str,
-    hand: Hand,
+    context: WriteContext,
     *,
     label: str,
     count: int,
@@ -82,12 +82,12 @@ def make_or_find(
     """The unit of a photo: created if new; what is left at its default is taken as not said."""
     existing = chain.find(conn, units, unit_id)
     if existing is None:
-        return make(conn, unit_id, hand, label=label, count=count, consignment_id=consignment_id)
+        return make(conn, unit_id, context, label=label, count=count, consignment_id=consignment_id)
     kept = existing.content
     return make(
         conn,
         unit_id,
-        hand,
+        context,
         label=label or kept["label"],
         count=kept["count"] if count == 1 else count,
         consignment_id=consignment_id or kept["consignment_id"],
@@ -95,13 +95,13 @@ def make_or_find(
 
 
 def attach(
-    conn: Connection, id_: str, unit_id: str, consignment_id: str, place: str, hand: Hand
+    conn: Connection, id_: str, unit_id: str, consignment_id: str, place: str, context: WriteContext
 ) -> Entry:
     """Put a unit under a consignment, at a place of its draw (empty: the one its label names)."""
     chain.get(conn, units, unit_id)
     _consignment(conn, consignment_id)
     content = {"unit_id": unit_id, "consignment_id": consignment_id, "place": place}
-    entry, _ = chain.append(conn, attachments, id_, content, hand)
+    entry, _ = chain.append(conn, attachments, id_, content, context)
     return entry
 
 

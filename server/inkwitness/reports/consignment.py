@@ -82,7 +82,7 @@ def _declared(found: Overview, say: Phrases) -> Section:
         ("units", _number(content["units_declared"], say)),
         ("cartons", _number(content["cartons_declared"], say)),
         ("note", shown(content["note"])),
-        ("recorded", f"{shown(found.entry.hand.actor.name)}, {words.moment(found.entry.at)}"),
+        ("recorded", f"{shown(found.entry.context.actor.name)}, {words.moment(found.entry.at)}"),
     ]
     told = [(say(f"report.declared.{key}"), value) for key, value in rows if value]
     lots = [
@@ -133,7 +133,7 @@ def _sample(found: Overview, say: Phrases) -> Section:
     said = [
         say(
             "report.sample.plan",
-            name=shown(found.plan.hand.actor.name),
+            name=shown(found.plan.context.actor.name),
             at=words.moment(found.plan.at),
             kind=say(f"report.sample.kind.{content['kind']}"),
             n=content["n"],
@@ -249,7 +249,7 @@ def _caveat(conn: Connection, found: Overview, say: Phrases) -> Section:
     cartons = found.entry.content["cartons_declared"]
     opened = found.cartons_looked_at
     people = dict.fromkeys(
-        shown(word.hand.actor.name)
+        shown(word.context.actor.name)
         for unit in found.units
         for photo in unit.state.photos
         for word in confirmations.standing(confirmations.of_photo(conn, photo.photo_id)).in_force

@@ -42,7 +42,7 @@ def _is_free(mark: MarkOut) -> bool:
 def _row(mark: MarkOut, item: ItemOut, word: Entry | None, say: Phrases) -> tuple[str, ...]:
     by = say("basis.reading")
     if word is not None:
-        by = f"{shown(word.hand.actor.name)}, {words.moment(word.at)}"
+        by = f"{shown(word.context.actor.name)}, {words.moment(word.at)}"
     none = f"report.no_mark.{mark.mark}"
     return (
         say(none) if none in say else say.named("marks", mark.mark),

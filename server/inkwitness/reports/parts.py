@@ -27,7 +27,7 @@ def statuses(
         last = next(one for one in reversed(decided) if one.content["disposition"] == kind)
         told = say(
             f"released.{kind}",
-            name=shown(last.hand.actor.name),
+            name=shown(last.context.actor.name),
             at=words.moment(last.at),
             limits=_limits(last, say) or say("report.no_limits"),
         )
@@ -55,7 +55,7 @@ def look_ups(entries: Sequence[Entry], say: Phrases) -> Section:
             "lookup.said",
             list=shown(entry.content["list_name"]),
             day=entry.content["looked_up_at"][:10],
-            name=shown(entry.hand.actor.name),
+            name=shown(entry.context.actor.name),
             asked=shown(entry.content["looked_up"]),
             words=shown(entry.content["words"]),
             answer=say.named("lookup", entry.content["answer"]),
@@ -73,7 +73,7 @@ def decisions(entries: Sequence[Entry], say: Phrases) -> Section:
     rows = tuple(
         (
             _decision(entry, say),
-            shown(entry.hand.actor.name),
+            shown(entry.context.actor.name),
             words.moment(entry.at),
             shown(entry.content["reason"]),
             _limits(entry, say),

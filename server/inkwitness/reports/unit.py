@@ -194,7 +194,7 @@ def _side_by_side(
             )
             line = place.mark.line
             if line is not None and files.has_strip(readings[place.photo], line):
-                crops.append(Picture(files.strip(readings[place.photo], line), says))
+                crops.append(Picture(files.line_image(readings[place.photo], line), says))
             else:
                 without.append(say("report.differs.typed", says=says))
     if not crops and not without:
@@ -246,7 +246,7 @@ def _not_looked_at(told: _Told, its_photos: Sequence[Entry], say: Phrases) -> Se
 def _caveat(
     count: int, outs: Sequence[CheckOut], in_force: Sequence[Entry], say: Phrases
 ) -> Section:
-    people = dict.fromkeys(shown(word.hand.actor.name) for word in in_force)
+    people = dict.fromkeys(shown(word.context.actor.name) for word in in_force)
     said = [
         say("report.caveat.unit" if count == 1 else "report.caveat.group", count=count),
         parts.confirmed_by(people, say),
@@ -279,7 +279,7 @@ def _evidence(
         sent = say(
             "report.evidence.sent",
             surface=words.surface(content["surface"], say),
-            name=shown(photo.hand.actor.name),
+            name=shown(photo.context.actor.name),
             at=words.moment(photo.at),
         )
         rows += [

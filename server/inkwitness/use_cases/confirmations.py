@@ -12,7 +12,7 @@ from inkwitness.check.values import NO_MARKS, Check, Confirmation
 from inkwitness.errors import BadInput
 from inkwitness.marks.values import Mark
 from inkwitness.records import chain, checks
-from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import confirmations, photos
 
 From = Literal["as_read", "alternative", "typed", "typed_before_shown"]
@@ -75,7 +75,7 @@ def word_of(content: Mapping[str, Any]) -> Confirmation:
     )
 
 
-def keep(conn: Connection, id_: str, said: Said, hand: Hand) -> tuple[Entry, bool]:
+def keep(conn: Connection, id_: str, said: Said, context: WriteContext) -> tuple[Entry, bool]:
     """Append a confirmation; answers the entry and whether it is new.
 
     Raises NotFound for an unknown photo, BadInput for a mark that its reading does not have.
@@ -96,7 +96,7 @@ def keep(conn: Connection, id_: str, said: Said, hand: Hand) -> tuple[Entry, boo
     # What was sent before marks had ids stays the same content when it is sent again.
     content |= {key: value for key in ("mark_id", "named") if (value := getattr(said, key))}
     _check_supersedes(conn, said, content)
-    return chain.append(conn, confirmations, id_, content, hand)
+    return chain.append(conn, confirmations, id_, content, context)
 
 
 def _first(conn: Connection, photo_id: str) -> Check | None:
@@ -144,13 +144,15 @@ def _check_supersedes(conn: Connection, said: Said, content: dict[str, Any]) -> 
         raise wrong
 
 
-def withdraw(conn: Connection, id_: str, withdrawn: str, hand: Hand) -> tuple[Entry, bool]:
+def withdraw(
+    conn: Connection, id_: str, withdrawn: str, context: WriteContext
+) -> tuple[Entry, bool]:
     """Take a confirmation back by appending that it was."""
     before = chain.get(conn, confirmations, withdrawn)
     if "withdraws" in before.content:
         raise BadInput("What was taken back cannot be taken back again. Confirm the mark anew.")
     content = {"photo_id": before.content["photo_id"], "withdraws": withdrawn}
-    return chain.append(conn, confirmations, id_, content, hand)
+    return chain.append(conn, confirmations, id_, content, context)
 
 
 def of_photo(conn: Connection, photo_id: str) -> list[Entry]:
@@ -201,7 +203,7 @@ def standing(entries: Iterable[Entry]) -> Standing:
     for entry in said:
         if "withdraws" in entry.content or entry.id in gone:
             continue
-        marks.setdefault(_mark(entry), {})[entry.hand.actor.id] = entry
+        marks.setdefault(_mark(entry), {})[entry.context.actor.id] = entry
     in_force, differing = [], []
     for by_person in marks.values():
         words = list(by_person.values())

@@ -12,7 +12,7 @@ from inkwitness.consignment.gate import Goods, Terms, agreed, blocks, evidence
 from inkwitness.consignment.values import UnitState
 from inkwitness.errors import BadInput
 from inkwitness.records import chain
-from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.consignments import Refused
 from inkwitness.records.tables import consignments, decisions, units
 from inkwitness.use_cases import goods
@@ -39,7 +39,7 @@ def decide(
     conn: Connection,
     id_: str,
     said: Said,
-    hand: Hand,
+    context: WriteContext,
     terms: Terms,
     *,
     unit_id: str | None = None,
@@ -59,7 +59,7 @@ def decide(
         noted = {"outcome": kept.content.get("outcome"), "evidence": kept.content.get("evidence")}
     else:
         found = goods.of_unit(conn, unit_id) if unit_id else goods.of_consignment(conn, subject)
-        _refuse(said, hand, found, terms)
+        _refuse(said, context, found, terms)
         if unit_id is not None and said.disposition in dispositions.RELEASES:
             _refuse_inside(conn, unit_id)
         outcome = found.units[0].outcome if unit_id is not None else None
@@ -74,7 +74,7 @@ def decide(
         "about": said.about,
         **noted,
     }
-    return chain.append(conn, decisions, id_, content, hand)
+    return chain.append(conn, decisions, id_, content, context)
 
 
 def decided(
@@ -105,24 +105,24 @@ def is_held(
     return dispositions.held(kinds(decided(conn, unit_id=unit_id, consignment_id=consignment_id)))
 
 
-def _refuse(said: Said, hand: Hand, found: Goods, terms: Terms) -> None:
+def _refuse(said: Said, context: WriteContext, found: Goods, terms: Terms) -> None:
     """Raise what does not allow this decision."""
     kind = said.disposition
     role = dispositions.role_for(kind)
-    if not set(dispositions.roles_for(kind)) & set(hand.actor.roles):
+    if not set(dispositions.roles_for(kind)) & set(context.actor.roles):
         raise Refused(f"Only a person with the role “{role}” decides this.")
     _check_words(said)
     if kind == "lift_hold" and not dispositions.held([act.kind for act in found.acts]):
         raise Refused("There is no hold to lift.")
     if kind in dispositions.RELEASES:
-        if shut := blocks(found, terms, kind=kind, by=hand.actor.id):
+        if shut := blocks(found, terms, kind=kind, by=context.actor.id):
             say = phrases.shipped().of("en")
             said_so = " ".join(f"{one.says(say)} {one.lift(say)}" for one in shut)
             raise Refused(f"This cannot be released yet. {said_so}", shut)
     elif (
         terms.two_persons
         and kind in dispositions.NEED_SECOND
-        and not agreed(found, kind, hand.actor.id)
+        and not agreed(found, kind, context.actor.id)
     ):
         raise Refused("A second person has not agreed. Another person agrees first.")
 

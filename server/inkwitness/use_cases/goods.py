@@ -53,7 +53,7 @@ def acts(entries: Sequence[Entry]) -> tuple[Act, ...]:
     return tuple(
         Act(
             kind=entry.content["disposition"],
-            by=entry.hand.actor.id,
+            by=entry.context.actor.id,
             about=entry.content.get("about", ""),
             outcome=entry.content.get("outcome"),
             evidence=entry.content.get("evidence", ""),

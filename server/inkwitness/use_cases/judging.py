@@ -12,7 +12,7 @@ from inkwitness.holders.values import HolderList
 from inkwitness.jobs import queue
 from inkwitness.jobs.queue import Job
 from inkwitness.records import chain, checks, photos
-from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.database import Database
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.use_cases import confirmations
@@ -23,16 +23,16 @@ def take_reading(
     job: Job,
     reading_id: str,
     reading: Reading,
-    strips: Mapping[int, str],
+    images: Mapping[int, str],
     judge: Judge,
     holder_list: HolderList | None,
-    hand: Hand,
+    context: WriteContext,
     *,
     today: dt.date,
 ) -> None:
     """Keep what was read in a photo, its first check, and that its job is done.
 
-    Words that came before the reading did (for a reduced copy, say) are used at once. `strips` are
+    Words that came before the reading did (for a reduced copy, say) are used at once. `images` are
     the SHA-256 of the straightened lines' pictures, which were kept before.
     """
     with database.reading() as conn:
@@ -40,15 +40,17 @@ def take_reading(
     about = photos.circumstances(photo.content, today)
     first = Check(reading, judge.judge(reading, (), about, holder_list))
     with database.writing() as conn:
-        checks.keep_reading(conn, photo.id, reading, hand, reading_id=reading_id, strips=strips)
-        check = checks.keep_check(conn, photo.id, reading_id, first, hand)
+        checks.keep_reading(conn, photo.id, reading, context, reading_id=reading_id, images=images)
+        check = checks.keep_check(conn, photo.id, reading_id, first, context)
         said = confirmations.standing(words_on(conn, photo, first))
         if said.in_force or said.differing:
-            judged = rejudge(conn, photo.id, judge, holder_list, hand, today=today, why="carried")
+            judged = rejudge(
+                conn, photo.id, judge, holder_list, context, today=today, why="carried"
+            )
             check = judged or check
         unit_id = photo.content["unit_id"]
-        judge_together(conn, unit_id, lambda: judge, holder_list, hand, why="read")
-        queue.done(conn, job, check.id, hand.at)
+        judge_together(conn, unit_id, lambda: judge, holder_list, context, why="read")
+        queue.done(conn, job, check.id, context.at)
 
 
 def rejudge(
@@ -56,7 +58,7 @@ def rejudge(
     photo_id: str,
     judge: Judge,
     holder_list: HolderList | None,
-    hand: Hand,
+    context: WriteContext,
     *,
     today: dt.date,
     why: str,
@@ -83,7 +85,7 @@ def rejudge(
         photo_id,
         entry.content["reading_id"],
         Check(first.reading, replace(judgement, notes=tuple(standing.notes))),
-        hand,
+        context,
         confirmations=tuple(word.id for word in standing.in_force),
         why=why,
     )
@@ -113,7 +115,7 @@ def judge_together(
     unit_id: str,
     judge: Callable[[], Judge],
     holder_list: HolderList | None,
-    hand: Hand,
+    context: WriteContext,
     *,
     why: str,
     edition_id: str | None = None,
@@ -142,7 +144,7 @@ def judge_together(
         unit_id,
         {photo.id: entry for photo, entry in read},
         judge().judge_unit(parts, on, holder_list),
-        hand,
+        context,
         why=why,
         edition_id=edition_id,
     )

@@ -13,7 +13,7 @@ from sqlalchemy import Connection
 from inkwitness.consignment.values import LookUp, Source
 from inkwitness.errors import BadInput
 from inkwitness.records import chain
-from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import consignments, official_look_ups, units
 
 #: What the authority's list said. `no_answer`: it could not be reached or asked.
@@ -50,7 +50,7 @@ def keep(
     id_: str,
     asked: Asked,
     answer: Answer,
-    hand: Hand,
+    context: WriteContext,
     *,
     looked_up_at: dt.datetime,
     words: str = "",
@@ -67,7 +67,7 @@ def keep(
         raise BadInput("Say which list was looked at, and what was looked up in it.")
     if answer != "no_answer" and not words.strip() and not attachments:
         raise BadInput("Write down what the list said, or attach a screenshot or the page.")
-    if looked_up_at > hand.at + dt.timedelta(minutes=10):
+    if looked_up_at > context.at + dt.timedelta(minutes=10):
         raise BadInput("The look-up lies in the future. Put the date and time right.")
     if unit_id is not None:
         chain.get(conn, units, unit_id)
@@ -89,7 +89,7 @@ def keep(
             for one in attachments
         ],
     }
-    return chain.append(conn, official_look_ups, id_, content, hand)
+    return chain.append(conn, official_look_ups, id_, content, context)
 
 
 def all_of_them(
@@ -107,7 +107,7 @@ def for_release(conn: Connection) -> list[LookUp]:
         LookUp(
             looked_up=entry.content["looked_up"],
             answer=entry.content["answer"],
-            by=entry.hand.actor.name,
+            by=entry.context.actor.name,
             on=dt.date.fromisoformat(entry.content["looked_up_at"][:10]),
             source=entry.content.get("source", "official_list"),
         )

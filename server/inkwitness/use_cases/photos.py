@@ -11,7 +11,7 @@ from inkwitness.findings.values import Surface, Whole
 from inkwitness.jobs import queue
 from inkwitness.photo.served import Served, served_copy
 from inkwitness.records import chain, units
-from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.store import Store
 from inkwitness.records.tables import photos
 
@@ -36,7 +36,7 @@ class Sent:
 
 
 def keep(
-    store: Store, sent: Sent, data: bytes, hand: Hand, copy: Served | None = None
+    store: Store, sent: Sent, data: bytes, context: WriteContext, copy: Served | None = None
 ) -> tuple[Entry, bool]:
     """Keep a photo, its job and, where it is new, its unit; answers the entry, and if it is new.
 
@@ -61,14 +61,14 @@ def keep(
             units.make_or_find(
                 conn,
                 sent.unit_id,
-                hand,
+                context,
                 label=sent.label,
                 count=sent.count,
                 consignment_id=sent.consignment_id,
             )
-        kept = chain.append(conn, photos, sent.photo_id, content, hand)
+        kept = chain.append(conn, photos, sent.photo_id, content, context)
         # in the same transaction: no photo is acknowledged that nobody will read
-        queue.make(conn, sent.photo_id, hand)
+        queue.make(conn, sent.photo_id, context)
         return kept
 
 

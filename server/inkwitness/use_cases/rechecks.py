@@ -14,7 +14,7 @@ from inkwitness.check.protocols import Judge
 from inkwitness.check.values import Judgement, UnitJudgement
 from inkwitness.holders.values import HolderList, HolderMatch
 from inkwitness.records import chain, checks, units
-from inkwitness.records.chain import Entry, Hand
+from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.database import Database
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import (
@@ -65,7 +65,7 @@ def recheck_all(
     judge: Judge,
     edition_id: str,
     holder_list: HolderList,
-    hand: Hand,
+    context: WriteContext,
     *,
     today: dt.date,
     progress: Callable[[int, int], None] = lambda _done, _all: None,
@@ -86,14 +86,14 @@ def recheck_all(
     for some in _slices(waiting):
         with database.writing() as conn:
             for photo_id in some:
-                count += _one(conn, photo_id, judge, edition_id, holder_list, hand, today)
+                count += _one(conn, photo_id, judge, edition_id, holder_list, context, today)
             for unit_id in _units_of(conn, some):
                 judging.judge_together(
                     conn,
                     unit_id,
                     lambda: judge,
                     holder_list,
-                    hand,
+                    context,
                     why="list_edition",
                     edition_id=edition_id,
                 )
@@ -146,12 +146,12 @@ def _one(
     judge: Judge,
     edition_id: str,
     holder_list: HolderList,
-    hand: Hand,
+    context: WriteContext,
     today: dt.date,
 ) -> bool:
     before = checks.newest(conn, photo_id)
     after = judging.rejudge(
-        conn, photo_id, judge, holder_list, hand, today=today, why="list_edition"
+        conn, photo_id, judge, holder_list, context, today=today, why="list_edition"
     )
     if before is None or after is None:
         return False
@@ -169,7 +169,7 @@ def _one(
         "holder": after.content["holder"],
         "looked_up": after.content["looked_up"],
     }
-    chain.append(conn, list_rechecks, new_id(), content, hand)
+    chain.append(conn, list_rechecks, new_id(), content, context)
     return True
 
 

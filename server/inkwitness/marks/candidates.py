@@ -1,7 +1,7 @@
-"""Where in a line a grammar holds, or nearly, in any view of it: the sites of marks.
+"""Where in a line a grammar holds, or nearly, in any view of it: the candidates of marks.
 
-A site takes its ink: where two overlap, the nearer match, the labelled one and the longer one go
-first. A line that is only a label (`LOT`) names what stands on the next line.
+A candidate takes its ink: where two overlap, the nearer match, the labelled one and the longer one
+go first. A line that is only a label (`LOT`) names what stands on the next line.
 """
 
 from collections.abc import Iterator, Sequence
@@ -15,12 +15,12 @@ from inkwitness.marks.values import NamedBy
 from inkwitness.marks.vocabulary import PLAIN, Printing
 from inkwitness.reading.values import Line, View
 
-#: Two sites stand apart where they share at most this much of the shorter one.
+#: Two candidates stand apart where they share at most this much of the shorter one.
 _SHARED = 0.2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Site:
+class CandidateSpan:
     """A place in a line where a grammar holds in one view: the ink from `start` to `end`.
 
     `told` is the text in which it holds, words parted as `printing` says. Its first `above` letters
@@ -72,49 +72,49 @@ class Site:
         return spans[start][0] / steps, spans[end - 1][1] / steps
 
 
-def sites_of_line(
+def candidates_of_line(
     line: Line,
     grammars: Sequence[Grammar],
     label: str = "",
     *,
     printing: Printing,
     loosely: bool = True,
-) -> list[Site]:
-    """All sites of a line, in all views, those that take their ink first in front.
+) -> list[CandidateSpan]:
+    """All candidates of a line, in all views, those that take their ink first in front.
 
     `label` stands alone on the line above and names what stands here.
     """
-    sites = [
-        site
+    candidates = [
+        candidate
         for view in line.views
-        for site in _sites_of_view(line, view, grammars, label, printing, loosely=loosely)
+        for candidate in _candidates_of_view(line, view, grammars, label, printing, loosely=loosely)
     ]
-    return sorted(sites, key=_rank)
+    return sorted(candidates, key=_rank)
 
 
-def kept_apart(sites: Sequence[Site]) -> list[Site]:
-    """The sites whose ink does not overlap that of one before them."""
-    kept: list[Site] = []
-    for site in sites:
-        if all(apart(site, other) or _names_it(site, other) for other in kept):
-            kept.append(site)
+def kept_apart(candidates: Sequence[CandidateSpan]) -> list[CandidateSpan]:
+    """The candidates whose ink does not overlap that of one before them."""
+    kept: list[CandidateSpan] = []
+    for candidate in candidates:
+        if all(apart(candidate, other) or _names_it(candidate, other) for other in kept):
+            kept.append(candidate)
     return kept
 
 
-def same_place(one: Site, other: Site) -> bool:
-    """Whether two sites are of one mark and share their ink: one seen in two views."""
+def same_place(one: CandidateSpan, other: CandidateSpan) -> bool:
+    """Whether two candidates are of one mark and share their ink: one seen in two views."""
     same = (one.grammar.mark, one.grammar.scheme) == (other.grammar.mark, other.grammar.scheme)
     return same and not apart(one, other)
 
 
-def apart(one: Site, other: Site) -> bool:
-    """Whether the ink of two sites hardly overlaps."""
+def apart(one: CandidateSpan, other: CandidateSpan) -> bool:
+    """Whether the ink of two candidates hardly overlaps."""
     (low, high), (start, end) = one.extent, other.extent
     shared = min(high, end) - max(low, start)
     return shared <= _SHARED * min(high - low, end - start)
 
 
-def _sites_of_view(
+def _candidates_of_view(
     line: Line,
     view: View,
     grammars: Sequence[Grammar],
@@ -122,7 +122,7 @@ def _sites_of_view(
     printing: Printing,
     *,
     loosely: bool,
-) -> Iterator[Site]:
+) -> Iterator[CandidateSpan]:
     ways = ways_told(view, printing)
     told = [(one, 0) for one in ways]
     if label:
@@ -134,7 +134,9 @@ def _sites_of_view(
                 if end > start and start >= above:
                     # What the label does not reach is found without it.
                     if not above or match.start < above:
-                        yield Site(line, view, one, grammar, match, start, end, above, printing)
+                        yield CandidateSpan(
+                            line, view, one, grammar, match, start, end, above, printing
+                        )
 
 
 def _below(told: Told, label: str) -> Told:
@@ -143,19 +145,19 @@ def _below(told: Told, label: str) -> Told:
     return replace(told, text=label + told.text, spans=((first, first),) * len(label) + told.spans)
 
 
-def _rank(site: Site) -> tuple[int, int, float, int, int]:
-    near = NEARNESS_ORDER.index(site.match.nearness)
-    labelled = 0 if site.grammar.traits.labelled else 1
-    low, high = site.extent
-    changes = len(site.match.changes)
-    return near, labelled, low - high, changes, site.line.views.index(site.view)
+def _rank(candidate: CandidateSpan) -> tuple[int, int, float, int, int]:
+    near = NEARNESS_ORDER.index(candidate.match.nearness)
+    labelled = 0 if candidate.grammar.traits.labelled else 1
+    low, high = candidate.extent
+    changes = len(candidate.match.changes)
+    return near, labelled, low - high, changes, candidate.line.views.index(candidate.view)
 
 
-def _names_it(site: Site, other: Site) -> bool:
+def _names_it(candidate: CandidateSpan, other: CandidateSpan) -> bool:
     """An agency named inside the standard that it runs (CSA in CSA Z94.4.1), or ink that may be
     another mark too.
     """
-    if site.grammar.traits.shares_ink or other.grammar.traits.shares_ink:
-        return site.grammar.mark != other.grammar.mark
-    pair = {one.grammar.mark: one for one in (site, other)}
+    if candidate.grammar.traits.shares_ink or other.grammar.traits.shares_ink:
+        return candidate.grammar.mark != other.grammar.mark
+    pair = {one.grammar.mark: one for one in (candidate, other)}
     return pair.keys() == {"agency", "standard"} and pair["agency"].match.nearness == "exact"

@@ -1,4 +1,4 @@
-"""From a map of print to strokes: each a piece of a line with its middle line and thickness.
+"""From a map of print to regions: each a piece of a line with its middle line and thickness.
 
 The detector marks the core of a line, thinner than its letters; the middle of that core, taken
 column by column and smoothed, follows the line round a dome where a box would cut it.
@@ -29,7 +29,7 @@ _LEAST_ASPECT = 2.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Stroke:
+class TextRegion:
     """One piece of a line of print, in the pixels of the map it was found in.
 
     `points` (n x 2) are the marked pixels; `origin` and `angle` (radians, along the line) make the
@@ -72,22 +72,22 @@ class Stroke:
         return self.at(np.linspace(self.start, self.end, count))
 
 
-def strokes_of(
-    text_map: NDArray[np.float32], *, threshold: float, least_score: float, upright: bool
-) -> list[Stroke]:
-    """All strokes of a map. `upright`: lines run roughly along x, short strokes included."""
-    marked = (text_map > threshold).astype(np.uint8)
+def text_regions_of(
+    probability_map: NDArray[np.float32], *, threshold: float, least_score: float, upright: bool
+) -> list[TextRegion]:
+    """All regions of a map. `upright`: lines run roughly along x, short regions included."""
+    marked = (probability_map > threshold).astype(np.uint8)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(marked, connectivity=8)
-    found: list[Stroke] = []
+    found: list[TextRegion] = []
     for label in range(1, count):
         left, top, width, height, area = stats[label]
         if area < _FEWEST_PIXELS:
             continue
         window = labels[top : top + height, left : left + width] == label
-        score = float(text_map[top : top + height, left : left + width][window].mean())
+        score = float(probability_map[top : top + height, left : left + width][window].mean())
         if score < least_score:
             continue
-        inside = text_map[top : top + height, left : left + width]
+        inside = probability_map[top : top + height, left : left + width]
         # From afar a block of lines is one place; only where lines are looked at are they parted.
         for piece in _unlinked(window, inside) if upright else [window]:
             ys, xs = np.nonzero(piece)
@@ -96,11 +96,13 @@ def strokes_of(
     return found
 
 
-def _unlinked(window: NDArray[np.bool_], text_map: NDArray[np.float32]) -> list[NDArray[np.bool_]]:
+def _unlinked(
+    window: NDArray[np.bool_], probability_map: NDArray[np.float32]
+) -> list[NDArray[np.bool_]]:
     """The lines that faint marks between them have made one piece, each with the marks nearest to
     it; the piece itself where it is one line (its sure parts stand one behind the other).
     """
-    sure = (window & (text_map > _SURE_CORE)).astype(np.uint8)
+    sure = (window & (probability_map > _SURE_CORE)).astype(np.uint8)
     count, cores, stats, _ = cv2.connectedComponentsWithStats(sure, connectivity=8)
     kept = [n for n in range(1, count) if stats[n, cv2.CC_STAT_AREA] >= _FEWEST_PIXELS]
     if len(kept) < 2:
@@ -117,12 +119,12 @@ def _unlinked(window: NDArray[np.bool_], text_map: NDArray[np.float32]) -> list[
     return [window & (nearest == label) for label in np.unique(nearest[seeds])]
 
 
-def _shape(window: NDArray[np.bool_]) -> Stroke:
+def _shape(window: NDArray[np.bool_]) -> TextRegion:
     ys, xs = np.nonzero(window)
     return fit(np.column_stack([xs, ys]).astype(np.float64), 1.0, upright=True)
 
 
-def fit(points: Floats, score: float, *, upright: bool) -> Stroke:
+def fit(points: Floats, score: float, *, upright: bool) -> TextRegion:
     """The middle line of a set of marked pixels."""
     every = max(1, len(points) // _MOST_POINTS)
     some = points[::every]
@@ -149,15 +151,15 @@ def fit(points: Floats, score: float, *, upright: bool) -> Stroke:
     along = np.linspace(start, end, 2 * bins)
     slopes = np.polyval(np.polyder(curve), along)
     core = max(1.0, core / float(np.hypot(1.0, slopes).mean()))
-    return Stroke(points, origin, angle, curve, start, end, core, score)
+    return TextRegion(points, origin, angle, curve, start, end, core, score)
 
 
-def joined(strokes: list[Stroke]) -> list[Stroke]:
+def joined(regions: list[TextRegion]) -> list[TextRegion]:
     """Join pieces that stand on one line: small gap, like height, one running into the other.
 
-    Only for strokes of an upright map.
+    Only for regions of an upright map.
     """
-    left = sorted(strokes, key=lambda s: float(s.points[:, 0].min()))
+    left = sorted(regions, key=lambda s: float(s.points[:, 0].min()))
     changed = True
     while changed:
         changed = False
@@ -174,7 +176,7 @@ def joined(strokes: list[Stroke]) -> list[Stroke]:
     return left
 
 
-def _follows(one: Stroke, other: Stroke) -> bool:
+def _follows(one: TextRegion, other: TextRegion) -> bool:
     if one.runs_down or other.runs_down:
         return False
     # A number has no small letters, so its core is thicker than that of the word before it.
@@ -192,19 +194,19 @@ def _follows(one: Stroke, other: Stroke) -> bool:
     return bool(meet < 0.35 * height and turn < 0.5)
 
 
-def _slope(stroke: Stroke, u: float) -> float:
-    return stroke.angle + float(np.arctan(np.polyval(np.polyder(stroke.curve), u)))
+def _slope(region: TextRegion, u: float) -> float:
+    return region.angle + float(np.arctan(np.polyval(np.polyder(region.curve), u)))
 
 
-def _height_at(stroke: Stroke, x: Floats) -> float:
+def _height_at(region: TextRegion, x: Floats) -> float:
     """The y of the middle line, run on straight from its nearer end, at the place x."""
-    u = stroke.start if x[0] < stroke.at(np.array([stroke.start]))[0][0] else stroke.end
-    foot = stroke.at(np.array([u]))[0]
-    return float(foot[1] + np.tan(_slope(stroke, u)) * (x[0] - foot[0]))
+    u = region.start if x[0] < region.at(np.array([region.start]))[0][0] else region.end
+    foot = region.at(np.array([u]))[0]
+    return float(foot[1] + np.tan(_slope(region, u)) * (x[0] - foot[0]))
 
 
 def _axis(centred: Floats, *, upright: bool) -> float:
-    """Direction of the line in (-pi/2, pi/2]; 0 for a short stroke of an upright map."""
+    """Direction of the line in (-pi/2, pi/2]; 0 for a short region of an upright map."""
     spread = np.cov(centred.T) if len(centred) > 2 else np.eye(2)
     values, vectors = np.linalg.eigh(spread)
     angle = float(np.arctan2(vectors[1, 1], vectors[0, 1]))

@@ -6,24 +6,24 @@ import pytest
 from numpy.typing import NDArray
 
 from inkwitness.reading.find import FoundLine, apart, cut_off, runs_into
-from inkwitness.reading.strokes import strokes_of
+from inkwitness.reading.regions import text_regions_of
 
 FAINT, SURE = 0.3, 0.9
 
 
 def two_lines(link: float) -> NDArray[np.float32]:
     """A text map (80 x 240) with two lines of print, 8 thick, and marks that link them."""
-    text_map = np.zeros((80, 240), np.float32)
-    text_map[20:28, 20:220] = SURE
-    text_map[44:52, 20:220] = SURE
-    text_map[28:44, 110:120] = link
-    return text_map
+    probability_map = np.zeros((80, 240), np.float32)
+    probability_map[20:28, 20:220] = SURE
+    probability_map[44:52, 20:220] = SURE
+    probability_map[28:44, 110:120] = link
+    return probability_map
 
 
-def lines_of(text_map: NDArray[np.float32], *, upright: bool = True) -> list[float]:
+def lines_of(probability_map: NDArray[np.float32], *, upright: bool = True) -> list[float]:
     """The heights at which lines stand."""
-    found = strokes_of(text_map, threshold=0.2, least_score=0.2, upright=upright)
-    return sorted(float(stroke.middle()[:, 1].mean()) for stroke in found)
+    found = text_regions_of(probability_map, threshold=0.2, least_score=0.2, upright=upright)
+    return sorted(float(region.middle()[:, 1].mean()) for region in found)
 
 
 def test_lines_that_faint_marks_link_are_two_lines() -> None:
@@ -35,11 +35,11 @@ def test_where_places_are_sought_they_are_one_place() -> None:
 
 
 def test_words_of_one_line_that_faint_marks_link_are_one_line() -> None:
-    text_map = np.zeros((80, 240), np.float32)
-    text_map[20:28, 20:110] = SURE
-    text_map[20:28, 110:130] = FAINT
-    text_map[20:28, 130:220] = SURE
-    assert lines_of(text_map) == pytest.approx([23.5], abs=2)
+    probability_map = np.zeros((80, 240), np.float32)
+    probability_map[20:28, 20:110] = SURE
+    probability_map[20:28, 110:130] = FAINT
+    probability_map[20:28, 130:220] = SURE
+    assert lines_of(probability_map) == pytest.approx([23.5], abs=2)
 
 
 def line(left: float, right: float, y: float, height: float = 20) -> FoundLine:
