@@ -140,7 +140,8 @@ def finding_out(finding: Finding, rulebook: Rulebook, lang: str = "en") -> Findi
         values=values,
         marks=list(finding.marks),
         says=says,
-        source=finding.source or (str(rule.source) if rule else ""),
+        # a sentence that was stored has its own source, or none
+        source=finding.source if finding.says else str(rule.source) if rule else "",
     )
 
 
