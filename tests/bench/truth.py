@@ -82,18 +82,27 @@ def _made(file: Path, grammars: tuple[Grammar, ...]) -> Case:
         for mark, value in item["marks"].items():
             if value:
                 printed.setdefault(mark, set()).add(bare(value))
-    stated = {*SCORED, *RARER}
-    if "printed" not in truth:
-        # Such a truth names one value of a mark; what else its own lines hold is printed too.
-        stated = {mark for mark in truth["marks"] if mark in SCORED} | {"reuse"}
-        for told in marks_of_text(
+    # A truth names a number without its prefix, and not each sign behind a class: what else its own
+    # lines hold is printed too.
+    told = [
+        (mark.mark, {bare(mark.value), bare(mark.printed)})
+        for mark in marks_of_text(
             [line["text"] for line in truth["lines"]],
             grammars,
             Vocabulary(printing=shipped().vocabulary.printing),
-        ):
-            if told.mark not in NAMES and told.standing == "read":
-                printed.setdefault(told.mark, set()).update((bare(told.value), bare(told.printed)))
-    wanted = [Wanted(entry["mark"], tuple(entry["forms"])) for entry in marks if entry["legible"]]
+        )
+        if mark.mark not in NAMES and mark.standing == "read"
+    ]
+    for mark, forms in told:
+        printed.setdefault(mark, set()).update(forms)
+    stated = {*SCORED, *RARER}
+    if "printed" not in truth:  # such a truth names one value of a mark
+        stated = {mark for mark in truth["marks"] if mark in SCORED} | {"reuse"}
+    wanted = [
+        Wanted(entry["mark"], _with_prefix(entry["mark"], tuple(entry["forms"]), told))
+        for entry in marks
+        if entry["legible"]
+    ]
     return Case(
         file.with_name(truth["file"]),
         truth["difficulty"],
@@ -101,6 +110,22 @@ def _made(file: Path, grammars: tuple[Grammar, ...]) -> Case:
         {mark: frozenset(forms) for mark, forms in printed.items()},
         frozenset(stated),
     )
+
+
+def _with_prefix(
+    mark: str, forms: tuple[str, ...], told: list[tuple[str, set[str]]]
+) -> tuple[str, ...]:
+    """The forms of a number, and those with what stands before it in its line (CA 12345)."""
+    if mark != "approval_number":
+        return forms
+    own = {bare(form) for form in forms}
+    longer = [
+        text
+        for name, texts in told
+        if name == mark and any(text.endswith(tuple(own)) for text in texts)
+        for text in sorted(texts)
+    ]
+    return (*forms, *longer)
 
 
 def _of_marks(truth: dict[str, Any]) -> list[dict[str, Any]]:
