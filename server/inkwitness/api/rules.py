@@ -1,9 +1,10 @@
 """`/rules`: the rule book as documentation, made from the same files that judge."""
 
 import datetime as dt
+from typing import Literal
 
 from fastapi import APIRouter
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
 from inkwitness.api.deps import Lang
 from inkwitness.api.roles import READERS, may
@@ -47,6 +48,7 @@ class RulesOut(_Out):
 
 class ClassOut(_Out):
     scheme: str
+    kind: Literal["respirator", "medical_mask"]
     name: str
     minimum_efficiency: float | None
     leakage_percent: float | None
@@ -111,6 +113,7 @@ class SchemeOut(_Out):
     marks: list[RuledMarkOut]
     rules: list[RuleOut]
     cautions: list[str]
+    papers: list[str] = Field(description="keys of the papers that a seller is asked for")
     verify: list[str]
     messages_made_by: str
 
@@ -192,6 +195,7 @@ def show_scheme(scheme: str, lang: Lang = "en") -> SchemeOut:
         marks=[_mark(entry) for entry in found.marks],
         rules=[_rule(rule, lang) for rule in book.rules if rule.scheme == scheme],
         cautions=list(found.cautions),
+        papers=list(found.papers),
         verify=list(found.verify),
         messages_made_by=book.messages(lang).made_by,
     )
@@ -200,6 +204,7 @@ def show_scheme(scheme: str, lang: Lang = "en") -> SchemeOut:
 def _class(scheme: Scheme, entry: FilterClass) -> ClassOut:
     return ClassOut(
         scheme=scheme.scheme,
+        kind=scheme.kind,
         name=entry.name,
         minimum_efficiency=entry.minimum_efficiency,
         leakage_percent=entry.leakage_percent,

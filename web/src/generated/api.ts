@@ -357,6 +357,8 @@ export interface components {
         };
         ClassOut: {
             scheme: string;
+            /** @enum {string} */
+            kind: "respirator" | "medical_mask";
             name: string;
             minimum_efficiency: number | null;
             leakage_percent: number | null;
@@ -1509,6 +1511,8 @@ export interface components {
             marks: components["schemas"]["RuledMarkOut"][];
             rules: components["schemas"]["RuleOut"][];
             cautions: string[];
+            /** @description keys of the papers that a seller is asked for */
+            papers: string[];
             verify: string[];
             messages_made_by: string;
         };
@@ -2210,6 +2214,7 @@ export const aspectValues: ReadonlyArray<FlattenedDeepRequired<components>["sche
 export const aspectStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["AspectState"]> = ["conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at"];
 export const basisValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Basis"]> = ["reading", "confirmed"];
 export const changeKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ChangeKind"]> = ["added", "changed", "absent"];
+export const classOutKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ClassOut"]["kind"]> = ["respirator", "medical_mask"];
 export const dispositionValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Disposition"]> = ["refuse", "release", "release_limited", "crisis_reserve", "downgrade", "hold", "hold_conflict", "return", "hand_over", "destroy", "discard", "lift_hold", "keep_in", "ask_holder", "holder_answered", "laboratory", "agree", "dissent", "dispose"];
 export const entryStatusValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["EntryStatus"]> = ["current", "expired", "rescinded", "suspended", "unknown"];
 export const fieldStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["FieldState"]> = ["agrees", "doubtful", "differs", "not_on_entry", "not_read"];

@@ -2,7 +2,7 @@
 import { useEffect } from "preact/hooks";
 import { presentChecks } from "../outcome";
 import { route } from "../route";
-import type { Unit } from "../types";
+import type { Scheme, Unit } from "../types";
 import { useGet } from "../ui/load";
 import { type Key, t } from "../words";
 
@@ -10,11 +10,8 @@ export function PapersPage() {
   const { got } = useGet<Unit>(`/units/${route.value.id}`);
   const schemes = got === null ? [] : presentChecks(got.answer).map((row) => row.check.scheme);
   const scheme = schemes.find((name) => name !== "") ?? "";
-  const own: Key[] = scheme.startsWith("us")
-    ? ["papers.us"]
-    : scheme.startsWith("en") || scheme.startsWith("eu")
-      ? ["papers.eu.type", "papers.eu.declaration", "papers.eu.control"]
-      : ["papers.other"];
+  const rules = useGet<Scheme>(scheme === "" ? null : `/rules/${scheme}`);
+  const own = (rules.got?.answer.papers ?? ["other"]).map((key) => `papers.${key}` as Key);
   const wanted: Key[] = [...own, "papers.holder", "papers.invoice", "papers.leaflet"];
   useEffect(() => {
     document.title = t("papers.title");

@@ -203,17 +203,20 @@ export function Aspects({ aspects }: { aspects: Record<string, string> }) {
   );
 }
 
+const CARES = ["care.fit", "care.once", "care.air", "care.beard", "care.health", "care.child"] as const;
+
 /** What the class printed says, and what it is not for; then what holds for every respirator. */
 export function ClassAndCare({ scheme, filter_class }: { scheme: string; filter_class: string }) {
   const printed = filter_class.toUpperCase().replace(/\s+/g, "");
   const found = printed.match(/^(FFP[123]|KN\d+|KP\d+|[NRP](?:95|99|100)|DS\d|DL\d|P[123]|PFF[123])/)?.[0] ?? "";
   const key = `class.${found}`;
   const family: Key = found.startsWith("N") ? "class.not.N" : found.startsWith("R") ? "class.not.R" : "class.not";
-  const us = scheme.startsWith("us");
   const rules = useGet<Classes>("/rules/classes");
   const own = (rules.got?.answer.classes ?? []).find(
     (one) => one.scheme === scheme && printed.startsWith(one.name.toUpperCase().replace(/\s+/g, "")),
   );
+  // A medical mask does not seal, so that no fit test is made with it (EN 14683:2019, introduction, from memory).
+  const cares = CARES.filter((care) => care !== "care.fit" || own?.kind !== "medical_mask");
   return (
     <section class="stack" aria-labelledby="class">
       <h2 id="class">{t("class.title")}</h2>
@@ -228,9 +231,9 @@ export function ClassAndCare({ scheme, filter_class }: { scheme: string; filter_
             {t("class.for", { what: own.good_for })} {t("rules.not")} {own.not_for}.
           </p>
         )}
-        <p>{t(found.startsWith("P") && us ? "class.not" : family)}</p>
+        <p>{t(family)}</p>
         <ul class="rows">
-          {(["care.fit", "care.once", "care.air", "care.beard", "care.health", "care.child"] as const).map((care) => (
+          {cares.map((care) => (
             <li class="slip" key={care}>
               <Shape of="caution" />
               <p>{t(care)}</p>
