@@ -10,7 +10,7 @@ from inkwitness.check.reader import PhotoReader
 from inkwitness.check.values import Check
 from inkwitness.findings.values import Circumstances
 from inkwitness.holders.values import HolderList
-from inkwitness.reading.engines import Readers
+from inkwitness.reading.readers.engines import Readers
 from inkwitness.rulebook import Rulebook
 
 

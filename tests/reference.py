@@ -13,7 +13,7 @@ from typing import Any
 import typer
 
 from inkwitness.api.app import create_app
-from inkwitness.api.roles import ANYONE
+from inkwitness.api.guard.roles import ANYONE
 from inkwitness.api.settings import Settings
 from inkwitness.cli.main import app
 from inkwitness.records.chain import ROLES

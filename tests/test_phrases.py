@@ -14,7 +14,7 @@ from inkwitness.errors import BadInput, BadRules
 from inkwitness.findings.outcome import Outcome
 from inkwitness.findings.values import Aspect, Surface
 from inkwitness.holders.values import ListState
-from inkwitness.marks import reasons
+from inkwitness.marks.scores import reasons
 from inkwitness.marks.values import NamedBy, Standing
 
 ROOT = Path(__file__).parents[1]

@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 
 from inkwitness.access import codes, devices, people
 from inkwitness.api.app import create_app
-from inkwitness.api.roles import COOKIE
+from inkwitness.api.guard.roles import COOKIE
 from inkwitness.network.reach import Reach
 from inkwitness.records.chain import ROLES
 from inkwitness.records.database import Database

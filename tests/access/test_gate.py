@@ -13,7 +13,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from inkwitness.api.app import create_app
-from inkwitness.api.gate import is_loopback, outside_origin
+from inkwitness.api.guard.gate import is_loopback, outside_origin
 from inkwitness.errors import BadInput
 from inkwitness.records.store import new_id
 from tests.api.conftest import HEADERS, NOW, settings

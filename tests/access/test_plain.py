@@ -9,7 +9,7 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from inkwitness.access import people
-from inkwitness.api.plain import create_plain_app
+from inkwitness.api.routes.plain import create_plain_app
 from inkwitness.network.reach import Reach
 from inkwitness.records import chain
 from inkwitness.records.store import new_id

@@ -97,7 +97,7 @@ def test_a_route_that_declares_nothing_is_refused_to_everybody(house: House) -> 
 def _enforced() -> list[Any]:
     from fastapi import Depends
 
-    from inkwitness.api.roles import enforce
+    from inkwitness.api.guard.roles import enforce
 
     return [Depends(enforce)]
 

@@ -17,7 +17,7 @@ from starlette.testclient import TestClient
 from inkwitness.access import people
 from inkwitness.access.store import open_access
 from inkwitness.access.tables import metadata
-from inkwitness.api.roles import COOKIE
+from inkwitness.api.guard.roles import COOKIE
 from tests.access.conftest import PASSWORD, House
 
 PIN = "824193"

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from inkwitness.api.app import create_app
-from inkwitness.api.description import SETS, shapes
 from inkwitness.api.settings import Settings
+from inkwitness.api.shapes.description import SETS, shapes
 from inkwitness.photo.containers import KINDS, media_type
 from inkwitness.photo.decode import MEDIA_TYPES
 
@@ -47,7 +47,7 @@ def test_every_reference_leads_somewhere(told: dict[str, Any]) -> None:
 
 def test_the_command_writes_it_and_starts_nothing() -> None:
     made = subprocess.run(
-        [sys.executable, "-m", "inkwitness.api.description", "shapes"],
+        [sys.executable, "-m", "inkwitness.api.shapes.description", "shapes"],
         capture_output=True,
         check=True,
         text=True,

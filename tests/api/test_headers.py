@@ -13,9 +13,9 @@ import pytest
 import uvicorn
 from starlette.testclient import TestClient
 
-from inkwitness.api import connections
 from inkwitness.api.app import create_app
-from inkwitness.api.connections import CarefulProtocol, FewLines
+from inkwitness.api.guard import connections
+from inkwitness.api.guard.connections import CarefulProtocol, FewLines
 from tests.api.conftest import NOW, settings
 
 
@@ -135,7 +135,7 @@ def test_a_log_has_so_many_lines_a_minute_and_says_what_it_left_out(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     now = [1000.0]
-    monkeypatch.setattr("inkwitness.api.connections.time.monotonic", lambda: now[0])
+    monkeypatch.setattr("inkwitness.api.guard.connections.time.monotonic", lambda: now[0])
     few = FewLines(10)
 
     def record() -> logging.LogRecord:

@@ -10,7 +10,7 @@ import pytest
 from anyio.from_thread import start_blocking_portal
 from starlette.types import Message, Receive, Scope, Send
 
-from inkwitness.api.limits import MAX_BODY, LimitBody
+from inkwitness.api.guard.limits import MAX_BODY, LimitBody
 
 
 class Asked:

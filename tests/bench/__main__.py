@@ -1,8 +1,8 @@
 """python -m tests.bench [reading|losses|reliability|calibrate|quality|holders|page] [options]
 
 Without a name: reading, losses, reliability, holders and page, one after the other, with what they
-take by default. `calibrate` fits marks/calibration.json anew, `quality` the limits of a photo's
-facts; both are only run by name. Each takes --help.
+take by default. `calibrate` fits marks/scores/calibration.json anew, `quality` the limits of a
+photo's facts; both are only run by name. Each takes --help.
 """
 
 from __future__ import annotations

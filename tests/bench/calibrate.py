@@ -1,4 +1,4 @@
-"""Fit the weights and thresholds of `marks/calibration.json` on made lines; check them on others.
+"""Fit the weights and thresholds in `marks/scores/calibration.json` on made lines; check on others.
 
 A group of marks gets a logistic regression on the signs (no weight may go against its sign: more
 agreement never makes a mark less likely) and the lowest threshold that keeps the marks shown as
@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
 
-from inkwitness.marks import calibration
+from inkwitness.marks.scores import calibration
 from inkwitness.sampling.bounds import most_odd_share
 
 from .made_lines import NUMBER, Judged, chunks, judged

@@ -15,8 +15,8 @@ import numpy as np
 
 from inkwitness.photo.decode import decode
 from inkwitness.reading.augmentations import MARGIN, TALL, augmented
-from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.read import read
+from inkwitness.reading.readers.engines import Readers, load_readers
 from inkwitness.reading.straighten import Pyramid, line_image_of
 from inkwitness.reading.values import Line
 
@@ -72,7 +72,7 @@ def _cause(
     if not near:
         return "not found", ""
     # The true polygon runs from the top of capitals to below the line: about 1.1 capitals.
-    image = line_image_of(pyramid, _longer(middle, 0.4 * height), height / 1.1, strip_height=TALL,
+    image = line_image_of(pyramid, _longer(middle, 0.4 * height), height / 1.1, image_height=TALL,
                      margin=MARGIN * TALL / 48)  # fmt: skip
     view = readers.recogniser.recognise([augmented(image, "colour")])[0]
     return ("badly straightened" if aim in bare(view.text) else "misread"), " / ".join(texts)

@@ -24,7 +24,7 @@ from inkwitness.findings.values import Circumstances
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.photo.decode import decode
 from inkwitness.photo.values import Pixels
-from inkwitness.reading.engines import Readers, load_readers
+from inkwitness.reading.readers.engines import Readers, load_readers
 from inkwitness.rulebook.values import Rulebook
 
 #: The day and what is said of every photo; neither changes what is read.

@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from inkwitness.check.read_photo import read_photo
 from inkwitness.marks.values import Mark
 from inkwitness.photo.values import Photo
-from inkwitness.reading.engines import load_readers
+from inkwitness.reading.readers.engines import load_readers
 from inkwitness.rulebook import load
 from tests.renderer.faces import check_faces
 from tests.renderer.losses import WAYS, pictures

@@ -19,14 +19,14 @@ from pathlib import Path
 import cv2
 import numpy as np
 
-from inkwitness.marks.calibration import Signs, as_record
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.match import find_all
 from inkwitness.marks.read_marks import seen_in_lines
+from inkwitness.marks.scores.calibration import Signs, as_record
 from inkwitness.marks.vocabulary import Vocabulary
 from inkwitness.reading.augmentations import TALL, augmented
 from inkwitness.reading.borders import crossed_ends
-from inkwitness.reading.engines import Readers, load_readers
+from inkwitness.reading.readers.engines import Readers, load_readers
 from inkwitness.reading.values import Line, View
 from inkwitness.reading.views import looked_at_again
 from tests.renderer.line import Strip, bears, line_strip

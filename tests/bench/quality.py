@@ -25,8 +25,8 @@ from inkwitness.marks.vocabulary import Vocabulary
 from inkwitness.photo.decode import decode
 from inkwitness.photo.quality import photo_facts
 from inkwitness.photo.values import Photo, Pixels, Polygon
-from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.read import has_words, read
+from inkwitness.reading.readers.engines import Readers, load_readers
 from inkwitness.rulebook import load, shipped
 
 from .truth import SCORED, bare, made

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from scipy.stats import beta
 
-from inkwitness.marks import calibration
-from inkwitness.marks.calibration import Signs
+from inkwitness.marks.scores import calibration
+from inkwitness.marks.scores.calibration import Signs
 
 from . import calibrate
 from .calibrate import Shown, fit

@@ -18,7 +18,7 @@ from inkwitness.cli.demo import DAY, FIRST_SAMPLE, SAMPLES, circumstances_of, de
 from inkwitness.findings.values import Circumstances
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.values import Mark
-from inkwitness.reading.engines import load_readers
+from inkwitness.reading.readers.engines import load_readers
 from inkwitness.records import old_form
 from tests.offers import OFFERS, PLAIN
 from tests.real import Checker

@@ -14,7 +14,7 @@ from inkwitness.check.values import ItemJudged
 from inkwitness.cli.demo import DAY
 from inkwitness.findings.values import Circumstances, Surface
 from inkwitness.marks.values import Mark
-from inkwitness.reading.engines import load_readers
+from inkwitness.reading.readers.engines import load_readers
 from tests.bench.kinds import (
     false_conflicts,
     false_missing,

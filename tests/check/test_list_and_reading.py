@@ -10,9 +10,9 @@ import pytest
 
 from inkwitness.check.contract import CheckOut
 from inkwitness.findings.values import Circumstances
-from inkwitness.holders.importing import read_csv
+from inkwitness.holders.files.importing import read_csv
 from inkwitness.holders.values import HolderList
-from inkwitness.reading.engines import load_readers
+from inkwitness.reading.readers.engines import load_readers
 from inkwitness.rulebook import load
 from tests.real import Checker
 

@@ -14,7 +14,7 @@ import pytest
 from inkwitness import rulebook
 from inkwitness.check.contract import CheckOut, MarkOut
 from inkwitness.cli.demo import SAMPLES, circumstances_of, demo_list
-from inkwitness.reading.engines import load_readers
+from inkwitness.reading.readers.engines import load_readers
 from tests.real import Checker
 
 #: What comes instead: an outcome, a list state, or every mark of that kind with its standing. Where

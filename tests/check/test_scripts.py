@@ -21,9 +21,9 @@ from inkwitness.check.values import UNREAD_PRINT
 from inkwitness.cli.demo import DAY
 from inkwitness.findings.judge import SCRIPT_NOT_READ
 from inkwitness.findings.values import Circumstances
-from inkwitness.reading import engines
+from inkwitness.reading.readers import engines
+from inkwitness.reading.readers.second import NoSecondReader
 from inkwitness.reading.scripts import is_hangul
-from inkwitness.reading.second import NoSecondReader
 from inkwitness.records.chain import canonical
 from inkwitness.records.stored import reading_content, reading_of
 from tests.real import Checker

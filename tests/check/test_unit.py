@@ -21,7 +21,7 @@ from inkwitness.cli.demo import SAMPLES
 from inkwitness.cli.main import app
 from inkwitness.errors import BadInput
 from inkwitness.findings.values import Circumstances, Surface, Whole
-from inkwitness.holders.importing import read_csv
+from inkwitness.holders.files.importing import read_csv
 from inkwitness.holders.values import HolderList
 from tests.api import typed_checker
 from tests.api.typed_checker import DAY

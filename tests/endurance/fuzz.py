@@ -22,7 +22,7 @@ from PIL import Image, UnidentifiedImageError
 
 from inkwitness import yaml_text
 from inkwitness.errors import InkwitnessError
-from inkwitness.holders import delimited, importing, own_json, rows, workbook
+from inkwitness.holders.files import delimited, importing, own_json, rows, workbook
 from inkwitness.photo import containers, served
 from inkwitness.photo.decode import decode
 

@@ -2,7 +2,7 @@
 
 from hypothesis import strategies as st
 
-from inkwitness.holders.cells import clean
+from inkwitness.holders.files.cells import clean
 from inkwitness.holders.values import STATUSES, HolderEntry, HolderList, PrivateLabel
 
 # Signs that the cells of our format use for themselves, formulas, quotes, other scripts.

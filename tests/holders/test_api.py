@@ -9,7 +9,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from inkwitness.api.app import create_app
-from inkwitness.holders.exporting import export
+from inkwitness.holders.files.exporting import export
 from inkwitness.records.store import new_id
 from tests.api.conftest import HEADERS, NOW, png, settings
 from tests.holders.house_list import HOUSE_LIST

@@ -8,7 +8,7 @@ from typer.testing import CliRunner, Result
 
 from inkwitness.cli.holders import app
 from inkwitness.errors import BadInput, BadList, NotFound
-from inkwitness.holders.exporting import export
+from inkwitness.holders.files.exporting import export
 from tests.holders.house_list import HOUSE_LIST
 
 

@@ -10,9 +10,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
-from inkwitness.holders.cells import clean, guarded, unguarded
-from inkwitness.holders.exporting import Format, export
-from inkwitness.holders.importing import list_of, preview
+from inkwitness.holders.files.cells import clean, guarded, unguarded
+from inkwitness.holders.files.exporting import Format, export
+from inkwitness.holders.files.importing import list_of, preview
 from inkwitness.holders.values import HolderEntry, HolderList
 from tests.holders.house_list import HOUSE_LIST
 from tests.holders.strategies import lists

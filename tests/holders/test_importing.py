@@ -8,10 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inkwitness.errors import BadInput, BadList, InkwitnessError, TooLarge
-from inkwitness.holders import tables
-from inkwitness.holders.columns import FIELDS, ColumnMap
-from inkwitness.holders.importing import Preview, list_of, preview, read_csv
-from inkwitness.holders.rows import RowRules
+from inkwitness.holders.files import tables
+from inkwitness.holders.files.columns import FIELDS, ColumnMap
+from inkwitness.holders.files.importing import Preview, list_of, preview, read_csv
+from inkwitness.holders.files.rows import RowRules
 from inkwitness.holders.values import PrivateLabel
 from inkwitness.marks.grammar import Grammar, Pattern
 

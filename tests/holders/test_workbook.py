@@ -12,9 +12,9 @@ import pytest
 from openpyxl import Workbook
 
 from inkwitness.errors import BadList, TooLarge
-from inkwitness.holders import workbook
-from inkwitness.holders.columns import FIELDS, ColumnMap
-from inkwitness.holders.importing import Preview, list_of, preview
+from inkwitness.holders.files import workbook
+from inkwitness.holders.files.columns import FIELDS, ColumnMap
+from inkwitness.holders.files.importing import Preview, list_of, preview
 
 HEADER = ("scheme", "approval_number", "holder", "models")
 

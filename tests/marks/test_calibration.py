@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw, ImageFont
 
-from inkwitness.marks import calibration
-from inkwitness.marks.calibration import NO_SIGNS, Signs
 from inkwitness.marks.read_marks import SeenMark, seen_in_lines
+from inkwitness.marks.scores import calibration
+from inkwitness.marks.scores.calibration import NO_SIGNS, Signs
 from inkwitness.photo.values import Pixels
 from inkwitness.reading.augmentations import TALL, augmented
 from inkwitness.reading.borders import crossed_ends
-from inkwitness.reading.engines import Readers, load_readers
+from inkwitness.reading.readers.engines import Readers, load_readers
 from inkwitness.reading.values import Area, Line, View
 from inkwitness.reading.views import looked_at_again
 from inkwitness.rulebook import load

@@ -9,7 +9,7 @@ from itertools import groupby, product
 import numpy as np
 import pytest
 
-from inkwitness.marks.evidence import Letters, Piece, likeliest, likelihoods, transcriptions
+from inkwitness.marks.scores.evidence import Letters, Piece, likeliest, likelihoods, transcriptions
 from inkwitness.reading.values import CharSteps, View
 
 SIGNS = ("", "A", "B", " ", "\ufffd")

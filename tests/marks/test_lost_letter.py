@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
-from inkwitness.marks.lost_letter import longer_class, may_have_lost_its_first_letter
 from inkwitness.marks.read_marks import marks_of_lines
+from inkwitness.marks.scores.lost_letter import longer_class, may_have_lost_its_first_letter
 from inkwitness.marks.values import Mark
 from inkwitness.photo.values import Photo, Pixels
-from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.read import read
+from inkwitness.reading.readers.engines import Readers, load_readers
 from inkwitness.reading.values import Line
 from inkwitness.rulebook import load
 from tests.reading.lost_letters import WAYS, drawn

@@ -6,8 +6,8 @@ import pytest
 
 from inkwitness.photo.decode import decode
 from inkwitness.reading import find
-from inkwitness.reading.engines import load_readers
 from inkwitness.reading.read import read
+from inkwitness.reading.readers.engines import load_readers
 from tests.renderer.photo import render_photo
 from tests.renderer.writing import write_photo
 

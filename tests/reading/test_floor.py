@@ -11,8 +11,8 @@ from PIL import Image, ImageDraw, ImageFont
 
 from inkwitness.photo.decode import decode
 from inkwitness.photo.values import Photo, Pixels
-from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.read import read
+from inkwitness.reading.readers.engines import Readers, load_readers
 from inkwitness.reading.values import Line, Recognition
 
 DEJAVU = "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf"

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from inkwitness.errors import ReaderMissing
-from inkwitness.reading import engines
-from inkwitness.reading.engines import MODEL_SHA256, checked_model
+from inkwitness.reading.readers import engines
+from inkwitness.reading.readers.engines import MODEL_SHA256, checked_model
 
 
 @pytest.mark.parametrize("name", MODEL_SHA256)

@@ -11,8 +11,8 @@ import pytest
 
 from inkwitness.photo.decode import decode
 from inkwitness.photo.values import Photo, Pixels
-from inkwitness.reading.engines import Readers, load_readers
 from inkwitness.reading.read import ONE_READER_ONLY, read
+from inkwitness.reading.readers.engines import Readers, load_readers
 from inkwitness.reading.values import Recognition
 
 SAMPLE = Path(__file__).parents[2] / "sample_images" / "us-complete.jpg"

@@ -8,8 +8,8 @@ import pytest
 from PIL import Image, ImageDraw, ImageFont
 
 from inkwitness.photo.values import Pixels
-from inkwitness.reading.engines import load_readers
-from inkwitness.reading.second import NoSecondReader, TesseractReader, load_second_reader
+from inkwitness.reading.readers.engines import load_readers
+from inkwitness.reading.readers.second import NoSecondReader, TesseractReader, load_second_reader
 
 DEJAVU = "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf"
 

@@ -36,13 +36,13 @@ def middle_of_ink(image: Pixels) -> np.ndarray:
 
 
 def test_an_arc_comes_out_straight_and_centred() -> None:
-    image = line_image_of(Pyramid(photo_of_arc()), arc(), 24.0, strip_height=64, margin=2.0)
+    image = line_image_of(Pyramid(photo_of_arc()), arc(), 24.0, image_height=64, margin=2.0)
     middle = middle_of_ink(image[:, 8:-8])
     assert np.abs(middle - 32).max() < 1.5
 
 
 def test_the_strip_is_as_long_as_the_arc() -> None:
-    image = line_image_of(Pyramid(photo_of_arc()), arc(), 24.0, strip_height=64, margin=2.0)
+    image = line_image_of(Pyramid(photo_of_arc()), arc(), 24.0, image_height=64, margin=2.0)
     wanted = math.radians(100) * RADIUS * 64 / (24.0 * 2.0)
     assert image.shape[1] == pytest.approx(wanted, rel=0.01)
 
@@ -50,7 +50,7 @@ def test_the_strip_is_as_long_as_the_arc() -> None:
 def test_the_strip_reads_from_the_first_point_to_the_last() -> None:
     picture = photo_of_arc()
     cv2.circle(picture, tuple(int(v) for v in arc()[4]), 12, (0, 0, 0), -1)
-    image = line_image_of(Pyramid(picture), arc(), 24.0, strip_height=64, margin=2.0)
+    image = line_image_of(Pyramid(picture), arc(), 24.0, image_height=64, margin=2.0)
     ink = (255.0 - image[:, :, 0]).sum(axis=0)
     assert int(ink.argmax()) < image.shape[1] / 4
 

@@ -7,7 +7,7 @@ import pytest
 
 from inkwitness.photo.values import Pixels
 from inkwitness.reading.augmentations import TALL
-from inkwitness.reading.ctc import ALPHABET, RawView
+from inkwitness.reading.readers.ctc import ALPHABET, RawView
 from inkwitness.reading.values import CharSteps, Line, View
 from inkwitness.reading.views import (
     has_code,

@@ -16,7 +16,7 @@ from inkwitness import phrases
 from inkwitness.api.app import create_app
 from inkwitness.check.contract import HolderMatchOut, NearEntry
 from inkwitness.errors import ReaderMissing
-from inkwitness.marks import reasons
+from inkwitness.marks.scores import reasons
 from inkwitness.records.store import new_id
 from inkwitness.reports import words
 from inkwitness.reports.document import Document, Section, Table, shown

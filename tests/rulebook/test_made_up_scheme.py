@@ -21,7 +21,7 @@ from inkwitness.findings.examples import problems
 from inkwitness.findings.values import Circumstances
 from inkwitness.holders.values import HolderEntry, HolderList
 from inkwitness.marks.read_marks import marks_of_text
-from inkwitness.reading.engines import Readers, load_readers
+from inkwitness.reading.readers.engines import Readers, load_readers
 from inkwitness.reports.fonts import find_fonts
 from inkwitness.reports.papers import papers_needed
 from inkwitness.rulebook import Rulebook

@@ -9,7 +9,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from typer.testing import CliRunner
 
-from inkwitness.api.rules import router
+from inkwitness.api.routes.rules import router
 from inkwitness.cli.rules import app
 from inkwitness.errors import BadRules, NotFound
 from inkwitness.rulebook import default_folder, load

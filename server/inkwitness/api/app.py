@@ -15,30 +15,29 @@ from fastapi.responses import PlainTextResponse
 
 import inkwitness
 from inkwitness.access.store import open_access
-from inkwitness.api import (
+from inkwitness.api import errors
+from inkwitness.api.deps import Clock, Services
+from inkwitness.api.guard import gate, roles
+from inkwitness.api.guard.headers import Headers
+from inkwitness.api.guard.limits import InTurn, LimitBody
+from inkwitness.api.routes import (
     about,
     access,
     checks,
     confirmations,
     consignments,
-    description,
     docs,
-    errors,
-    gate,
     holders,
     jobs,
     people,
     photos,
     ready,
     reports,
-    roles,
     sampling,
     units,
 )
-from inkwitness.api.deps import Clock, Services
-from inkwitness.api.headers import Headers
-from inkwitness.api.limits import InTurn, LimitBody
 from inkwitness.api.settings import Settings
+from inkwitness.api.shapes import description
 from inkwitness.check.protocols import Judge
 from inkwitness.check.values import Reading
 from inkwitness.jobs.helpers import Helpers
@@ -132,9 +131,9 @@ def create_app(
     api = APIRouter(prefix="/api", dependencies=[Depends(roles.enforce)])
     for module in _ROUTERS:
         api.include_router(module.router, responses=errors.SENT)
-    if importlib.util.find_spec("inkwitness.api.rules") is not None:
+    if importlib.util.find_spec("inkwitness.api.routes.rules") is not None:
         api.include_router(
-            importlib.import_module("inkwitness.api.rules").router, responses=errors.SENT
+            importlib.import_module("inkwitness.api.routes.rules").router, responses=errors.SENT
         )
 
     @api.get("/{path:path}", include_in_schema=False, openapi_extra=roles.may(*roles.READERS))

@@ -15,7 +15,7 @@ from inkwitness import phrases, rulebook
 from inkwitness.access.errors import OtherPerson
 from inkwitness.access.people import name_key
 from inkwitness.api.errors import BadRequest
-from inkwitness.api.roles import SignedIn
+from inkwitness.api.guard.roles import SignedIn
 from inkwitness.api.settings import Settings
 from inkwitness.check.protocols import Judge, Reader
 from inkwitness.consignment.gate import Terms

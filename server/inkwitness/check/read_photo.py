@@ -17,8 +17,8 @@ from inkwitness.marks.values import Mark
 from inkwitness.photo.decode import decode
 from inkwitness.photo.values import Photo
 from inkwitness.reading.codes import read_codes
-from inkwitness.reading.engines import Readers
 from inkwitness.reading.read import read
+from inkwitness.reading.readers.engines import Readers
 from inkwitness.reading.scripts import ScriptsRead, read_scripts
 from inkwitness.reading.values import Area, Line
 from inkwitness.rulebook import Rulebook

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from inkwitness.check.values import PhotoRead
 
 if TYPE_CHECKING:
-    from inkwitness.reading.engines import Readers
+    from inkwitness.reading.readers.engines import Readers
     from inkwitness.rulebook import Rulebook
 
 
@@ -20,7 +20,7 @@ class PhotoReader:
 
     @cached_property
     def names(self) -> tuple[str, ...]:
-        from inkwitness.reading.installed import installed
+        from inkwitness.reading.readers.installed import installed
 
         return tuple(f"{reader.name} {reader.version}" for reader in installed())
 
@@ -36,7 +36,7 @@ class PhotoReader:
     def _loaded(self) -> "tuple[Readers, Rulebook]":
         # a process that only judges imports this module and never gets here
         from inkwitness import rulebook
-        from inkwitness.reading.engines import load_readers
+        from inkwitness.reading.readers.engines import load_readers
 
         readers, rules = self._given
         return readers or load_readers(), rules or rulebook.shipped()

@@ -29,7 +29,7 @@ from inkwitness.check.values import UnitPhoto
 from inkwitness.cli.report import report_text, unit_text
 from inkwitness.errors import BadInput, TooLarge
 from inkwitness.findings.values import Circumstances, Surface, Whole
-from inkwitness.holders.importing import read_csv
+from inkwitness.holders.files.importing import read_csv
 from inkwitness.photo.containers import KINDS_SAID
 from inkwitness.photo.decode import MAX_BYTES
 from inkwitness.phrases import Language, Phrases

@@ -11,7 +11,7 @@ import inkwitness
 from inkwitness.api.settings import Settings
 from inkwitness.errors import BadInput
 from inkwitness.findings.values import Circumstances
-from inkwitness.holders.importing import read_csv
+from inkwitness.holders.files.importing import read_csv
 from inkwitness.holders.values import HolderList
 from inkwitness.jobs import queue as jobs
 from inkwitness.records import lists

@@ -12,12 +12,13 @@ import typer
 from inkwitness import rulebook
 from inkwitness.cli.check import date_of
 from inkwitness.errors import BadInput, NotFound
-from inkwitness.holders import exporting, importing, match, own_json
-from inkwitness.holders.columns import ColumnMap
+from inkwitness.holders import match
 from inkwitness.holders.editions import Change, difference
-from inkwitness.holders.importing import Preview
+from inkwitness.holders.files import exporting, importing, own_json
+from inkwitness.holders.files.columns import ColumnMap
+from inkwitness.holders.files.importing import Preview
+from inkwitness.holders.files.rows import RowRules
 from inkwitness.holders.lookup import entries_of
-from inkwitness.holders.rows import RowRules
 from inkwitness.holders.values import HolderEntry, HolderList, NearMatch
 from inkwitness.records import lists
 from inkwitness.records.chain import WriteContext, local_actor

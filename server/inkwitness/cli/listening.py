@@ -18,9 +18,9 @@ from uvicorn.config import STARTUP_FAILURE
 from inkwitness.access import codes, people
 from inkwitness.access.store import open_access
 from inkwitness.api.app import create_app
-from inkwitness.api.connections import MOST_CONNECTIONS, CarefulProtocol, behind, log_settings
-from inkwitness.api.gate import is_loopback, outside_origin
-from inkwitness.api.plain import create_plain_app
+from inkwitness.api.guard.connections import MOST_CONNECTIONS, CarefulProtocol, behind, log_settings
+from inkwitness.api.guard.gate import is_loopback, outside_origin
+from inkwitness.api.routes.plain import create_plain_app
 from inkwitness.api.settings import Settings
 from inkwitness.errors import BadInput
 from inkwitness.network import qr

@@ -11,7 +11,7 @@ from dataclasses import dataclass, fields, replace
 from typing import Literal
 
 from inkwitness.errors import BadList
-from inkwitness.holders.own_json import content_of
+from inkwitness.holders.files.own_json import content_of
 from inkwitness.holders.values import HolderEntry, HolderList
 
 ChangeKind = Literal["added", "changed", "absent"]

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.ink import ink_span
 from inkwitness.marks.match import NEARNESS_ORDER, Match, find
-from inkwitness.marks.told import Told, ways_told
+from inkwitness.marks.scores.told import Told, ways_told
 from inkwitness.marks.values import NamedBy
 from inkwitness.marks.vocabulary import PLAIN, Printing
 from inkwitness.reading.values import Line, View

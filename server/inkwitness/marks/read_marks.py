@@ -12,13 +12,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from inkwitness.marks import calibration
 from inkwitness.marks.candidates import CandidateSpan, candidates_of_line, kept_apart, same_place
-from inkwitness.marks.free_print import FreePiece, free_print
+from inkwitness.marks.free.free_print import FreePiece, free_print
+from inkwitness.marks.free.pieces import FreeLine
 from inkwitness.marks.grammar import Grammar
-from inkwitness.marks.lost_letter import longer_class, may_have_lost_its_first_letter
-from inkwitness.marks.pieces import FreeLine
-from inkwitness.marks.reasons import (
+from inkwitness.marks.scores import calibration
+from inkwitness.marks.scores.lost_letter import longer_class, may_have_lost_its_first_letter
+from inkwitness.marks.scores.reasons import (
     LETTERS_NOT_CERTAIN,
     LOOK_ALIKE_LETTER,
     LOST_LETTER,
@@ -26,7 +26,7 @@ from inkwitness.marks.reasons import (
     look_alikes,
     reasons_of,
 )
-from inkwitness.marks.scoring import Scored, score
+from inkwitness.marks.scores.scoring import Scored, score
 from inkwitness.marks.text import plain, ready
 from inkwitness.marks.typed import is_typed, typed_line
 from inkwitness.marks.values import Alternative, Mark

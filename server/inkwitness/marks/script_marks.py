@@ -11,7 +11,7 @@ from dataclasses import replace
 from inkwitness.marks.dates import readings
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.read_marks import marks_of_text
-from inkwitness.marks.reasons import LETTERS_NOT_CERTAIN, READERS_DIFFER
+from inkwitness.marks.scores.reasons import LETTERS_NOT_CERTAIN, READERS_DIFFER
 from inkwitness.marks.text import ready
 from inkwitness.marks.values import Mark
 from inkwitness.marks.vocabulary import Vocabulary

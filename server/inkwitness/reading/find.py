@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from inkwitness.reading.engines import Detector
+from inkwitness.reading.readers.engines import Detector
 from inkwitness.reading.regions import TextRegion, joined, text_regions_of
 from inkwitness.reading.straighten import Pyramid
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from inkwitness.photo.values import Pixels
-from inkwitness.reading.ctc import RawView
-from inkwitness.reading.engines import Recogniser
+from inkwitness.reading.readers.ctc import RawView
+from inkwitness.reading.readers.engines import Recogniser
 
 #: How much the other places' evidence counts for one place against its own.
 _SHARED = 0.5

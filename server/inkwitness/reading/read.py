@@ -23,7 +23,6 @@ from inkwitness.photo.quality import photo_facts
 from inkwitness.photo.values import Photo, Pixels, Polygon
 from inkwitness.reading.augmentations import MARGIN, TALL, augmented
 from inkwitness.reading.borders import crossed_ends, ground_ahead, marked_before
-from inkwitness.reading.engines import Readers, Remembering
 from inkwitness.reading.find import (
     FIRST_SIDE,
     PAD,
@@ -44,8 +43,9 @@ from inkwitness.reading.find import (
 from inkwitness.reading.frames import frames_of
 from inkwitness.reading.group import areas_of
 from inkwitness.reading.orient import OrientationVote, Upright, decide
+from inkwitness.reading.readers.engines import Readers, Remembering
+from inkwitness.reading.readers.tesseract import ReaderStopped
 from inkwitness.reading.straighten import Pyramid, line_image_of, outline
-from inkwitness.reading.tesseract import ReaderStopped
 from inkwitness.reading.values import IMAGE_HEIGHT, Line, Recognition, View
 from inkwitness.reading.views import (
     has_code,
@@ -243,7 +243,7 @@ def _is_read(place: Place, seen: list[_Read]) -> bool:
 
 def _line_image(line: FoundLine, pyramid: Pyramid) -> Pixels:
     return line_image_of(
-        pyramid, line.middle, line.height, strip_height=TALL, margin=MARGIN * TALL / IMAGE_HEIGHT
+        pyramid, line.middle, line.height, image_height=TALL, margin=MARGIN * TALL / IMAGE_HEIGHT
     )
 
 

@@ -14,11 +14,11 @@ import numpy as np
 
 from inkwitness.photo.values import Photo, Pixels, Polygon
 from inkwitness.reading.augmentations import MARGIN, TALL, augmented
-from inkwitness.reading.engines import Readers
 from inkwitness.reading.group import areas_of
-from inkwitness.reading.script_reader import ScriptReader, Word
+from inkwitness.reading.readers.engines import Readers
+from inkwitness.reading.readers.script_reader import ScriptReader, Word
+from inkwitness.reading.readers.tesseract import ReaderStopped
 from inkwitness.reading.straighten import Pyramid, line_image_of
-from inkwitness.reading.tesseract import ReaderStopped
 from inkwitness.reading.values import IMAGE_HEIGHT, Area, Line, ReaderId, Recognition, View
 from inkwitness.reading.views import view_of
 
@@ -207,7 +207,7 @@ class _Cut:
             pyramid,
             (top + bottom) / 2,
             height,
-            strip_height=TALL,
+            image_height=TALL,
             margin=MARGIN * TALL / IMAGE_HEIGHT,
         )
         return cls(polygon, image, round(0.7 * height, 1))

@@ -39,23 +39,23 @@ class Pyramid:
 
 
 def line_image_of(
-    pyramid: Pyramid, middle: Floats, height: float, *, strip_height: int, margin: float
+    pyramid: Pyramid, middle: Floats, height: float, *, image_height: int, margin: float
 ) -> Pixels:
     """The line image along a middle line.
 
     `middle` is n x 2 in photo pixels, left to right; `height` the height of capitals there. The
-    line image is `strip_height` pixels high and covers `margin` x `height` of the photo across the
+    line image is `image_height` pixels high and covers `margin` x `height` of the photo across the
     line.
     """
     across = height * margin
-    scale = strip_height / across
+    scale = image_height / across
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(middle, axis=0).T))])
     width = max(8, round(along[-1] * scale))
     where = (np.arange(width) + 0.5) / scale
     x = np.interp(where, along, middle[:, 0])
     y = np.interp(where, along, middle[:, 1])
     normal = _normals(x, y)
-    offset = (np.arange(strip_height) + 0.5) / scale - across / 2
+    offset = (np.arange(image_height) + 0.5) / scale - across / 2
     pixels, size = pyramid.level(1 / scale)
     map_x = ((x[None, :] + normal[:, 0] * offset[:, None] + 0.5) * size - 0.5).astype(np.float32)
     map_y = ((y[None, :] + normal[:, 1] * offset[:, None] + 0.5) * size - 0.5).astype(np.float32)

@@ -13,8 +13,8 @@ import numpy as np
 
 from inkwitness.photo.values import Pixels
 from inkwitness.reading.augmentations import augmented
-from inkwitness.reading.ctc import RawView
-from inkwitness.reading.engines import Recogniser
+from inkwitness.reading.readers.ctc import RawView
+from inkwitness.reading.readers.engines import Recogniser
 from inkwitness.reading.values import Line, View
 
 #: Looked at again where a code has less than this probability, letter by letter.

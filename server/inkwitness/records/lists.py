@@ -13,7 +13,7 @@ from sqlalchemy import Connection, func, select
 
 from inkwitness.errors import BadList, Differs, NotFound
 from inkwitness.holders.editions import Change, difference, digest, next_edition, with_changes
-from inkwitness.holders.own_json import content_of, entry_of
+from inkwitness.holders.files.own_json import content_of, entry_of
 from inkwitness.holders.values import HolderEntry, HolderList
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, WriteContext

@@ -21,10 +21,11 @@ import cv2
 import numpy as np
 
 from inkwitness.photo.values import Pixels
-from inkwitness.reading.engines import STRIP_HEIGHT, Readers, load_readers
+from inkwitness.reading.augmentations import MARGIN, TALL, augmented
 from inkwitness.reading.find import WIDE_PAD, FoundLine, apart, lines_at, places_of
-from inkwitness.reading.renderings import MARGIN, TALL, rendered
-from inkwitness.reading.straighten import Pyramid, strip_of
+from inkwitness.reading.readers.engines import Readers, load_readers
+from inkwitness.reading.straighten import Pyramid, line_image_of
+from inkwitness.reading.values import IMAGE_HEIGHT
 
 from .pack import Pack, Picture, Sample
 
@@ -75,7 +76,7 @@ def _boxed(file: Path, picture: Pixels) -> Iterator[Sample]:
             x0, y0, x1, y1 = (int(row[i]) for i in (0, 1, 4, 5))
             cut = _in_box(pyramid, x0, y0, x1, y1)
             if cut is not None and cut[0].shape[1] <= _WIDEST and cut[1] >= LEAST_X:
-                at_strip = STRIP_HEIGHT / MARGIN * X_OF_CAPITALS
+                at_strip = IMAGE_HEIGHT / MARGIN * X_OF_CAPITALS
                 yield Sample(f"scan/{file.stem}", text, at_strip, cut[1], cut[0])
 
 
@@ -102,7 +103,9 @@ def _in_box(pyramid: Pyramid, x0: int, y0: int, x1: int, y1: int) -> tuple[Pixel
 
 
 def _strip(pyramid: Pyramid, middle: np.ndarray, height: float) -> Pixels:
-    return strip_of(pyramid, middle, height, strip_height=TALL, margin=MARGIN * TALL / STRIP_HEIGHT)
+    return line_image_of(
+        pyramid, middle, height, image_height=TALL, margin=MARGIN * TALL / IMAGE_HEIGHT
+    )
 
 
 def photos(folder: Path, out: Path) -> None:
@@ -115,7 +118,7 @@ def photos(folder: Path, out: Path) -> None:
             continue
         source = f"photo/{file.relative_to(folder)}"
         for found, strip, text, _ in _sure_lines(np.asarray(picture, np.uint8), readers):
-            x = found.x_height / found.height * STRIP_HEIGHT / MARGIN
+            x = found.x_height / found.height * IMAGE_HEIGHT / MARGIN
             pack.add(Sample(source, text, x, found.x_height, strip))
     pack.close()
     print(f"{pack.count} lines of photographs")
@@ -142,7 +145,7 @@ def _sure_lines(
         strips = [_strip(pyramid, way.middle, way.height) for way in both]
         if strips[0].shape[1] > _WIDEST:
             continue
-        raws = readers.recogniser.recognise([rendered(strip, "colour") for strip in strips])
+        raws = readers.recogniser.recognise([augmented(strip, "colour") for strip in strips])
         best = int(raws[1].confidence > raws[0].confidence)
         text = raws[best].text.strip()
         plain = text.isascii() and sum(c.isalnum() for c in text) > 2
@@ -163,7 +166,7 @@ def ladder(folder: Path, out: Path) -> None:
         for found, strip, text, _ in _sure_lines(np.asarray(picture, np.uint8), readers):
             name = f"{file.stem}-{lines}"
             lines += 1
-            x = found.x_height / found.height * STRIP_HEIGHT / MARGIN
+            x = found.x_height / found.height * IMAGE_HEIGHT / MARGIN
             pack.add(Sample(name, text, x, found.x_height, strip), rung=0.0)
             for rung in LADDER:
                 small = smaller(np.asarray(picture, np.uint8), found, rung)

@@ -28,7 +28,7 @@ _OUTPUT = "fetch_name_0"
 Weights = dict[str, NDArray[np.float32]]
 
 
-class Graph(nn.Module):  # type: ignore[misc]
+class Graph(nn.Module):
     """A recogniser: pictures (n, 3, 48, w), -1 to 1, to logits (n, steps, classes)."""
 
     def __init__(self, file: Path) -> None:

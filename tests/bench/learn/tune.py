@@ -62,7 +62,7 @@ class Lesson:
     classes: tuple[int, ...]
 
 
-class Lessons(IterableDataset):  # type: ignore[misc]
+class Lessons(IterableDataset):
     """Endless batches: poor strips, the same strips at full size, and what stands on them."""
 
     def __init__(self, families: Sequence[Sequence[Lesson]], shares: Sequence[float]) -> None:

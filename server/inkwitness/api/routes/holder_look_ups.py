@@ -1,0 +1,144 @@
+"""Look-ups at the authority's own list: kept with what it showed, apart from our comparison."""
+
+import datetime as dt
+from typing import Annotated, Any
+
+from fastapi import APIRouter, File, Form, Response, UploadFile
+
+from inkwitness.api.deps import App, Id, Services, Writer, canonical_id
+from inkwitness.api.guard.roles import LIST_KEEPER, READERS, RELEASER, SCREENER, may
+from inkwitness.api.shapes.wire import Answer, WrittenBy, by
+from inkwitness.consignment.values import Source
+from inkwitness.errors import BadInput, NotFound
+from inkwitness.holders.files.cells import clean
+from inkwitness.photo.served import MAX_BYTES, too_many_bytes
+from inkwitness.records import chain
+from inkwitness.records.chain import Entry, WriteContext
+from inkwitness.records.tables import official_look_ups
+from inkwitness.use_cases import look_ups
+from inkwitness.use_cases.look_ups import Asked, Attachment
+
+router = APIRouter()
+
+
+class AttachmentOut(Answer):
+    sha256: str
+    name: str
+    media_type: str
+    size: int
+
+
+class LookUpOut(Answer):
+    """A person's look at the authority's own list."""
+
+    look_up_id: str
+    unit_id: str | None
+    consignment_id: str | None
+    scheme: str
+    looked_up: str
+    list_name: str
+    address: str
+    source: Source = "official_list"
+    answer: look_ups.Answer
+    words: str
+    looked_up_at: dt.datetime
+    attachments: list[AttachmentOut]
+    by: WrittenBy
+
+
+@router.post("/look-ups", status_code=201, openapi_extra=may(SCREENER, LIST_KEEPER, RELEASER))
+def keep_look_up(
+    app: App,
+    context: Writer,
+    look_up_id: Annotated[Id, Form(alias="id", description="UUIDv7 of the look-up")],
+    looked_up: Annotated[str, Form(max_length=400, description="list key, as the check has it")],
+    list_name: Annotated[str, Form(max_length=200, description="which list was looked at")],
+    answer: Annotated[look_ups.Answer, Form()],
+    looked_up_at: Annotated[str, Form(description="ISO 8601 with offset; empty: now")] = "",
+    scheme: Annotated[str, Form(max_length=40)] = "",
+    address: Annotated[str, Form(max_length=1000, description="of the page, if it has one")] = "",
+    words: Annotated[str, Form(max_length=4000, description="the answer, letter for letter")] = "",
+    source: Annotated[
+        Source, Form(description="the list, or the paper where a scheme has no public list")
+    ] = "official_list",
+    unit_id: Annotated[str, Form()] = "",
+    consignment_id: Annotated[str, Form()] = "",
+    files: Annotated[list[UploadFile], File(description="screenshot or page")] = [],  # noqa: B006
+) -> LookUpOut:
+    """Keep a look-up at the authority's own list, with what it showed."""
+    attachments = [_attached(app, file) for file in files[:10]]
+    with app.store.database.writing() as conn:
+        entry, _ = look_ups.keep(
+            conn,
+            look_up_id,
+            Asked(scheme, looked_up, list_name, address, source),
+            answer,
+            context,
+            looked_up_at=_moment(looked_up_at, context),
+            words=words,
+            attachments=attachments,
+            unit_id=_id(unit_id),
+            consignment_id=_id(consignment_id),
+        )
+    return _look_up_out(entry)
+
+
+@router.get("/look-ups", openapi_extra=may(*READERS))
+def kept_look_ups(app: App, unit_id: str = "", consignment_id: str = "") -> list[LookUpOut]:
+    """Look-ups at the authority's own list, the newest first."""
+    with app.store.database.reading() as conn:
+        found = look_ups.all_of_them(conn, unit_id=_id(unit_id), consignment_id=_id(consignment_id))
+        return [_look_up_out(entry) for entry in found]
+
+
+@router.get(
+    "/look-ups/{look_up_id}/files/{index}", response_class=Response, openapi_extra=may(*READERS)
+)
+def attached_file(app: App, look_up_id: Id, index: int) -> Response:
+    """A file that was attached to a look-up, to be saved, never shown as a page of ours."""
+    with app.store.database.reading() as conn:
+        kept = chain.get(conn, official_look_ups, look_up_id).content["attachments"]
+    if not 0 <= index < len(kept):
+        raise NotFound(f"The look-up has {len(kept)} files, and none of number {index}.")
+    headers = {
+        "Content-Disposition": "attachment",
+        "X-Content-Type-Options": "nosniff",
+        "Content-Security-Policy": "sandbox; default-src 'none'",
+    }
+    data = app.store.files.sent(kept[index]["sha256"])
+    return Response(data, media_type="application/octet-stream", headers=headers)
+
+
+def _attached(app: Services, file: UploadFile) -> Attachment:
+    data = file.file.read(MAX_BYTES + 1)
+    if len(data) > MAX_BYTES:
+        raise too_many_bytes("attachment")
+    if not data:
+        raise BadInput(f"The attached file {file.filename} is empty.")
+    name = clean((file.filename or "file").replace("\\", "/").rsplit("/", 1)[-1])[-120:]
+    kind = clean(file.content_type or "application/octet-stream")[:100]
+    return Attachment(app.store.files.keep_sent(data), name, kind, len(data))
+
+
+def _look_up_out(entry: Entry) -> LookUpOut:
+    content: dict[str, Any] = dict(entry.content)
+    return LookUpOut.model_validate({**content, "look_up_id": entry.id, "by": by(entry)})
+
+
+def _moment(text: str, context: WriteContext) -> dt.datetime:
+    if not text:
+        return context.at
+    try:
+        moment = dt.datetime.fromisoformat(text)
+    except ValueError as error:
+        raise BadInput("`looked_up_at` is no ISO 8601 time.") from error
+    if moment.tzinfo is None:
+        raise BadInput("`looked_up_at` has no offset from UTC. Send it with one.")
+    return moment
+
+
+def _id(text: str) -> str | None:
+    try:
+        return canonical_id(text) if text else None
+    except ValueError as error:
+        raise BadInput("An id is a UUID (make a UUIDv7).") from error

@@ -1,0 +1,87 @@
+"""Reports of units and consignments, as PDF or JSON, and the papers-only view."""
+
+import json
+from typing import Annotated, Literal
+
+from fastapi import APIRouter, Query, Response
+
+from inkwitness.api.deps import App, Id, Lang, Services
+from inkwitness.api.guard.roles import READERS, may
+from inkwitness.records import chain, units
+from inkwitness.records.tables import units as units_table
+from inkwitness.reports import pdf
+from inkwitness.reports.consignment import consignment_report
+from inkwitness.reports.document import Document
+from inkwitness.reports.fonts import find_fonts
+from inkwitness.reports.papers import papers_needed
+from inkwitness.reports.unit import unit_report
+
+router = APIRouter(tags=["reports"])
+
+Format = Annotated[Literal["pdf", "json"], Query()]
+View = Annotated[
+    Literal["full", "papers_only"],
+    Query(description="`papers_only` can be shown to a seller: a sentence and papers, no outcome"),
+]
+
+
+@router.get("/units/{unit_id}/report", response_class=Response, openapi_extra=may(*READERS))
+def report_unit(
+    app: App,
+    unit_id: Id,
+    format: Format = "pdf",  # noqa: A002
+    view: View = "full",
+    lang: Lang = "en",
+) -> Response:
+    """The report of one unit."""
+    say = app.phrases(lang)
+    with app.store.database.reading() as conn:
+        if view == "papers_only":
+            chain.get(conn, units_table, unit_id)
+            (unit,) = units.summaries(conn, [unit_id])
+            papers = papers_needed([unit.scheme], app.rulebook(), say)
+            if format == "json":
+                return _json({"sentence": papers.sentence, "papers": list(papers.papers)})
+            fonts = find_fonts(app.settings.font, lang)
+            data = pdf.draw_papers(papers, fonts, app.clock(), say)
+            return _pdf(data, "papers-needed")
+        document = unit_report(conn, app.store.files, app.rulebook(), unit_id, app.clock(), say)
+    return _answer(app, document, format, f"unit-{unit_id}")
+
+
+@router.get(
+    "/consignments/{consignment_id}/report", response_class=Response, openapi_extra=may(*READERS)
+)
+def report_consignment(
+    app: App,
+    consignment_id: Id,
+    format: Format = "pdf",  # noqa: A002
+    lang: Lang = "en",
+) -> Response:
+    """The report of a consignment."""
+    with app.store.database.reading() as conn:
+        document = consignment_report(
+            conn, app.rulebook(), consignment_id, app.clock(), app.terms(), app.phrases(lang)
+        )
+    return _answer(app, document, format, f"consignment-{consignment_id}")
+
+
+def _answer(app: Services, document: Document, kind: str, name: str) -> Response:
+    if kind == "json":
+        return _json(document.as_json())
+    return _pdf(pdf.draw(document, find_fonts(app.settings.font, document.language)), name)
+
+
+def _json(content: object) -> Response:
+    return Response(json.dumps(content, ensure_ascii=False), media_type="application/json")
+
+
+def _pdf(data: bytes, name: str) -> Response:
+    return Response(
+        data,
+        media_type="application/pdf",
+        headers={
+            "Content-Disposition": f'inline; filename="{name}.pdf"',
+            "Cache-Control": "no-store",
+        },
+    )

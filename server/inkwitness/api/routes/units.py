@@ -1,0 +1,219 @@
+"""`/units`: what was photographed, unit by unit, with every check, word and decision on it."""
+
+import datetime as dt
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+from pydantic import Field
+from sqlalchemy import Connection
+
+from inkwitness.api.deps import App, Id, Lang, Services, Writer
+from inkwitness.api.guard.roles import (
+    READERS,
+    RELEASER,
+    SCREENER,
+    may,
+    may_decide,
+)
+from inkwitness.api.shapes.wire import (
+    Answer,
+    CheckRecord,
+    ConfirmationOut,
+    DecisionOut,
+    UnitCheckRecord,
+    UnitRow,
+    check_record,
+    confirmation_out,
+    decision_out,
+    unit_check_record,
+    unit_row,
+)
+from inkwitness.check.outward import check_out, unit_check_out
+from inkwitness.consignment.dispositions import Disposition
+from inkwitness.findings.values import Surface, Whole
+from inkwitness.records import chain, checks, units
+from inkwitness.records.chain import Entry
+from inkwitness.records.consignments import Refused
+from inkwitness.records.tables import photos as photos_table
+from inkwitness.records.tables import units as units_table
+from inkwitness.use_cases import confirmations, deciding, goods
+from inkwitness.use_cases.deciding import Said
+
+router = APIRouter(prefix="/units", tags=["units"])
+
+
+class UnitPage(Answer):
+    """Units, the newest first; ask on with `before` = the last unit's id."""
+
+    units: list[UnitRow]
+
+
+class PhotoOut(Answer):
+    """A photo of a unit. Width and height are as a viewer turns it, as all polygons are."""
+
+    photo_id: str
+    surface: Surface
+    whole: Whole
+    declared: list[str]
+    width: int
+    height: int
+    sha256: str = Field(description="of the bytes as they came")
+    served_sha256: str = Field(description="of the copy without metadata")
+    served_how: str = Field(description="`metadata_removed`, or `encoded_again` for HEIC")
+    had_location: bool = Field(description="the file as it came carries a position; copies do not")
+    file: str = Field(description="the bytes as they came are `intact`, `changed` or `missing`")
+    reduced: bool
+    replaced_by: str | None
+
+
+class UnitOut(Answer):
+    """All that is kept of one unit."""
+
+    unit_id: str
+    label: str
+    count: int
+    consignment_id: str | None
+    place: str
+    made_at: dt.datetime
+    row: UnitRow
+    held: bool
+    photos: list[PhotoOut]
+    unit_check: UnitCheckRecord | None = Field(
+        description="its photos checked together, the newest; null where it has one photo"
+    )
+    checks: list[CheckRecord]
+    confirmations: list[ConfirmationOut]
+    decisions: list[DecisionOut]
+
+
+class Attach(Answer):
+    """Put a unit under a consignment, at a place of its draw or at none."""
+
+    id: Id
+    consignment_id: Id
+    place: str = Field("", max_length=200, examples=["LOT-A/C005/U02"])
+
+
+class Decide(Answer):
+    """What a person decides."""
+
+    id: Id
+    disposition: Disposition
+    reason: str = Field("", max_length=2000, examples=["Waiting for the approval holder's answer."])
+    limits: str = Field("", max_length=2000, description="only for what these may be used")
+    until: dt.date | None = Field(None, description="last day of a limit")
+    about: str = Field(
+        "",
+        max_length=40,
+        description="what is agreed to or dissented from; of the holder's answer: agrees, differs",
+    )
+
+    def said(self) -> Said:
+        """The decision as the records keep it."""
+        until = self.until.isoformat() if self.until is not None else ""
+        return Said(self.disposition, self.reason, self.limits, until, self.about)
+
+
+@router.get("", openapi_extra=may(*READERS))
+def list_units(
+    app: App,
+    limit: Annotated[int, Query(ge=1, le=200)] = 50,
+    before: Id | None = None,
+    consignment_id: Id | None = None,
+) -> UnitPage:
+    """Units, the newest first, each with what its photos come to together."""
+    with app.store.database.reading() as conn:
+        found = units.page(conn, limit=limit, before=before, consignment_id=consignment_id)
+    return UnitPage(units=[unit_row(unit) for unit in found])
+
+
+@router.get("/{unit_id}", openapi_extra=may(*READERS))
+def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
+    """One unit: its photos, all checks (the newest first), what people said and decided."""
+    with app.store.database.reading() as conn:
+        chain.get(conn, units_table, unit_id)
+        (unit,) = units.summaries(conn, [unit_id])
+        its_photos = chain.entries(conn, photos_table, unit_id=unit_id)
+        replaced_by = {photo.content["replaces"]: photo.id for photo in its_photos}
+        made = [
+            (entry, checks.load(conn, entry))
+            for photo in its_photos
+            for entry in checks.of_photo(conn, photo.id)
+        ]
+        said = [word for photo in its_photos for word in confirmations.of_photo(conn, photo.id)]
+        together = checks.in_force(conn, unit_id)
+        unit_check = _unit_check(app, conn, together, lang) if together is not None else None
+        decided = deciding.decided(conn, unit_id=unit_id)
+        on_hold = deciding.is_held(conn, unit_id=unit_id)
+    made.sort(key=lambda one: -one[0].seq)
+    said.sort(key=lambda word: word.seq)
+    in_force = {word.id for word in confirmations.standing_by_photo(said)}
+    return UnitOut(
+        unit_id=unit_id,
+        label=unit.label,
+        count=unit.count,
+        consignment_id=unit.consignment_id,
+        place=unit.state.place,
+        made_at=unit.made_at,
+        row=unit_row(unit),
+        held=on_hold,
+        photos=[
+            PhotoOut(
+                photo_id=photo.id,
+                **{
+                    key: photo.content[key] for key in PhotoOut.model_fields if key in photo.content
+                },
+                file=app.store.files.state(photo.content["sha256"]),
+                replaced_by=replaced_by.get(photo.id),
+            )
+            for photo in its_photos
+        ],
+        unit_check=unit_check,
+        checks=[
+            check_record(entry, check_out(check, app.rulebook(), lang)) for entry, check in made
+        ],
+        confirmations=[confirmation_out(word, in_force) for word in said],
+        decisions=[decision_out(entry) for entry in decided],
+    )
+
+
+@router.get("/{unit_id}/checks", openapi_extra=may(*READERS))
+def see_unit_checks(app: App, unit_id: Id, lang: Lang = "en") -> list[UnitCheckRecord]:
+    """Every check of a unit's photos together, the newest first; none for a unit of one photo."""
+    with app.store.database.reading() as conn:
+        chain.get(conn, units_table, unit_id)
+        made = checks.of_unit(conn, unit_id)
+        return [_unit_check(app, conn, entry, lang) for entry in made]
+
+
+@router.post("/{unit_id}/attach", status_code=201, openapi_extra=may(SCREENER, RELEASER))
+def attach_unit(app: App, context: Writer, unit_id: Id, body: Attach) -> UnitRow:
+    """Put a unit under a consignment; a later attachment takes the place of an earlier one.
+
+    Refused with 409 where it would take goods out of a hold, or an open outcome out of sight.
+    """
+    with app.store.database.writing() as conn:
+        if why := goods.stays(conn, unit_id, body.consignment_id):
+            raise Refused(why)
+        units.attach(conn, body.id, unit_id, body.consignment_id, body.place, context)
+        return unit_row(units.summaries(conn, [unit_id])[0])
+
+
+@router.post(
+    "/{unit_id}/decisions",
+    status_code=201,
+    openapi_extra=may(SCREENER, RELEASER),
+)
+def decide_on_unit(app: App, context: Writer, unit_id: Id, body: Decide) -> DecisionOut:
+    """Decide on one unit. A release is refused with 409 while something stands in its way."""
+    may_decide(context.actor, body.disposition)
+    with app.store.database.writing() as conn:
+        entry, _ = deciding.decide(
+            conn, body.id, body.said(), context, app.terms(), unit_id=unit_id
+        )
+    return decision_out(entry)
+
+
+def _unit_check(app: Services, conn: Connection, entry: Entry, lang: str) -> UnitCheckRecord:
+    out = unit_check_out(checks.load_unit(conn, entry), app.rulebook(), lang)
+    return unit_check_record(entry, out)

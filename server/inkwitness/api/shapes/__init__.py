@@ -1,0 +1,1 @@
+"""The shapes of questions and answers, and the description of the API."""

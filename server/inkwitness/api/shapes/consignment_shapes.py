@@ -1,0 +1,75 @@
+"""Shapes of what is answered about a consignment: its draw, its gate, units side by side."""
+
+from typing import Any
+
+from pydantic import Field
+
+from inkwitness.api.routes.sampling import StatementOut
+from inkwitness.api.shapes.wire import Answer, WrittenBy
+from inkwitness.check.values import Basis
+from inkwitness.findings.outcome import Outcome
+from inkwitness.use_cases.plans import PlanKind
+
+
+class DrawnPlaceOut(Answer):
+    """A drawn unit: its rank, its name, the lot or carton drawn from, its ticket, what was seen."""
+
+    rank: int
+    place: str
+    group: str
+    sha256: str
+    unit_id: str | None
+    outcome: Outcome | None
+    basis: Basis | None
+
+
+class DrawPlanOut(Answer):
+    """A stored plan: the question, the answer, and who drew when."""
+
+    plan_id: str
+    kind: PlanKind
+    lot: int
+    n: int
+    accept: int
+    reject: int
+    chance: float | None = None
+    cartons_opened: int | None = None
+    per_carton: int | None = None
+    letter: str | None = None
+    seed: str
+    frame: int
+    frame_sha256: str
+    cartons: list[str]
+    question: dict[str, Any]
+    statements: list[StatementOut]
+    by: WrittenBy
+
+
+class RefusalOut(Answer):
+    """One thing that stands in the way of a release."""
+
+    key: str
+    says: str
+    lift: str = Field(description="what to do about it")
+    values: dict[str, str] = Field(description="for the same sentence in another language")
+
+
+class UnitsDifferOut(Answer):
+    """A finding of the consignment: something that units, or what was declared, disagree about."""
+
+    key: str
+    says: str
+    next_step: str
+    values: dict[str, str] = Field(description="for the same sentence in another language")
+    unit_ids: list[str]
+
+
+class LotSampleOut(Answer):
+    """One lot of a draw over the lots; `statement` is empty until its own sample is complete."""
+
+    code: str
+    units: int
+    drawn: int
+    left_to_do: int
+    outcome: Outcome | None
+    statement: list[StatementOut]

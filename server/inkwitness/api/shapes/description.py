@@ -1,0 +1,162 @@
+"""The API's own description (OpenAPI), in which every closed set of words has its name.
+
+A `Literal` that several shapes use stands in the description once, under the name given here, and
+the page takes names and values from there. `python -m inkwitness.api.shapes.description` writes it
+all.
+"""
+
+import json
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, Final, get_args
+
+from fastapi import FastAPI
+
+from inkwitness.check.values import NOT_A_MARK, OTHER_TEXT, Basis
+from inkwitness.consignment.dispositions import (
+    NEED_LIMITS,
+    NEED_SECOND,
+    RELEASES,
+    Disposition,
+    Role,
+    role_for,
+)
+from inkwitness.consignment.values import Source
+from inkwitness.findings.values import Aspect, AspectState, Outcome, Severity, Surface, Whole
+from inkwitness.holders.editions import ChangeKind
+from inkwitness.holders.files import columns
+from inkwitness.holders.files.rows import Level
+from inkwitness.holders.values import FieldState, ListState, SearchField, SearchState, Status
+from inkwitness.jobs.queue import JobState
+from inkwitness.marks.values import NamedBy, Standing
+from inkwitness.photo.values import PhotoFact, QualityState
+from inkwitness.phrases import Language
+from inkwitness.use_cases import look_ups
+from inkwitness.use_cases.confirmations import From
+from inkwitness.use_cases.plans import PlanKind
+
+
+def _decisions(those: Callable[[Disposition], bool]) -> tuple[str, ...]:
+    return tuple(one for one in get_args(Disposition) if those(one))
+
+
+SETS: Final[dict[str, tuple[str, ...]]] = {
+    "Aspect": get_args(Aspect),
+    "AspectState": get_args(AspectState),
+    "Basis": get_args(Basis),
+    "ChangeKind": get_args(ChangeKind),
+    "Disposition": get_args(Disposition),
+    "EntryStatus": get_args(Status),
+    "FieldState": get_args(FieldState),
+    "HolderField": columns.FIELDS,
+    "JobState": get_args(JobState),
+    "Language": get_args(Language),
+    "ListState": get_args(ListState),
+    "LookUpAnswer": get_args(look_ups.Answer),
+    "LookUpSource": get_args(Source),
+    "NamedBy": get_args(NamedBy),
+    "NoMark": (OTHER_TEXT, NOT_A_MARK),
+    "Outcome": get_args(Outcome),
+    "PhotoFact": get_args(PhotoFact),
+    "PlanKind": get_args(PlanKind),
+    "ProblemLevel": get_args(Level),
+    "QualityState": get_args(QualityState),
+    "Release": _decisions(RELEASES.__contains__),
+    "ReleaseWithLimits": _decisions(NEED_LIMITS.__contains__),
+    "ReleasersDecision": _decisions(lambda one: role_for(one) == "releaser"),
+    "Role": get_args(Role),
+    "SearchField": get_args(SearchField),
+    "SearchState": get_args(SearchState),
+    "SecondsDecision": _decisions(NEED_SECOND.__contains__),
+    "Severity": get_args(Severity),
+    "Standing": get_args(Standing),
+    "Surface": get_args(Surface),
+    "Whole": get_args(Whole),
+    "WordFrom": get_args(From),
+}
+_NAMES: Final = {values: name for name, values in SETS.items()}
+if len(_NAMES) != len(SETS):
+    raise AssertionError("two sets of words have the same values: declare them once")
+
+
+def install(app: FastAPI) -> None:
+    """Put the names into the description that the application makes of itself."""
+    make = app.openapi
+
+    def named() -> dict[str, Any]:
+        if app.openapi_schema is None:
+            app.openapi_schema = with_names(make())
+        return app.openapi_schema
+
+    app.openapi = named  # type: ignore[method-assign]
+
+
+def with_names(told: dict[str, Any]) -> dict[str, Any]:
+    """The description with each set of words declared once and referred to by its name."""
+    named: dict[str, Any] = _refer(told)
+    schemas = named["components"]["schemas"]
+    clashes = sorted(SETS.keys() & schemas.keys())
+    if clashes:
+        raise AssertionError(f"shapes that have the name of a set of words: {', '.join(clashes)}")
+    for name, values in SETS.items():
+        schemas[name] = {"type": "string", "enum": list(values), "title": name}
+    return named
+
+
+def _refer(told: Any) -> Any:
+    if isinstance(told, list):
+        return [_refer(one) for one in told]
+    if not isinstance(told, dict):
+        return told
+    name = _NAMES.get(tuple(told["enum"])) if isinstance(told.get("enum"), list) else None
+    if name is None:
+        return {key: _refer(value) for key, value in told.items()}
+    beside = {key: told[key] for key in ("description", "default", "examples") if key in told}
+    return {"$ref": f"#/components/schemas/{name}", **beside}
+
+
+def shapes(told: dict[str, Any]) -> dict[str, Any]:
+    """The description without its routes: what the page needs, with the door's one shape."""
+    from inkwitness.api.routes.plain import PlainOut
+
+    schemas = {
+        **told["components"]["schemas"],
+        "PlainOut": PlainOut.model_json_schema(mode="serialization"),
+    }
+    return {
+        "openapi": told["openapi"],
+        "info": {"title": told["info"]["title"], "version": ""},
+        "paths": {},
+        "components": {"schemas": _untitled(dict(sorted(schemas.items())))},
+    }
+
+
+def _untitled(told: Any) -> Any:
+    # a title that only says the name again in capitals
+    if isinstance(told, list):
+        return [_untitled(one) for one in told]
+    if not isinstance(told, dict):
+        return told
+    return {
+        key: _untitled(value)
+        for key, value in told.items()
+        if not (key == "title" and isinstance(value, str))
+    }
+
+
+def main(asked: Sequence[str]) -> None:
+    """Write the description as JSON to standard output; with `shapes`, without the routes.
+
+    Nothing is opened and nothing started.
+    """
+    from inkwitness.api.app import create_app
+    from inkwitness.api.settings import Settings
+
+    told = create_app(Settings(data=Path("data"))).openapi()
+    written = shapes(told) if list(asked) == ["shapes"] else told
+    json.dump(written, sys.stdout, ensure_ascii=False, indent=1)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

@@ -1,0 +1,1 @@
+"""Lists as files: tables, delimited text and workbooks, in and out."""

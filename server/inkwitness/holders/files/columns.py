@@ -1,0 +1,179 @@
+"""Which column of a table is which field of the list: our own columns, or a mapping of others'."""
+
+import re
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+
+from inkwitness.errors import BadInput, BadList
+from inkwitness.holders.files.tables import Cell, Table, column_letter
+
+#: The columns of our own format, in order.
+FIELDS = (
+    "scheme",
+    "approval_number",
+    "certificate_number",
+    "holder",
+    "other_names",
+    "private_labels",
+    "filter_class",
+    "models",
+    "examination_body",
+    "production_body",
+    "status",
+    "valid_until",
+    "source",
+    "checked_on",
+    "checked_by",
+)
+# Headers that tables of others use for a field, without signs (common practice, no source).
+_ALIASES = {
+    "scheme": "standard scheme, marking scheme, programme, program",
+    "approval_number": "approval no, approval nr, tc number, tc no, tc approval number, "
+    "tc approval, niosh approval number, zulassungsnummer, numero de aprobacion, "
+    "numero d approbation, numero de aprovacao, ca, ca number, licence number, license number",
+    "certificate_number": "certificate, certificate no, certificate nr, type certificate, "
+    "type examination certificate, eu type examination certificate, zertifikat, "
+    "zertifikatsnummer, numero de certificat, numero de certificado",
+    "holder": "approval holder, manufacturer, maker, company, firm, applicant, name of holder, "
+    "hersteller, inhaber, fabricant, titulaire, fabricante, titular",
+    "other_names": "brand, brands, trade mark, trade marks, trademark, trademarks, trade names, "
+    "aliases, marke, marque, marca",
+    "private_labels": "private label, private label holders, labels",
+    "filter_class": "class, filter, filter type, filter efficiency, classification, "
+    "respirator type, klasse, schutzklasse, classe, clase",
+    "models": "model, model number, model no, model numbers, product, products, part number, "
+    "type designation, modell, modelle, modele, modeles, modelo, modelos",
+    "examination_body": "body, notified body, examination body number, module b body",
+    "production_body": "production control body, module c2 body, module d body, ce number",
+    "status": "approval status, state, zustand, statut, estado, situacao",
+    "valid_until": "valid to, expiry, expiry date, expires, end date, date of expiry, "
+    "rescinded on, gultig bis, valable jusqu au, valido hasta, validade",
+    "source": "origin of entry, reference, quelle",
+    "checked_on": "date checked, checked, last checked, retrieved",
+    "checked_by": "checked by whom, checker, entered by",
+}
+_HEADER_WITHIN = 40
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnMap:
+    """What a person says of a table of others.
+
+    `columns` maps a field to a header of the table (as printed there) or to a column's letters
+    after `#` (`#C`). `fixed` gives a field the same value in every row (`scheme`, `source`).
+    `header_row` is the row of the header, from 1; None lets it be found.
+    """
+
+    columns: Mapping[str, str] = field(default_factory=dict)
+    fixed: Mapping[str, str] = field(default_factory=dict)
+    header_row: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Where each field stands. `header_row` from 1 (0 for none); `own` for our own format."""
+
+    header_row: int
+    at: Mapping[str, int]
+    headers: tuple[str, ...]
+    fixed: Mapping[str, str]
+    own: bool
+
+    def name_of(self, field_name: str) -> str:
+        """The column of a field as a person finds it: header and letters."""
+        if field_name not in self.at:
+            return field_name
+        index = self.at[field_name]
+        header = self.headers[index] if index < len(self.headers) else ""
+        return f"'{header or field_name}' ({column_letter(index)})"
+
+
+def plain(header: str) -> str:
+    """A header without case, accents' shapes left, signs as one space."""
+    return re.sub(r"[^\w]+|_", " ", header.casefold()).strip()
+
+
+def find_columns(table: Table, mapping: ColumnMap) -> Columns:
+    """Find the header row and the fields. Raises BadList, or BadInput for a mapping that is off."""
+    for name in (*mapping.columns, *mapping.fixed):
+        if name not in FIELDS:
+            raise BadInput(f"There is no field '{name}'. The fields are: {', '.join(FIELDS)}.")
+    header_row = mapping.header_row or _header_row(table, mapping)
+    if header_row > len(table.rows):
+        raise BadInput(f"The table has {len(table.rows)} rows, so row {header_row} is no header.")
+    headers = tuple(_text(cell) for cell in table.rows[header_row - 1]) if header_row else ()
+    at: dict[str, int] = {}
+    for name, header in mapping.columns.items():
+        at[name] = _column(header, headers, table, header_row)
+    for index, header in enumerate(headers):
+        found = _field_of(header)
+        if found is None or found in mapping.columns or index in at.values():
+            continue
+        if found in at:
+            raise BadList(
+                f"Row {header_row}, column {column_letter(index)}: '{header}' and "
+                f"'{headers[at[found]]}' both look like {found}. Say which it is in the mapping."
+            )
+        at[found] = index
+    own = not mapping.columns and all(header in FIELDS for header in headers if header)
+    missing = [name for name in ("scheme", "holder") if name not in at | dict(mapping.fixed)]
+    if missing:
+        raise BadList(
+            f"Row {header_row}: no column for {' and '.join(missing)}. Map a column to it, or give "
+            f"one value for all rows. The header has: {', '.join(filter(None, headers))}."
+        )
+    return Columns(header_row, at, headers, dict(mapping.fixed), own)
+
+
+def _text(cell: Cell) -> str:
+    return " ".join(cell.text.split())
+
+
+def _field_of(header: str) -> str | None:
+    name = plain(header)
+    return _BY_HEADER.get(name)
+
+
+def _header_row(table: Table, mapping: ColumnMap) -> int:
+    """The first row of which most cells are headers that are known: title rows stand above it."""
+    wanted = {plain(header) for header in mapping.columns.values() if not header.startswith("#")}
+    if mapping.columns and not wanted:
+        return 0  # all by letters: there may be no header at all
+    best, row_number = 0, 0
+    for number, row in enumerate(table.rows[:_HEADER_WITHIN], start=1):
+        texts = {plain(_text(cell)) for cell in row if cell.text}
+        known = {_field_of(text) for text in texts} - {None}
+        score = len(known) + 2 * len(texts & wanted)
+        if score > best:
+            best, row_number = score, number
+    if best < 2:
+        first = next((row for row in table.rows if any(cell.text for cell in row)), ())
+        shown = ", ".join(_text(cell) for cell in first[:8] if cell.text)
+        raise BadList(
+            f"No header row was found in the first {_HEADER_WITHIN} rows (the first has: {shown}). "
+            f"Name the columns {', '.join(FIELDS[:4])}, ..., or say which column is which."
+        )
+    return row_number
+
+
+def _column(header: str, headers: Collection[str], table: Table, header_row: int) -> int:
+    if header.startswith("#"):
+        letters = header[1:].upper()
+        width = max((len(row) for row in table.rows), default=0)
+        for index in range(width):
+            if column_letter(index) == letters:
+                return index
+        raise BadInput(f"The table has no column {letters}.")
+    places = [index for index, one in enumerate(headers) if plain(one) == plain(header)]
+    if len(places) != 1:
+        many = "stands there more than once" if places else "is not in the header"
+        raise BadInput(
+            f"'{header}' {many} (row {header_row}: {', '.join(filter(None, headers))}). Use a "
+            "header of the table, or # and the letters of the column, such as #C."
+        )
+    return places[0]
+
+
+_BY_HEADER = {plain(name): name for name in FIELDS} | {
+    plain(alias): name for name, text in _ALIASES.items() for alias in text.split(",")
+}

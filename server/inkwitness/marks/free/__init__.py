@@ -1,0 +1,1 @@
+"""Print that no label and no form names: what is free, and what it may be."""

@@ -1,0 +1,1 @@
+"""How sure a mark is: evidence of the views, calibration, and reasons of doubt."""

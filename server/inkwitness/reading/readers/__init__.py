@@ -1,0 +1,1 @@
+"""The engines that read a line image, each behind a small protocol."""
