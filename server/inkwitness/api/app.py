@@ -27,7 +27,6 @@ from inkwitness.api.routes import (
     confirmations,
     consignments,
     docs,
-    holders,
     jobs,
     people,
     photos,
@@ -36,6 +35,7 @@ from inkwitness.api.routes import (
     sampling,
     units,
 )
+from inkwitness.api.routes.lists import holders
 from inkwitness.api.settings import Settings
 from inkwitness.api.shapes import description
 from inkwitness.check.protocols import Judge

@@ -11,7 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
 from inkwitness.api.deps import App, Id, Services, Writer
 from inkwitness.api.guard.roles import LIST_KEEPER, READERS, may
-from inkwitness.api.routes.list_files import look_at
+from inkwitness.api.routes.lists.list_files import look_at
 from inkwitness.api.shapes.holder_shapes import (
     MOST_SHOWN,
     Accept,

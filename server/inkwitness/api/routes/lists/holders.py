@@ -7,7 +7,7 @@ from fastapi import APIRouter, Query, Response
 
 from inkwitness.api.deps import App
 from inkwitness.api.guard.roles import READERS, may
-from inkwitness.api.routes import holder_changes, holder_look_ups
+from inkwitness.api.routes.lists import holder_changes, holder_look_ups
 from inkwitness.api.shapes.holder_shapes import (
     ChangesOut,
     EditionOut,

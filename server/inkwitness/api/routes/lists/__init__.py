@@ -1,0 +1,1 @@
+"""Routes of the holder list: editions, changes, look-ups, files."""
