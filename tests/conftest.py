@@ -9,6 +9,18 @@ from playwright.sync_api import Playwright, sync_playwright
 import inkwitness  # noqa: F401  (before any test imports the readers' runtime: see its first lines)
 
 TESTS = Path(__file__).parent
+#: Tests that go through the same code a thousand times, or that spend their time in a browser or
+#: in drawing: coverage doubles their time, and others reach all that they reach.
+UNCOUNTED = (
+    "access",
+    "bench",
+    "renderer",
+    "web",
+    "check/test_kinds_of_layout.py",
+    "records/test_stored.py",
+    "rulebook/test_examples.py",
+    "rulebook/test_messages.py",
+)
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -19,6 +31,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """
     for item in items:
         item.add_marker(pytest.mark.xdist_group(_group(item)))
+        if str(item.path.relative_to(TESTS)).startswith(UNCOUNTED):
+            item.add_marker(pytest.mark.no_cover)
     items.sort(key=lambda item: _group(item) != "page")
 
 

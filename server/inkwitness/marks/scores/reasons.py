@@ -45,6 +45,8 @@ _BEYOND_DOUBT = 0.999
 _ROOM_FOR_ONE = 2.3
 #: A date in digits alone with fewer of them has lost its day, its month or its year.
 _SHORTEST_DATE = 6
+#: NR, R and D are printed behind a class with a dash too (EN 149:2001+A1:2009, 9.2).
+_GOES_ON_AS_A_CODE = re.compile(r"-(?!(?:NR|R|D)(?![A-Z0-9]))[A-Z0-9]")
 _SEPARATOR = re.compile(r"\s?[:+]|[-/.]")
 #: One more letter behind a reuse mark: a D (clogging test passed) that was misread.
 _ONE_LETTER_MORE = r"\s?[A-Z0](?![A-Z0-9])"
@@ -62,9 +64,10 @@ class Reason:
 def reasons_of(one: Scored) -> tuple[str, ...]:
     """The names of the reasons that hold, in the order of the table."""
     typed = is_typed(one.candidate.line)
-    return tuple(
+    said = (
         reason.name for reason in TABLE if not (typed and reason.of_letters) and reason.holds(one)
     )
+    return tuple(dict.fromkeys(said))
 
 
 def look_alikes(one: Scored) -> tuple[int, ...]:
@@ -208,6 +211,14 @@ def _runs_on(one: Scored) -> bool:
     return _near_ends(one)[1] and one.candidate.line.runs_on
 
 
+def _begins_a_code(one: Scored) -> bool:
+    """A class with a dash and more right behind it, which is no reuse mark (KN95-A): a model."""
+    if one.candidate.grammar.mark != "filter_class":
+        return False
+    behind = ready(one.candidate.told.text[one.candidate.end :]).text
+    return bool(_GOES_ON_AS_A_CODE.match(behind))
+
+
 def _near_ends(one: Scored) -> tuple[bool, bool]:
     width = one.candidate.line.image.shape[1]
     low, high = one.candidate.extent
@@ -234,10 +245,11 @@ TABLE = (
     Reason("short_code", _short_code),
     Reason("end_cut", _end_cut),
     Reason("runs_on", _runs_on),
+    Reason("runs_on", _begins_a_code, of_letters=False),
 )
 #: Every name that `Mark.reasons` can hold.
 NAMES = (
-    *(reason.name for reason in TABLE),
+    *dict.fromkeys(reason.name for reason in TABLE),
     LOOK_ALIKE_LETTER,
     LOST_LETTER,
     LETTERS_NOT_CERTAIN,
