@@ -98,10 +98,10 @@ rules-check:
 web-test:
 	@PATH="$(CURDIR)/$(VENV)/node-bin:$$PATH"; cd web; npm test --silent
 
-# The page in one process, all else in the other; each reads with one thread.
+# A whole file in one process; each reads with one thread.
 unit:
 	@INKWITNESS_THREADS=1 $(BIN)/python -m pytest --cov --cov-report=term:skip-covered \
-	  -n $(PROCESSES) --dist loadgroup --no-loadscope-reorder
+	  -n $(PROCESSES) --dist loadfile --no-loadscope-reorder
 
 journeys: setup-dev ## run the tests of the page in the browser alone
 	@$(BIN)/python -m pytest tests/web

@@ -11,6 +11,7 @@ import inkwitness  # noqa: F401  (before any test imports the readers' runtime: 
 TESTS = Path(__file__).parent
 #: Tests that go through the same code a thousand times, or that spend their time in a browser or
 #: in drawing: coverage doubles their time, and others reach all that they reach.
+LONGEST = ("web", "access", "records/test_stored.py", "endurance", "renderer")
 UNCOUNTED = (
     "access",
     "bench",
@@ -25,20 +26,15 @@ UNCOUNTED = (
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """One process has the page, its server and its browser; each other file stays whole.
-
-    The page takes longest, so it comes first.
-    """
+    """Whole files go to a process each (`--dist loadfile`), those that take longest first."""
     for item in items:
-        item.add_marker(pytest.mark.xdist_group(_group(item)))
-        if str(item.path.relative_to(TESTS)).startswith(UNCOUNTED):
+        if _place(item).startswith(UNCOUNTED):
             item.add_marker(pytest.mark.no_cover)
-    items.sort(key=lambda item: _group(item) != "page")
+    items.sort(key=lambda item: not _place(item).startswith(LONGEST))
 
 
-def _group(item: pytest.Item) -> str:
-    file = item.path.relative_to(TESTS)
-    return "page" if file.parts[0] == "web" else str(file)
+def _place(item: pytest.Item) -> str:
+    return item.path.relative_to(TESTS).as_posix()
 
 
 @pytest.fixture(scope="session")
