@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 
 from inkwitness.api.app import create_app
+from inkwitness.api.describe import shapes
 from inkwitness.api.settings import Settings
-from inkwitness.api.shapes.description import SETS, shapes
+from inkwitness.api.shapes.description import SETS
 from inkwitness.photo.containers import KINDS, media_type
 from inkwitness.photo.decode import MEDIA_TYPES
 
@@ -47,7 +48,7 @@ def test_every_reference_leads_somewhere(told: dict[str, Any]) -> None:
 
 def test_the_command_writes_it_and_starts_nothing() -> None:
     made = subprocess.run(
-        [sys.executable, "-m", "inkwitness.api.shapes.description", "shapes"],
+        [sys.executable, "-m", "inkwitness.api.describe", "shapes"],
         capture_output=True,
         check=True,
         text=True,

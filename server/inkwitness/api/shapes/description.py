@@ -1,14 +1,10 @@
 """The API's own description (OpenAPI), in which every closed set of words has its name.
 
 A `Literal` that several shapes use stands in the description once, under the name given here, and
-the page takes names and values from there. `python -m inkwitness.api.shapes.description` writes it
-all.
+the page takes names and values from there. `api/describe.py` writes it all.
 """
 
-import json
-import sys
-from collections.abc import Callable, Sequence
-from pathlib import Path
+from collections.abc import Callable
 from typing import Any, Final, get_args
 
 from fastapi import FastAPI
@@ -114,49 +110,3 @@ def _refer(told: Any) -> Any:
         return {key: _refer(value) for key, value in told.items()}
     beside = {key: told[key] for key in ("description", "default", "examples") if key in told}
     return {"$ref": f"#/components/schemas/{name}", **beside}
-
-
-def shapes(told: dict[str, Any]) -> dict[str, Any]:
-    """The description without its routes: what the page needs, with the door's one shape."""
-    from inkwitness.api.routes.plain import PlainOut
-
-    schemas = {
-        **told["components"]["schemas"],
-        "PlainOut": PlainOut.model_json_schema(mode="serialization"),
-    }
-    return {
-        "openapi": told["openapi"],
-        "info": {"title": told["info"]["title"], "version": ""},
-        "paths": {},
-        "components": {"schemas": _untitled(dict(sorted(schemas.items())))},
-    }
-
-
-def _untitled(told: Any) -> Any:
-    # a title that only says the name again in capitals
-    if isinstance(told, list):
-        return [_untitled(one) for one in told]
-    if not isinstance(told, dict):
-        return told
-    return {
-        key: _untitled(value)
-        for key, value in told.items()
-        if not (key == "title" and isinstance(value, str))
-    }
-
-
-def main(asked: Sequence[str]) -> None:
-    """Write the description as JSON to standard output; with `shapes`, without the routes.
-
-    Nothing is opened and nothing started.
-    """
-    from inkwitness.api.app import create_app
-    from inkwitness.api.settings import Settings
-
-    told = create_app(Settings(data=Path("data"))).openapi()
-    written = shapes(told) if list(asked) == ["shapes"] else told
-    json.dump(written, sys.stdout, ensure_ascii=False, indent=1)
-
-
-if __name__ == "__main__":
-    main(sys.argv[1:])
