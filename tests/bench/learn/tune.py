@@ -3,7 +3,7 @@
     python -m tests.bench.learn.tune MODEL.onnx PACKS OUT [--steps N] [--loss LABEL FOLLOW KEEP]
 
 PACKS is a folder with what `gather` made (scans, photos, drawn to learn from; real and held to
-measure on: nothing is fitted on those two). Writes OUT/tuned.npz and OUT/curve.json. On one H200
+measure on: nothing is fitted on those two). Writes OUT/tuned.npz and OUT/curve.json. On one GPU
 about eight minutes; the same seed gives the same data, but sums on a GPU differ in the last bits.
 
 The loss of a step: CTC (Graves et al., ICML 2006) on poor strips, with the label read at full size;
