@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from inkwitness.marks.text import ready
 
+#: Names of months and their short forms, in the languages met on boxes, and their numbers 1 to 12.
 _MONTHS = {
     name: number
     for number, names in enumerate(

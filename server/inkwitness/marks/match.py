@@ -19,7 +19,10 @@ Nearness = Literal["exact", "look_alike", "confusable"]
 #: Nearest first.
 NEARNESS_ORDER: tuple[Nearness, ...] = ("exact", "look_alike", "confusable")
 
+#: Letters that may have to be others for a pattern to hold: with more, any print would match.
 _MOST_CHANGES = 3
+#: Letters that may be changed, each way counted: with more, trying all would take too long.
+_MOST_OPTIONS = 60
 #: A match that is longer by so much goes on behind the other (a letter or two may be its end).
 _GOES_ON = 4
 _DIGITS = "0123456789"
@@ -163,7 +166,7 @@ def _correct(seen: str, start: int, end: int, regex: str) -> str | None:
         for other in dict.fromkeys(_look_alikes(seen[i]) + CONFUSABLE.get(seen[i], ""))
         if other != seen[i] and other.isalnum()
     ]
-    if len(options) > 60:
+    if len(options) > _MOST_OPTIONS:
         return None
     for count in range(1, _MOST_CHANGES + 1):
         for chosen in itertools.combinations(options, count):

@@ -39,6 +39,10 @@ _MOST_OTHERS = 3
 _LEAST_SHARE = 0.002
 #: A free piece of print is only as sure as its line.
 _SURE_LINE = 0.97
+#: And never surer than this (0-1): no grammar weighs its letters.
+_MOST_CERTAIN = 0.99
+#: What a view or the second reader made of a line is shown beside a piece from this confidence on.
+_WORTH_SHOWING = 0.8
 #: Free pieces that are offered for one mark.
 MOST_OFFERS = 3
 
@@ -255,7 +259,7 @@ def _offer(piece: FreePiece, line: Line) -> Mark:
         printed=piece.printed,
         value=piece.printed,
         standing="doubtful",
-        probability=1.0 if typed else round(min(line.confidence, 0.99), 4),
+        probability=1.0 if typed else round(min(line.confidence, _MOST_CERTAIN), 4),
         alternatives=others,
         polygon=_part_of(line.polygon, _extent_of(line, piece.start, piece.end)),
         readers=() if typed else ("ppocr", *dict.fromkeys(s.reader for s in line.second)),
@@ -270,8 +274,8 @@ def _offer(piece: FreePiece, line: Line) -> Mark:
 def _as_seen(piece: FreePiece, line: Line) -> tuple[str, ...]:
     """What other sure views and readers made of the line, where the piece is not in that."""
     wanted = plain(piece.printed)
-    seen = [view.text for view in line.views[1:] if view.confidence > 0.8]
-    seen += [second.text for second in line.second if second.confidence > 0.8]
+    seen = [view.text for view in line.views[1:] if view.confidence > _WORTH_SHOWING]
+    seen += [second.text for second in line.second if second.confidence > _WORTH_SHOWING]
     return tuple(dict.fromkeys(text.strip() for text in seen if wanted not in plain(text)))
 
 

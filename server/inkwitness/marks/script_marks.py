@@ -18,7 +18,11 @@ from inkwitness.marks.vocabulary import Vocabulary
 from inkwitness.reading.scripts import ScriptLine, ScriptsRead
 from inkwitness.reading.values import Area, Line
 
+#: A view of this confidence or less has no say in which Latin letters were seen.
 _VIEW_COUNTS = 0.8
+#: Highest probability (0-1) of a mark that is read, and of one that is doubtful: no grammar weighs
+#: these letters, so none is certain.
+_MOST_IF_READ, _MOST_IF_DOUBTFUL = 0.99, 0.9
 
 
 def marks_of_scripts(
@@ -57,7 +61,7 @@ def _weighed(mark: Mark, line: ScriptLine, reader: str) -> Mark:
     return replace(
         mark,
         standing="read" if sure else "doubtful",
-        probability=round(min(line.confidence, 0.99 if sure else 0.9), 4),
+        probability=round(min(line.confidence, _MOST_IF_READ if sure else _MOST_IF_DOUBTFUL), 4),
         polygon=line.polygon,
         readers=(reader, *others),
         doubtful_at=() if sure else tuple(range(len(mark.printed))),

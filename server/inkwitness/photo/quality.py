@@ -58,6 +58,9 @@ _SCHARR = 32.0
 _OF_SLOPE, _OF_HALVING = 1 / 3, 1 / 12
 #: Flatter than this (grey values a pixel) is ground, and has no direction.
 _FLAT = 1.0
+#: How far from an edge pixel (x-heights) the two sides of its step are looked for: further
+#: would take in the next stroke, nearer would cut a blurred step short.
+_STEP_REACH = 0.3
 #: Fewer edge pixels of one direction are corners, not strokes.
 _FEW = 30
 
@@ -147,7 +150,7 @@ def _edge(
     """
     across = cv2.Scharr(light, cv2.CV_32F, 1, 0) / _SCHARR
     down = cv2.Scharr(light, cv2.CV_32F, 0, 1) / _SCHARR
-    reach = max(2, round(0.3 * x_height))
+    reach = max(2, round(_STEP_REACH * x_height))
     near = np.ones((2 * reach + 1, 2 * reach + 1), np.uint8)
     step = (cv2.dilate(light, near) - cv2.erode(light, near))[inside]
     across, down = across[inside], down[inside]

@@ -12,6 +12,9 @@ from inkwitness.reading.values import IMAGE_HEIGHT
 _OUTERMOST = 2
 _OTHER_GROUND = 30.0
 _CROSSED = 0.25
+#: On uneven ground another thing is this many times further away than the line's own pixels are
+#: (median): a smaller factor would take weave for a finger.
+_UNEVEN = 4.0
 #: Columns that differ from the ground over less of their height than this are plain.
 _PLAIN = 0.05
 #: Sensor noise and weave are smoothed by this deviation (line image pixels) before edges are
@@ -64,7 +67,7 @@ def _other(picture: Pixels, image: Pixels) -> NDArray[np.float32]:
     the line image (shares, 0-1).
     """
     away = _away(picture, image)
-    limit = max(_OTHER_GROUND, 4.0 * float(np.median(_away(image, image))))
+    limit = max(_OTHER_GROUND, _UNEVEN * float(np.median(_away(image, image))))
     return np.asarray((away > limit).mean(axis=0), np.float32)
 
 

@@ -18,42 +18,42 @@ from inkwitness.reading.straighten import Pyramid
 
 Floats = NDArray[np.float64]
 
+#: Longer side (pixels) of the first pass: a larger one finds smaller print and costs more time.
 FIRST_SIDE = 640
-_CORE = 14.0
-_SMALLEST_CORE = 8.5
-#: How far a crop reaches beyond the marks of a place, in cores of its letters: further out where a
-#: closer look is taken, because lines just outside were walked past.
-PAD, WIDE_PAD = 2.2, 4.0
-#: A first-pass region thicker than this (pixels) and this short for it may be a block of lines.
-_THICK, _SHORT = 11.0, 3.5
+#: Thickness (crop pixels) of a line's core that the second pass aims at, and below which it looks
+#: again; that look counts where it is larger by more than this.
+_CORE, _SMALLEST_CORE, _LARGER = 14.0, 8.5, 1.3
+#: Most pixels of a crop (they cost time), and how much larger than the photo it is at most.
+_MOST_CROP_PIXELS, _MOST_ENLARGED = 900_000, 6.0
+#: Least probability of print: of a pixel; as a mean over a region in the first pass, and after it.
+_THRESHOLD, _FIRST_SCORE, _LEAST_SCORE = 0.2, 0.25, 0.32
 #: A first-pass region of at least this score is a line by itself where no closer look shows it.
 _STANDS_ALONE = 0.5
+#: A crop's reach beyond its marks (cores): wider where lines just outside may have been missed.
+PAD, WIDE_PAD = 2.2, 4.0
+#: A first-pass region thicker than this (pixels) and this short for it may be a block of lines,
+#: and is looked at so much closer.
+_THICK, _SHORT, _CLOSER = 11.0, 3.5, 2.5
+#: What a region says of its place's direction: length over core less this, but at least this. The
+#: place's core is the one that this share of its length stays under: blots and blocks are thicker.
+_SQUARE, _LEAST_SAY, _THINNEST = 1.2, 0.05, 0.3
+#: A place no longer than this many times its width has no direction to turn it by, and one no
+#: longer than this share of the photo is looked at again as it stands, this much closer.
+_COMPACT, _SMALL_SHARE, _BLOCK_SCALES = 2.5, 0.3, (2.0, 3.5)
 #: Two lines over the same ink: of one size within this ratio, as sure from this share on.
-_LIKE = 1.6
-_ABOUT_AS_SURE = 0.75
+_LIKE, _ABOUT_AS_SURE = 1.6, 0.75
+#: A line is covered where more than this share is this near to another (heights of capitals).
+_MOSTLY, _SAME_INK = 0.6, 0.6
 #: What stands this near behind the end of a line (heights of capitals), and this near to where the
 #: line would run on, may belong to it.
 _BESIDE, _ASIDE = 2.2, 0.6
-#: A line that ends this near to the photo's border (heights of capitals) may go on behind it.
-_AT_BORDER = 0.4
-#: A letter before the first would stand this far before the line's start (heights of capitals).
-_LETTER_AHEAD = 0.9
-#: How much closer a block of lines is looked at than in the first pass.
-_CLOSER = 2.5
-#: A place no longer than this many times its width has no direction to turn it by, and one no
-#: longer than this share of the photo is looked at again as it stands, this much closer.
-_COMPACT, _SMALL_SHARE = 2.5, 0.3
-_BLOCK_SCALES = (2.0, 3.5)
-_MOST_CROP_PIXELS = 900_000
-#: A region this near to the crop's border (crop pixels) is cut by it: the crop grows there by this
-#: many of its heights, so many times at most.
+#: In heights of capitals: a line this near to the photo's border may go on behind it; a letter
+#: before the first stands so far ahead; lines are drawn out so far; their surroundings are so wide.
+_AT_BORDER, _LETTER_AHEAD, _DRAWN_OUT, _AROUND = 0.4, 0.9, 0.45, 1.3
+#: A region so near to a crop's border (crop pixels) is cut: grown by so many cores, so many times.
 _TOUCHES, _GROWS, _MOST_GROWN = 2.5, 6.0, 2
-#: The middle of a line that is cut aslant ends short of the cut by this share of its height.
-_ROUND = 0.25
-#: What a line is worth that its crop cuts, beside a whole one.
-_CUT_WORTH = 0.8
-_THRESHOLD = 0.2
-_LEAST_SCORE = 0.32
+#: A middle line cut aslant ends this share of its core short; what a cut line is worth of a whole.
+_ROUND, _CUT_WORTH = 0.25, 0.8
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -123,7 +123,7 @@ def places_of(pyramid: Pyramid, detector: Detector, side: int) -> list[Place]:
     small = cv2.resize(shrunk, (wide, high), interpolation=smaller)
     probability_map = detector.probability_map(np.asarray(small, np.uint8))
     regions = text_regions_of(
-        probability_map, threshold=_THRESHOLD, least_score=0.25, upright=False
+        probability_map, threshold=_THRESHOLD, least_score=_FIRST_SCORE, upright=False
     )
     groups = _groups(regions, probability_map.shape)
     places = [_place(group, scale) for group in groups]
@@ -157,7 +157,7 @@ def lines_at(
         scale = _CORE / core
         around = _around(turned, core, scale, turn, pyramid, pad)
         closer = _looked_at(*around, turn, scale, pyramid, detector)
-        if closer.scale > 1.3 * look.scale and closer.regions:
+        if closer.scale > _LARGER * look.scale and closer.regions:
             look = closer
     lines = [
         _line(region, look.low, turn, look.scale, across=region.runs_down, cut=_cut(region, look))
@@ -237,7 +237,8 @@ def _looked_at(
 ) -> _Look:
     """The regions between two corners (turned frame), looked at as large as this or smaller."""
     extent = high - low
-    scale = min(scale, math.sqrt(_MOST_CROP_PIXELS / float(extent[0] * extent[1])), 6.0)
+    affordable = math.sqrt(_MOST_CROP_PIXELS / float(extent[0] * extent[1]))
+    scale = min(scale, affordable, _MOST_ENLARGED)
     width, height = (max(32, round(float(e) * scale)) for e in extent)
     pixels, size = pyramid.level(1 / scale)
     to_crop = np.column_stack([turn * (scale / size), -low * scale])
@@ -287,7 +288,7 @@ def covered(line: FoundLine, other: FoundLine) -> bool:
     some = line.middle[:: max(1, len(line.middle) // 8)]
     gaps = some[:, None, :] - other.middle[None, :, :]
     near = np.hypot(gaps[..., 0], gaps[..., 1]).min(axis=1)
-    return bool((near < 0.6 * max(line.height, other.height)).mean() > 0.6)
+    return bool((near < _SAME_INK * max(line.height, other.height)).mean() > _MOSTLY)
 
 
 def runs_into(line: FoundLine, other: FoundLine) -> bool:
@@ -332,7 +333,7 @@ def _line(
     across: bool,
     cut: tuple[bool, bool] = (False, False),
 ) -> FoundLine:
-    reach = 0.45 * region.height
+    reach = _DRAWN_OUT * region.height
     u = np.linspace(region.start - reach, region.end + reach, max(5, int(region.length / 6)))
     middle = _straight_ends(region, u) / scale + low
     height = region.height / scale
@@ -354,7 +355,7 @@ def _groups(regions: list[TextRegion], shape: tuple[int, ...]) -> list[list[Text
         return []
     canvas = np.zeros(shape[:2], np.uint8)
     for region in regions:
-        reach = max(3, round(2 * 1.3 * region.height))
+        reach = max(3, round(2 * _AROUND * region.height))
         line = np.round(region.middle()).astype(np.int32)
         cv2.polylines(canvas, [line.reshape(-1, 1, 2)], isClosed=False, color=1, thickness=reach)
     _, labels = cv2.connectedComponents(canvas)
@@ -367,14 +368,14 @@ def _groups(regions: list[TextRegion], shape: tuple[int, ...]) -> list[list[Text
 
 def _place(group: list[TextRegion], scale: float) -> Place:
     doubled = sum(
-        max(region.length / region.core - 1.2, 0.05) * region.length * np.exp(2j * region.angle)
-        for region in group
+        max(one.length / one.core - _SQUARE, _LEAST_SAY) * one.length * np.exp(2j * one.angle)
+        for one in group
     )
     lengths = np.array([region.length for region in group])
     cores = np.array([region.core for region in group])
     order = np.argsort(cores)
     share = np.cumsum(lengths[order]) / lengths.sum()
-    core = float(cores[order][np.searchsorted(share, 0.3)])
+    core = float(cores[order][np.searchsorted(share, _THINNEST)])
     largest = max(group, key=lambda region: region.core * region.length)
     block = largest.core > _THICK and largest.length < _SHORT * largest.core
     direction = float(np.angle(doubled)) / 2

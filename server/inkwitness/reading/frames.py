@@ -13,6 +13,8 @@ from inkwitness.reading.regions import LETTERS_PER_CORE
 
 #: Longer side (pixels) of the copy that frames are looked for on.
 _SIDE = 1280
+#: A small photo is enlarged so many times at most: beyond that only its blur grows.
+_MOST_ENLARGED = 4.0
 #: Reach of the local threshold, and how much darker (or lighter) than its surroundings ink is.
 _REACH, _DARKER = 31, 7
 #: Sides of a frame: longer over shorter, and the shorter one's least and largest (copy pixels).
@@ -20,6 +22,7 @@ _LEAST_RATIO, _MOST_RATIO = 1.25, 4.2
 _LOWEST, _HIGHEST = 14.0, 320.0
 #: The contour fills this much of the rectangle around it, and what it encloses is not empty.
 _FILLED = 0.86
+#: As many frames are read, the largest first: each costs time, and a pattern has many.
 _MOST_FRAMES = 12
 #: Of the outer and the inner side of a frame, both of which may be found, the inner one reads
 #: better: they are two where their heights differ by more than this share.
@@ -31,7 +34,7 @@ _CAPITALS = 1 / 1.9
 
 def frames_of(pixels: Pixels) -> list[FoundLine]:
     """The middle lines of print in frames, the largest frames first, in photo pixels."""
-    scale = min(4.0, _SIDE / max(pixels.shape[:2]))
+    scale = min(_MOST_ENLARGED, _SIDE / max(pixels.shape[:2]))
     how = cv2.INTER_AREA if scale < 1 else cv2.INTER_CUBIC
     small = cv2.resize(pixels, None, fx=scale, fy=scale, interpolation=how)
     grey = cv2.cvtColor(small, cv2.COLOR_BGR2GRAY)

@@ -16,8 +16,13 @@ from inkwitness.reading.values import Area, Line
 
 Floats = NDArray[np.float64]
 
+#: Lines nearer than this stand on one thing (x-heights: of the larger letters where they run the
+#: same way, of the smaller ones where not); more would join two units side by side.
 _NEAR = 3.0
+#: Lines run the same way where their directions differ by less than this (radians).
 _SAME_WAY = 0.6
+#: Lines no further below each other than this (x-heights) are pieces of one row.
+_ONE_ROW = 0.6
 
 
 def areas_of(lines: Sequence[Line], pixels: Pixels) -> tuple[Area, ...]:
@@ -70,7 +75,7 @@ def _in_order(lines: Sequence[Line]) -> list[Line]:
     placed.sort(key=lambda item: item[0])
     rows: list[list[tuple[float, float, Line]]] = []
     for item in placed:
-        same = rows and item[0] - rows[-1][-1][0] < 0.6 * item[2].x_height_px
+        same = rows and item[0] - rows[-1][-1][0] < _ONE_ROW * item[2].x_height_px
         if same:
             rows[-1].append(item)
         else:

@@ -21,13 +21,19 @@ _HELD_UPRIGHT = 0.4
 #: A line that is sure one way and says this much more that way (certain letters) is enough.
 _PLAIN = 2.5
 _PLAIN_FROM = 0.9
+#: What a letter of another script counts beside a Latin one: as much would let letters that the
+#: reader made up outvote Latin print, nothing would leave such print without a say.
+_OTHER_SCRIPT = 0.4
+#: A line no surer than this says nothing of its direction.
+_GUESSED = 0.3
 #: A line this sure as it stands, with so many letters that are none when turned, is not turned.
 _CERTAIN, _LEAST_UPRIGHT = 0.97, 4
 _TURNABLE = frozenset("HINOSXZMWoscnuxzdpbql|0125689")
 #: No line is plain and the mean confidence is below this: looked at in the mirror too.
 _MIRROR_BELOW = 0.8
-_MIRROR_GAIN = 1.6
-_MIRROR_LEAST = 4.5
+#: The mirror is believed where it says so many times as much, and at least this (certain letters):
+#: less would turn a photo of poor print over.
+_MIRROR_GAIN, _MIRROR_LEAST = 1.6, 4.5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -142,7 +148,7 @@ def _strength(view: RawView) -> float:
     """Letters read, each for as much as it is sure; letters of other scripts count less."""
     plain = sum(letter.isascii() and letter.isalnum() for letter in view.text)
     other = sum(not letter.isascii() for letter in view.text)
-    return (plain + 0.4 * other) * max(0.0, view.confidence - 0.3) ** 2
+    return (plain + _OTHER_SCRIPT * other) * max(0.0, view.confidence - _GUESSED) ** 2
 
 
 def _best(both: Sequence[tuple[RawView, RawView]]) -> float:

@@ -45,7 +45,7 @@ from inkwitness.reading.group import areas_of
 from inkwitness.reading.orient import OrientationVote, Upright, decide
 from inkwitness.reading.readers.engines import Readers, Remembering
 from inkwitness.reading.readers.tesseract import ReaderStopped
-from inkwitness.reading.straighten import Pyramid, line_image_of, outline
+from inkwitness.reading.straighten import OUTLINE, Pyramid, line_image_of, outline
 from inkwitness.reading.values import IMAGE_HEIGHT, Line, Recognition, View
 from inkwitness.reading.views import (
     has_code,
@@ -56,9 +56,8 @@ from inkwitness.reading.views import (
 )
 
 ONE_READER_ONLY = "one_reader_only"
-_MOST_PLACES = 14
-_MOST_LINES = 60
-_MOST_BLOCKS = 6
+#: Places, lines and blocks of a look, the best first: more cost time where all is texture.
+_MOST_PLACES, _MOST_LINES, _MOST_BLOCKS = 14, 60, 6
 #: Longer sides of the photo for closer looks: one unless both a class and a number were read, one
 #: more while neither was, where the photo has as many pixels.
 _CLOSER_SIDE, _CLOSEST_SIDE = 1088, 1600
@@ -66,14 +65,21 @@ _CLOSER_SIDE, _CLOSEST_SIDE = 1088, 1600
 _SURE = 0.8
 #: What is seen in a frame counts from this confidence on.
 _SURE_IN_FRAME = 0.95
-_VOTES = 8
-_VOTES_A_PLACE = 3
-_UNSURE = 0.85
-_MOST_UNSURE = 10
+#: Lines read both ways to tell which way is up, in all and of one place: each costs a reading.
+_VOTES, _VOTES_A_PLACE = 8, 3
+#: Lines read with a confidence between these get more views, so many at most: surer ones need none,
+#: and what is less sure is hardly print.
+_HOPELESS, _UNSURE, _MOST_UNSURE = 0.3, 0.85, 10
 _FIRST_AID = ("local_contrast", "closer")
-_LEAST_CONFIDENCE = 0.45
-_SCRAP = 2
+#: Below this confidence nothing was made out; so many letters or fewer are a scrap.
+_LEAST_CONFIDENCE, _SCRAP = 0.45, 2
+#: Lines that the second reader is asked about at most: it takes time for each.
 _MOST_SECOND = 24
+#: A place is read where sure lines cover more than this share of its marks.
+_MOSTLY = 0.8
+#: Width of a line image, in its heights: from the first on a longer line is not worth more, and a
+#: class in a frame is between the others.
+_LONG, _LEAST_FRAMED, _MOST_FRAMED = 12.0, 0.8, 2.5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -238,7 +244,7 @@ def _is_read(place: Place, seen: list[_Read]) -> bool:
         if one.says and one.views[0].confidence >= _SURE:
             gaps = points[:, None, :] - one.cut.found.middle[None, :, :]
             covered |= np.hypot(gaps[..., 0], gaps[..., 1]).min(axis=1) < one.cut.found.height
-    return bool(covered.mean() > 0.8)
+    return bool(covered.mean() > _MOSTLY)
 
 
 def _line_image(line: FoundLine, pyramid: Pyramid) -> Pixels:
@@ -249,7 +255,7 @@ def _line_image(line: FoundLine, pyramid: Pyramid) -> Pixels:
 
 def _promise(cut: _Cut) -> float:
     """How much a line is worth reading: certain and long."""
-    return float(cut.found.score * min(cut.image.shape[1] / TALL, 12.0))
+    return float(cut.found.score * min(cut.image.shape[1] / TALL, _LONG))
 
 
 def _voters(cuts: list[_Cut]) -> list[int]:
@@ -273,7 +279,8 @@ def _read_cuts(cuts: list[_Cut], readers: Readers) -> tuple[Upright, list[_Read]
     cuts = [_uprighted(cut, upright) for cut in cuts]
     first = readers.recogniser.recognise([augmented(cut.image, "colour") for cut in cuts])
     views = [[view_of("colour", seen)] for seen in first]
-    unsure = [i for i in range(len(cuts)) if 0.3 < first[i].confidence < _UNSURE][:_MOST_UNSURE]
+    unsure = [i for i, seen in enumerate(first) if _HOPELESS < seen.confidence < _UNSURE]
+    unsure = unsure[:_MOST_UNSURE]
     wanted = [(i, name) for i in unsure for name in _FIRST_AID]
     wanted += [(i, "inside") for i in unsure if _may_be_framed(cuts[i])]
     again = readers.recogniser.recognise([augmented(cuts[i].image, name) for i, name in wanted])
@@ -285,7 +292,7 @@ def _read_cuts(cuts: list[_Cut], readers: Readers) -> tuple[Upright, list[_Read]
 
 def _may_be_framed(cut: _Cut) -> bool:
     """Short enough for a class in a frame, long enough to lose its sides."""
-    return bool(0.8 * TALL < cut.image.shape[1] < 2.5 * TALL)
+    return bool(_LEAST_FRAMED * TALL < cut.image.shape[1] < _MOST_FRAMED * TALL)
 
 
 def _uprighted(cut: _Cut, upright: Upright) -> _Cut:
@@ -375,7 +382,7 @@ def has_words(line: Line) -> bool:
 
 
 def _outline(cut: _Cut) -> Polygon:
-    return outline(cut.found.middle, cut.found.height, 1.25)
+    return outline(cut.found.middle, cut.found.height, OUTLINE)
 
 
 def _worth_asking(lines: list[Line]) -> list[Line]:

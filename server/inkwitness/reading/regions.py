@@ -15,9 +15,15 @@ Floats = NDArray[np.float64]
 #: The core that the detector marks against the height of the letters (capitals): counted on
 #: made photos whose line polygons are known.
 LETTERS_PER_CORE = 1.35
+#: The middle line is fitted to about so many marked pixels: more cost time and move it little.
 _MOST_POINTS = 6000
+#: A piece of fewer marked pixels is a speck: its direction and thickness would be chance.
 _FEWEST_PIXELS = 12
-_RUNS_DOWN = 1.5
+#: Spread along over spread across from which a region that runs down the map is a line that does,
+#: and from which any region has a direction of its own: below, a blot is taken to lie flat.
+_RUNS_DOWN, _HAS_DIRECTION = 1.5, 2.2
+#: A region turned by more than this (radians; a quarter turn is 1.57) runs down an upright map.
+_QUARTER_TURN = 1.2
 #: Widest gap between two pieces of one line, in heights of capitals.
 _GAP = 2.4
 #: Marked pixels this likely are the lines themselves; what is less likely may link two of them.
@@ -26,6 +32,14 @@ _SURE_CORE = 0.6
 _STACKED = 1.5
 #: A piece of a line is at least this long, in its own thickness.
 _LEAST_ASPECT = 2.0
+#: Columns with less than this share of the usual count of marked pixels do not bend the middle
+#: line, and a region shorter than this (in its thickness) has a level one: its slope is chance.
+_THIN_COLUMN, _LEVEL_BELOW = 0.35, 1.6
+#: Two pieces of one line: the thickness of the second over that of the first is between these.
+_LEAST_THICKNESS, _MOST_THICKNESS = 0.55, 1.8
+#: And (heights of capitals) the second begins at most so far before the first ends, and their
+#: middle lines, run on, miss each other by less than this; more would join lines side by side.
+_OVERLAP, _MISS = 0.4, 0.35
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,7 +69,7 @@ class TextRegion:
     @property
     def runs_down(self) -> bool:
         """A line at a quarter turn to an upright map."""
-        return abs(self.angle) > 1.2
+        return abs(self.angle) > _QUARTER_TURN
 
     @property
     def height(self) -> float:
@@ -140,12 +154,12 @@ def fit(points: Floats, score: float, *, upright: bool) -> TextRegion:
     filled = np.bincount(place, minlength=bins)
     centre = np.bincount(place, weights=v, minlength=bins) / np.maximum(filled, 1)
     where = start + (np.arange(bins) + 0.5) * (end - start) / bins
-    keep = filled > 0.35 * np.median(filled[filled > 0])
+    keep = filled > _THIN_COLUMN * np.median(filled[filled > 0])
     ratio = (end - start) / core
     degree = 1 if ratio < 5 else 2 if ratio < 9 else 3
     degree = min(degree, max(0, int(keep.sum()) - 1))
     curve = np.polyfit(where[keep], centre[keep], degree, w=np.sqrt(filled[keep]))
-    if upright and ratio < 1.6:
+    if upright and ratio < _LEVEL_BELOW:
         curve = np.array([float(v.mean())])
     # Round a bend a column is longer than the line is thick.
     along = np.linspace(start, end, 2 * bins)
@@ -180,18 +194,18 @@ def _follows(one: TextRegion, other: TextRegion) -> bool:
     if one.runs_down or other.runs_down:
         return False
     # A number has no small letters, so its core is thicker than that of the word before it.
-    if not 0.55 < other.core / one.core < 1.8:
+    if not _LEAST_THICKNESS < other.core / one.core < _MOST_THICKNESS:
         return False
     height = (one.height + other.height) / 2
     end = one.at(np.array([one.end]))[0]
     begin = other.at(np.array([other.start]))[0]
     gap = float(begin[0] - end[0])
-    if not -0.4 * height < gap < _GAP * height:
+    if not -_OVERLAP * height < gap < _GAP * height:
         return False
     turn = abs(_slope(one, one.end) - _slope(other, other.start))
     reach = np.array([end[0] + gap / 2])
     meet = abs(_height_at(one, reach) - _height_at(other, reach))
-    return bool(meet < 0.35 * height and turn < 0.5)
+    return bool(meet < _MISS * height and turn < 0.5)
 
 
 def _slope(region: TextRegion, u: float) -> float:
@@ -215,7 +229,7 @@ def _axis(centred: Floats, *, upright: bool) -> float:
     if upright and abs(angle) > np.pi / 4:
         # A line that runs down the page, a class in a frame turned by a quarter, say.
         return -np.pi / 2 if long > _RUNS_DOWN else 0.0
-    return 0.0 if upright and long < 2.2 else angle
+    return 0.0 if upright and long < _HAS_DIRECTION else angle
 
 
 def _turned(points: Floats, angle: float) -> Floats:

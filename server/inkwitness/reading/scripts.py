@@ -18,7 +18,7 @@ from inkwitness.reading.group import areas_of
 from inkwitness.reading.readers.engines import Readers
 from inkwitness.reading.readers.script_reader import ScriptReader, Word
 from inkwitness.reading.readers.tesseract import ReaderStopped
-from inkwitness.reading.straighten import Pyramid, line_image_of
+from inkwitness.reading.straighten import OUTLINE, Pyramid, line_image_of
 from inkwitness.reading.values import IMAGE_HEIGHT, Area, Line, ReaderId, Recognition, View
 from inkwitness.reading.views import view_of
 
@@ -32,12 +32,13 @@ _GAP = 0.5
 #: Print behind the last word starts so much after it, and is at least so wide (line image heights).
 _BEHIND, _LEAST_REST = 0.08, 0.5
 _REST_VIEWS = ("colour", "closer")
-_PROBED = 8
-_MOST_LINES = 32
+#: Lines that a reader is asked about first, and at most once it knew one: more only cost time.
+_PROBED, _MOST_LINES = 8, 32
 #: Lines that the recogniser is this sure of hold no script that it lacks.
 _CERTAIN = 0.97
-#: `reading.read` draws outlines this many heights of capitals high.
-_OUTLINE = 1.25
+#: x-height over the height of capitals, for a place that nobody read (common practice, no source).
+_X_HEIGHT = 0.7
+#: Unicode blocks of Hangul: syllables, jamo, compatibility jamo (first and last code point).
 _HANGUL = ((0xAC00, 0xD7A3), (0x1100, 0x11FF), (0x3130, 0x318F))
 
 
@@ -202,7 +203,7 @@ class _Cut:
         ring = np.array(polygon)
         half = len(ring) // 2
         top, bottom = ring[:half], ring[half:][::-1]
-        height = float(np.hypot(*(bottom - top).T).mean()) / _OUTLINE
+        height = float(np.hypot(*(bottom - top).T).mean()) / OUTLINE
         image = line_image_of(
             pyramid,
             (top + bottom) / 2,
@@ -210,7 +211,7 @@ class _Cut:
             image_height=TALL,
             margin=MARGIN * TALL / IMAGE_HEIGHT,
         )
-        return cls(polygon, image, round(0.7 * height, 1))
+        return cls(polygon, image, round(_X_HEIGHT * height, 1))
 
 
 def _read(cuts: Sequence[_Cut], reader: ScriptReader, augmentation: str) -> list[ScriptLine | None]:

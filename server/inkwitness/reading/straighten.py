@@ -10,6 +10,9 @@ from inkwitness.photo.values import Pixels, Polygon
 
 Floats = NDArray[np.float64]
 
+#: Height of a line's outline, in heights of capitals: a larger one takes in the lines beside it.
+OUTLINE = 1.25
+
 
 class Pyramid:
     """The photo at full, half, quarter ... size, made when asked for (halving averages pixels).

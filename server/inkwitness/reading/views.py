@@ -24,6 +24,7 @@ _TWICE = ("closer", "wider")
 #: Where the channels hardly differ (grey values on average), they show nothing of their own.
 _CHANNELS = ("blue_channel", "red_channel")
 _GREY = 1.0
+#: Lines that are looked at again, those with numbers first: each costs a reading of every view.
 _MOST_LINES_AGAIN = 6
 #: A word of capitals may be a mark by itself from this length to that (an agency, a sign, a claim),
 #: in a line of not more words than this: more are a sentence.

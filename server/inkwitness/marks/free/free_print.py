@@ -30,6 +30,19 @@ _LOT_SHAPE = re.compile(
 )
 #: What a halving of the letters' height costs a name, and at most.
 _HALF_AS_HIGH, _LEAST_HIGH = 5.0, -8.0
+# What signs are worth, in points; a weak sign (first on the item, alone on its line) is worth one
+# or half of one. Only their order within one mark matters: the best pieces are offered first.
+#: Maker: an ending of company names; the name printed again; two letters with nothing to bear
+#: them out.
+_COMPANY_ENDING, _PRINTED_AGAIN, _TWO_LETTERS = 3.0, 1.5, 3.0
+#: Model that is a word: what it lacks against a code, and more where it is the likeliest maker.
+_WORD, _MAKERS_WORD = 4.0, 6.0
+#: Model that is a code: with letters, of digits only; printed again or with a class in it; behind a
+#: name on its line; in the shape of a lot.
+_WITH_LETTERS, _DIGITS_ONLY = 2.0, 1.5
+_AGAIN_OR_CLASS, _BEHIND_NAME, _LIKE_A_LOT = 1.5, 1.5, 2.5
+#: Lot: in the shape of one; the same print as the likeliest model.
+_SHAPE_OF_LOT, _IS_THE_MODEL = 3.0, 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,16 +123,16 @@ def _as_maker(
     letters = len(piece.plain)
     score = _height(piece, highest) + min(letters, 8) / 8
     endings = [word.text in vocabulary.name_endings for word in piece.words]
-    score += 3.0 * (any(endings) or _has_ending(piece, vocabulary))
+    score += _COMPANY_ENDING * (any(endings) or _has_ending(piece, vocabulary))
     score += 1.0 * piece.alone + (1.0 if piece.line.index == 0 else 0.0)
     again = len(
         re.findall(rf"(?<![A-Z0-9]){re.escape(ready(piece.printed).text)}(?![A-Z0-9])", text)
     )
-    score += 1.5 * (again > 1)
+    score += _PRINTED_AGAIN * (again > 1)
     behind = [p for p in pieces if p.is_code and p.line is piece.line and p.start >= piece.end]
     score += 1.0 * bool(behind)
     if letters <= 2 and not piece.alone and not behind and again < 2:
-        score -= 3.0
+        score -= _TWO_LETTERS
     return score
 
 
@@ -141,17 +154,18 @@ def _as_model(
         names = {other.plain for other in pieces if not other.is_code}
         if len(piece.plain) < 3 or (piece is maker and len(names) < 2):
             return None
-        return near - (6.0 if piece is maker else 4.0)
+        return near - (_MAKERS_WORD if piece is maker else _WORD)
     code = _code(piece)
     if DATE_SHAPE.fullmatch(code):
         return None
     letters = any(sign.isalpha() for sign in piece.plain)
-    score = near + (2.0 if letters else 1.5) + 0.5 * ("-" in code or "+" in code)
-    score += 1.5 * (again or re.search(classes, code) is not None)
+    score = near + (_WITH_LETTERS if letters else _DIGITS_ONLY) + 0.5 * ("-" in code or "+" in code)
+    score += _AGAIN_OR_CLASS * (again or re.search(classes, code) is not None)
     before = [p for p in pieces if p.line is piece.line and p.end <= piece.start]
-    score += 1.5 * any(not p.is_code for p in before) - 1.0 * any(p.is_code for p in before)
+    named = any(not p.is_code for p in before)
+    score += _BEHIND_NAME * named - 1.0 * any(p.is_code for p in before)
     score += 1.0 * bool(piece.line.taken) + 0.5 * piece.alone
-    score -= 2.5 * (_LOT_SHAPE.fullmatch(code) is not None and not piece.others)
+    score -= _LIKE_A_LOT * (_LOT_SHAPE.fullmatch(code) is not None and not piece.others)
     score -= 1.0 * (len(piece.plain) < 3)
     return score
 
@@ -162,7 +176,7 @@ def _as_lot(piece: Piece, model: Piece | None, count: int) -> float | None:
     digits = sum(sign.isdigit() for sign in piece.plain)
     if digits < 3:
         return None
-    shape = 3.0 * (_LOT_SHAPE.fullmatch(_code(piece)) is not None)
+    shape = _SHAPE_OF_LOT * (_LOT_SHAPE.fullmatch(_code(piece)) is not None)
     later = piece.line.index / max(count, 1)
     same = model is not None and piece.plain == model.plain
-    return shape + later + 0.5 * piece.alone - 3.0 * same
+    return shape + later + 0.5 * piece.alone - _IS_THE_MODEL * same

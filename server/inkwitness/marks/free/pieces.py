@@ -27,8 +27,10 @@ _JOINED = re.compile(r"(?:NR|NRD)-(?=[A-Z0-9]{4})")
 _SHORTEST_SENTENCE = 3
 #: A word this long is nearly an everyday one with one letter misread, a long one with two.
 _LEAST_NEARLY, _LONG = 5, 9
+#: Words of the longest name, and letters of the shortest: beyond these it is a slogan or a scrap.
 _LONGEST_NAME = 5
 _LEAST_LETTERS = 2
+#: A longer word of another script is several words, or a sentence.
 _LONGEST_OTHER_SCRIPT = 8
 #: A year and a month, or a month and a year.
 DATE_SHAPE = re.compile(r"[0-9]{1,2}[-/.](?:19|20)[0-9]{2}|(?:19|20)[0-9]{2}[-/.][0-9]{1,2}")

@@ -33,6 +33,14 @@ class Signs:
 
 #: Letters of an x-height below this (photo pixels) count as this small.
 _SMALLEST = 3.0
+#: Shares of evidence, and probabilities, nearer to 0 or 1 than this count as this near: their
+#: log-odds would outweigh all other signs. The weights were fitted with these values.
+_LEAST_SHARE, _LEAST_PROBABILITY = 1e-4, 1e-3
+#: Log-odds (natural logarithm) are cut here: beyond, the probability is within 1e-13 of 0 or 1, and
+#: `exp` of a far larger one overflows.
+_MOST_LOG_ODDS = 30.0
+#: A mark that has no fitted group is read from this probability on.
+_READ_FROM = 0.95
 NO_SIGNS = Signs(0.0, 0.0, 0.0, False, False, 0.0, 0.0)
 
 
@@ -45,9 +53,9 @@ def features(signs: Signs) -> tuple[float, ...]:
     """
     return (
         1.0,
-        _log_odds(signs.share, 1e-4),
-        _log_odds(signs.worst_view, 1e-3),
-        _log_odds(signs.line_confidence, 1e-3),
+        _log_odds(signs.share, _LEAST_SHARE),
+        _log_odds(signs.worst_view, _LEAST_PROBABILITY),
+        _log_odds(signs.line_confidence, _LEAST_PROBABILITY),
         float(signs.second_agrees),
         math.log(max(signs.x_height_px, _SMALLEST)),
     )
@@ -64,13 +72,14 @@ def probability(mark: str, signs: Signs) -> float:
     if group is None:
         return signs.share
     total = sum(w * f for w, f in zip(group["weights"], features(signs), strict=True))
-    return 1 / (1 + math.exp(-max(-30.0, min(30.0, total))))
+    return 1 / (1 + math.exp(-max(-_MOST_LOG_ODDS, min(_MOST_LOG_ODDS, total))))
 
 
 def standing(mark: str, likely: float) -> Literal["read", "doubtful"]:
     """Whether a mark of this probability is shown as read."""
     group = _group(mark)
-    return "read" if likely >= (0.95 if group is None else group["read_from"]) else "doubtful"
+    read_from = _READ_FROM if group is None else group["read_from"]
+    return "read" if likely >= read_from else "doubtful"
 
 
 def as_record(signs: Signs) -> dict[str, float]:

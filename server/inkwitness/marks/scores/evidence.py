@@ -26,14 +26,21 @@ Indices = NDArray[np.intp]
 INDEPENDENT_VIEWS = 1.6
 #: Weight of the second reader's edit likelihood (chosen on made lines).
 SECOND_WEIGHT = 0.35
-_BEAM = 10
-_KEPT = 8
+#: Beam search: prefixes that are kept at a step, strings that come out, letters that are tried at a
+#: step, and the least probability of one. More find rarer strings and cost time.
+_BEAM, _KEPT = 10, 8
+_LETTERS_TRIED, _LEAST_LETTER = 6, 1e-4
 #: Share of views that are of no use: a fixed part, and more where a view reads poorly.
 _IDLE, _POOR = 0.02, 0.9
+#: Probability that a view of no use gives to any string.
 _UNTOLD = 0.02
+#: What `rest` loses (natural logarithm) where there is more than one view.
 _DISAGREE = 2.0
 #: Costs (natural logarithm) of the second reader's errors: look-alike, confusable, other, gap.
 _EDIT = (0.3, 2.0, 4.5, 3.5)
+#: Cost of a dash, colon or full stop that it leaves out, and most errors (as costs of `other`) that
+#: are counted.
+_SMALL_GAP, _MOST_ERRORS = 1.0, 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +125,11 @@ def likeliest(letters: Letters, beam: int = _BEAM, kept: int = _KEPT) -> list[st
     other = len(letters.signs) - 1
     ending: dict[tuple[int, ...], tuple[float, float]] = {(): (1.0, 0.0)}
     for row in letters.steps:
-        likely = [int(c) for c in np.argsort(row)[-6:] if row[c] > 1e-4 and c not in (0, other)]
+        likely = [
+            int(c)
+            for c in np.argsort(row)[-_LETTERS_TRIED:]
+            if row[c] > _LEAST_LETTER and c not in (0, other)
+        ]
         new: dict[tuple[int, ...], list[float]] = {}
         for prefix, (blank, letter) in ending.items():
             same = new.setdefault(prefix, [0.0, 0.0])
@@ -181,7 +192,7 @@ def _told(text: str, answer: str) -> float:
     said = answer.replace(" ", "")
     row = [0.0] * (len(said) + 1)
     for sign in wanted:
-        cost = [row[0] + (1.0 if sign in "-:." else gap)]
+        cost = [row[0] + (_SMALL_GAP if sign in "-:." else gap)]
         for j, heard in enumerate(said, start=1):
             if sign == heard:
                 change = same
@@ -189,11 +200,11 @@ def _told(text: str, answer: str) -> float:
                 change = _EDIT[0]
             else:
                 change = near if confusable(sign, heard) else other
-            miss = row[j] + (1.0 if sign in "-:." else gap)
+            miss = row[j] + (_SMALL_GAP if sign in "-:." else gap)
             cost.append(min(row[j - 1] + change, miss, cost[j - 1] + gap))
         row = cost
     # Beyond a few errors the second reader simply did not see the line.
-    return -min(min(row), 3 * other)
+    return -min(min(row), _MOST_ERRORS * other)
 
 
 @cache

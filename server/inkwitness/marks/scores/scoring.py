@@ -21,6 +21,10 @@ from inkwitness.marks.text import LOOK_ALIKE, ready
 from inkwitness.marks.typed import is_typed
 from inkwitness.reading.values import View
 
+#: A letter's middle may stand this far outside its place in another view (shares of the line's
+#: length): steps of two views do not fall together.
+_ASIDE = 0.01
+
 
 @dataclass(frozen=True, slots=True)
 class Hypothesis:
@@ -150,7 +154,7 @@ def _piece(view: View, own: CandidateSpan | None, candidate: CandidateSpan) -> P
         return Piece(view, (before + first + 1) // 2, max((after + last) // 2, first + 1))
     low, high = candidate.extent
     starts = [(span[0] + span[1]) / 2 / steps for span in view.spans]
-    inside = [i for i, at in enumerate(starts) if low - 0.01 <= at <= high + 0.01]
+    inside = [i for i, at in enumerate(starts) if low - _ASIDE <= at <= high + _ASIDE]
     if not inside:
         first = int(low * steps)
         return Piece(view, first, max(first + 1, int(high * steps)))

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from inkwitness.reading.values import CharSteps
 
+#: The printable characters of ASCII, from the space to the tilde.
 _ASCII = "".join(chr(code) for code in range(0x20, 0x7F))
 #: Letters of other scripts that stand in marks, beside ASCII; the rest is one column together.
 _OTHERS = (

@@ -38,6 +38,7 @@ MODEL_SHA256 = {
     DETECTOR_MODEL: "090f04abcd9d9a7498bc4ebf677e4cb9bdce1fe4197ddb7e529f1ef44e1ff94f",
     RECOGNISER_MODEL: "6f327246b50388f3c176ae304bd95767ea6dc0c9ae92153ef8cbe210b3c14884",
 }
+#: Narrower line images are filled up to this width (pixels).
 _NARROWEST = 96
 #: Line images are filled up to a multiple of this width (pixels): the network sets up few sizes.
 _STEP = 32

@@ -14,6 +14,15 @@ from inkwitness.photo.values import Pixels
 from inkwitness.reading.readers import tesseract
 from inkwitness.reading.values import ReaderId, SecondReading
 
+#: Deviation (pixels) of the blur that is taken for the ground: wider than a stroke.
+_GROUND = 14
+#: Share of a line image's rows, as a divisor, that is left out above and below to tell ink from
+#: ground; and the percentiles of the lightest and the darkest pixels there.
+_OUTER, _LIGHTEST, _DARKEST = 5, 97, 3
+#: Percentiles that become black and white (more than half of a line is ground), and their least
+#: distance (grey values): below it noise would be stretched to look like ink.
+_BLACK_WHITE, _LEAST_RANGE = (1, 70), 8.0
+
 
 class SecondReader(Protocol):
     """Reads straightened lines independently of the first reader."""
@@ -40,6 +49,8 @@ class NoSecondReader:
 class TesseractReader:
     """Tesseract (LSTM, English) over a montage, one line of print a row."""
 
+    #: White (pixels) beside the lines of the montage, and between two of them: with less, a line
+    #: might be taken together with the next; more makes the sheet larger.
     _SIDE = 30
     _GAP = 36
 
@@ -91,12 +102,12 @@ def load_second_reader() -> SecondReader:
 def _dark_on_light(image: Pixels) -> Pixels:
     """Grey, background flattened to white, stretched; letters dark."""
     grey = cv2.cvtColor(image, cv2.COLOR_BGR2GRAY).astype(np.float32)
-    back = cv2.GaussianBlur(grey, (0, 0), 14)
+    back = cv2.GaussianBlur(grey, (0, 0), _GROUND)
     flat = grey - back
-    middle = flat[grey.shape[0] // 5 : -grey.shape[0] // 5]
+    middle = flat[grey.shape[0] // _OUTER : -grey.shape[0] // _OUTER]
     # Ink covers less than half of a line: the longer tail of the values is the ink.
-    if np.percentile(middle, 97) > -np.percentile(middle, 3):
+    if np.percentile(middle, _LIGHTEST) > -np.percentile(middle, _DARKEST):
         flat = -flat
-    low, high = np.percentile(flat, (1, 70))
-    scaled = (flat - low) / max(float(high - low), 8.0) * 255
+    low, high = np.percentile(flat, _BLACK_WHITE)
+    scaled = (flat - low) / max(float(high - low), _LEAST_RANGE) * 255
     return np.asarray(np.clip(scaled, 0, 255), np.uint8)
