@@ -13,7 +13,8 @@ from starlette.testclient import TestClient
 
 from inkwitness.api.app import create_app
 from inkwitness.errors import BadInput, StorageTrouble
-from inkwitness.records import backups, store
+from inkwitness.photo import files
+from inkwitness.records import backups
 from inkwitness.records.store import new_id, open_store
 from tests.api.conftest import HEADERS, NOW, png, settings, wait_for
 
@@ -148,7 +149,7 @@ def test_a_backup_that_is_not_whole_is_not_restored(tmp_path: Path) -> None:
 
 def test_leftovers_of_a_power_cut_are_removed_at_the_start(tmp_path: Path) -> None:
     open_store(tmp_path / "data").close()
-    left = tmp_path / "data" / store.PHOTOS / "parts" / "half.part"
+    left = tmp_path / "data" / files.PHOTOS / "parts" / "half.part"
     left.parent.mkdir(parents=True)
     left.write_bytes(b"half")
     open_store(tmp_path / "data", alone=True).close()

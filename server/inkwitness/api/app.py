@@ -173,7 +173,7 @@ def _open(settings: Settings, now: Clock) -> Services:
             reading,
             images,
             services.judge(),
-            services.holder_list(),
+            services.holder_list,
             WriteContext(job.actor, now()),
             today=services.today(),
         )

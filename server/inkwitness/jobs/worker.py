@@ -17,8 +17,7 @@ from PIL import Image
 from inkwitness.check.protocols import Reader
 from inkwitness.check.values import Reading
 from inkwitness.errors import InkwitnessError
-from inkwitness.photo.files import PhotoFiles
-from inkwitness.records.store import PHOTOS
+from inkwitness.photo.files import PHOTOS, PhotoFiles
 
 
 @dataclass(frozen=True, slots=True)

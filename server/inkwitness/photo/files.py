@@ -19,6 +19,8 @@ import uuid_utils
 
 from inkwitness.errors import NotFound
 
+#: The folder of photos in a data folder.
+PHOTOS = "photos"
 FileState = Literal["intact", "changed", "missing"]
 _log = logging.getLogger(__name__)
 

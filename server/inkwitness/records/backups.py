@@ -12,10 +12,10 @@ from contextlib import closing
 from pathlib import Path
 
 from inkwitness.errors import BadInput, StorageTrouble
-from inkwitness.photo.files import file_state, make_folders
+from inkwitness.photo.files import PHOTOS, file_state, make_folders
 from inkwitness.records import chain
 from inkwitness.records.audit import Audit, audit
-from inkwitness.records.store import DATABASE, PHOTOS, Store, look_at_store
+from inkwitness.records.store import DATABASE, Store, look_at_store
 from inkwitness.records.tables import photos, readings
 
 HEAD = "head.json"

@@ -82,12 +82,15 @@ def local_actor(name: str) -> Actor:
 def canonical(content: Any) -> str:
     """The JSON text of RFC 8785 for one content: a value has one text, whoever writes it.
 
-    Raises BadInput for what that form cannot hold: a whole number beyond 2**53, NaN, half a
-    character (a lone surrogate).
+    Raises BadInput for what a person may send and that form cannot hold: a whole number beyond
+    2**53, NaN, half a character (a lone surrogate).
     """
     try:
         return rfc8785.dumps(content).decode()
     except rfc8785.CanonicalizationError as error:
+        numbers = (rfc8785.IntegerDomainError, rfc8785.FloatDomainError)
+        if not isinstance(error, numbers) and not isinstance(error.__context__, UnicodeError):
+            raise  # bytes, a key that is no text: a fault of the program, no person sends them
         raise BadInput(
             f"A value cannot be kept as JSON: {error}. Send whole numbers of at most 15 digits and "
             "whole characters."

@@ -8,12 +8,11 @@ from pathlib import Path
 import uuid_utils
 
 from inkwitness.errors import BadInput, StorageTrouble
-from inkwitness.photo.files import PhotoFiles
+from inkwitness.photo.files import PHOTOS, PhotoFiles
 from inkwitness.records.database import Database, connect_database, open_database
 from inkwitness.records.trouble import says, trouble
 
 DATABASE = "inkwitness.sqlite"
-PHOTOS = "photos"
 LOCK = "server.lock"
 
 

@@ -25,7 +25,7 @@ def take_reading(
     reading: Reading,
     images: Mapping[int, str],
     judge: Judge,
-    holder_list: HolderList | None,
+    list_now: Callable[[], HolderList | None],
     context: WriteContext,
     *,
     today: dt.date,
@@ -33,13 +33,19 @@ def take_reading(
     """Keep what was read in a photo, its first check, and that its job is done.
 
     Words that came before the reading did (for a reduced copy, say) are used at once. `images` are
-    the SHA-256 of the straightened lines' pictures, which were kept before.
+    the SHA-256 of the straightened lines' pictures, which were kept before. `list_now` answers the
+    edition in force.
     """
     with database.reading() as conn:
         photo = chain.get(conn, photos_table, job.photo_id)
     about = photos.circumstances(photo.content, today)
-    first = Check(reading, judge.judge(reading, (), about, holder_list))
+    judged_with = list_now()
+    first = Check(reading, judge.judge(reading, (), about, judged_with))
     with database.writing() as conn:
+        # an edition put in force meanwhile was re-checked without this photo
+        holder_list = list_now()
+        if holder_list is not judged_with:
+            first = Check(reading, judge.judge(reading, (), about, holder_list))
         checks.keep_reading(conn, photo.id, reading, context, reading_id=reading_id, images=images)
         check = checks.keep_check(conn, photo.id, reading_id, first, context)
         said = confirmations.standing(words_on(conn, photo, first))
