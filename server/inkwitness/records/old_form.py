@@ -1,7 +1,9 @@
 """Checks as they were stored before readings and judgements were kept apart: both whole in a row.
 
 Such rows are never rewritten; they are read here into the values of today. Marks that were stored
-before marks had ids get one, and their parts are found anew in the ink by today's grammars.
+before marks had ids get one, and their parts are found anew in the ink by today's grammars. A
+sentence on a finding or on the list's state stays as it was stored; one on a name that the list was
+searched for is made anew.
 """
 
 from collections.abc import Mapping, Sequence
