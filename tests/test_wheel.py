@@ -79,7 +79,7 @@ def test_the_demo_runs_from_the_wheel_alone(installed: Path, tmp_path: Path) -> 
     demo = [sys.executable, "-m", "inkwitness", "serve", "--demo", "--once"]
     report = _run(demo, cwd=tmp_path, path=installed)
     assert "TC-84A-9621" in report  # invented; what tests/renderer drew into us-complete.jpg
-    assert "to be confirmed" in report
+    assert "To be confirmed" in report
     assert (tmp_path / "demo-data" / "inkwitness.sqlite").is_file()
 
 

@@ -93,7 +93,7 @@ def test_a_hold_is_lifted_with_a_reason_and_stays_in_the_record(
     [
         ("conflict.png", "conflict"),
         ("plain.png", "no person confirmed"),
-        ("plain.png", "own list was not looked up"),
+        ("plain.png", "was not looked up on the authority's own list"),
     ],
 )
 def test_a_release_is_refused_while_something_stands_in_its_way(

@@ -45,7 +45,7 @@ def test_two_prints_under_one_lot_are_named_with_lot_mark_and_values() -> None:
         "units": "a, b, c",
     }
     assert found.says(SAY) == (
-        "Under lot A310 one mark (model) is not printed alike: VX-910; VX-940 (a, b, c)."
+        "Units of lot A310 bear different prints of one mark (model): VX-910; VX-940 (a, b, c)."
     )
     assert found.unit_ids == ("a", "b", "c")
 

@@ -122,15 +122,15 @@ def test_open_units_are_counted_each_by_itself_and_at_their_worst():
     worst = after_sample(Looked(1000, 106, 6), "0.95")[1].values["at_most"]
     assert [statement.said(SAY) for statement in said] == [
         (
-            "106 of the 1,000 units were looked at. 100 were told, and show no conflict; 6 are "
-            "open, so nothing is said of the other units yet."
+            "106 of the 1,000 units were looked at. 100 have an outcome and show no conflict; "
+            "6 are open, so nothing is said of the other units yet."
         ),
         (
             "Units on which a required mark was not seen: 3. They are not counted as agreeing; a "
             "person decides on each."
         ),
         (
-            "Units that cannot be told: 2. They are not counted as agreeing; take the photos "
+            "Units of which nothing can be told: 2. They are not counted as agreeing; take the photos "
             "again, or the next units of the draw."
         ),
         "Units that a person set apart: 1. They are not counted as agreeing.",
