@@ -130,8 +130,8 @@ def test_open_units_are_counted_each_by_itself_and_at_their_worst():
             "person decides on each."
         ),
         (
-            "Units of which nothing can be told: 2. They are not counted as agreeing; take the photos "
-            "again, or the next units of the draw."
+            "Units of which nothing can be told: 2. They are not counted as agreeing; take the "
+            "photos again, or the next units of the draw."
         ),
         "Units that a person set apart: 1. They are not counted as agreeing.",
         (
