@@ -153,6 +153,9 @@ def _one_unit(page: Page) -> Iterator[str]:
     page.get_by_role("button", name=re.compile("^The ink says this")).first.click()
     expect(page.get_by_role("button", name=re.compile("^Undo"))).to_be_visible()
     page.get_by_role("button", name=re.compile("^Correct it")).first.click()
+    # Where the page stands scrolled is chance: half a field under the foot is no small target.
+    typed = page.locator(".mark .field input").first
+    typed.evaluate("field => field.scrollIntoView({block: 'center'})")
     yield "confirmed one mark, correcting another"
     page.get_by_text("Keep a look-up", exact=True).click()
     yield "look-up"
