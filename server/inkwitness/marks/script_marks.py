@@ -12,7 +12,7 @@ from inkwitness.marks.dates import readings
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.scores.reasons import LETTERS_NOT_CERTAIN, READERS_DIFFER
-from inkwitness.marks.text import ready
+from inkwitness.marks.text import plain
 from inkwitness.marks.values import Mark
 from inkwitness.marks.vocabulary import Vocabulary
 from inkwitness.reading.scripts import ScriptLine, ScriptsRead
@@ -41,7 +41,7 @@ def marks_of_scripts(
     for mark in marks_of_text(texts, grammars, vocabulary, unlabelled=False):
         index = area.lines[mark.line].index if mark.line is not None else -1
         if index in scripts.lines and not _is_known(mark, index, known):
-            found.append(_weighed(replace(mark, line=index), scripts.lines[index], reader))
+            found.append(_scored(replace(mark, line=index), scripts.lines[index], reader))
     return tuple(found)
 
 
@@ -50,7 +50,7 @@ def _is_known(mark: Mark, line: int, known: Sequence[Mark]) -> bool:
     return any(other.line == line or other.value == mark.value for other in same)
 
 
-def _weighed(mark: Mark, line: ScriptLine, reader: str) -> Mark:
+def _scored(mark: Mark, line: ScriptLine, reader: str) -> Mark:
     latin = _latin(mark.printed)
     others = _who_agrees(latin, line) if latin else ()
     sure = (
@@ -86,4 +86,4 @@ def _who_says(latin: str, line: Line) -> tuple[str, ...]:
 
 
 def _latin(text: str) -> str:
-    return "".join(c for c in ready(text).text if c.isascii() and c.isalnum())
+    return "".join(sign for sign in plain(text) if sign.isascii())

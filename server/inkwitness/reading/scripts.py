@@ -124,29 +124,19 @@ def read_scripts(photo: Photo, reading: Recognition, all_readers: Readers) -> Sc
 
 def _with_rests(lines: Sequence[ScriptLine], readers: Readers) -> list[ScriptLine]:
     """The lines with what stands behind their last word, read by itself by both other readers."""
-    cut = {number: _behind(one) for number, one in enumerate(lines)}
-    images = {number: image for number, image in cut.items() if image is not None}
-    pictures = [augmented(image, name) for image in images.values() for name in _REST_VIEWS]
-    seen = readers.recogniser.recognise(pictures)
+    cuts = [(one, image) for one in lines if (image := _behind(one)) is not None]
+    pictures = [augmented(image, name) for _, image in cuts for name in _REST_VIEWS]
+    seen = iter(readers.recogniser.recognise(pictures))
     try:
-        second = readers.second.read_lines([augmented(s, "colour") for s in images.values()])
+        second = readers.second.read_lines([augmented(image, "colour") for _, image in cuts])
     except ReaderStopped:
         return list(lines)  # its letters stay a question, as they are without these looks
-    told = list(lines)
-    for at, (number, image) in enumerate(images.items()):
-        raw = seen[at * len(_REST_VIEWS) : (at + 1) * len(_REST_VIEWS)]
-        views = [view_of(name, one) for name, one in zip(_REST_VIEWS, raw, strict=True)]
-        answer = second[at]
-        rest = Line(
-            0,
-            lines[number].polygon,
-            lines[number].x_height_px,
-            image,
-            tuple(views),
-            () if answer is None else (answer,),
-        )
-        told[number] = replace(lines[number], rest=rest)
-    return told
+    rests = {}
+    for (one, image), answer in zip(cuts, second, strict=True):
+        views = tuple(view_of(name, next(seen)) for name in _REST_VIEWS)
+        answers = () if answer is None else (answer,)
+        rests[id(one)] = Line(0, one.polygon, one.x_height_px, image, views, answers)
+    return [replace(one, rest=rests.get(id(one))) for one in lines]
 
 
 def _behind(one: ScriptLine) -> Pixels | None:
