@@ -133,6 +133,52 @@ list_rechecks = chained(
     Column("photo_id", String(36), ForeignKey("photos.id"), nullable=False, index=True),
 )
 
+# One paper that came with goods, by its fields. A later one may take the place of an earlier one.
+documents = chained(
+    "documents",
+    Column("unit_id", String(36), ForeignKey("units.id"), nullable=True, index=True),
+    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
+)
+
+# What is said of a consignment after it was opened: answers, supplier, lots split, intended use.
+declarations = chained(
+    "declarations",
+    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=False, index=True),
+)
+
+# How a unit is made and in what state it is: what a person looked at, and what nobody did.
+constructions = chained(
+    "constructions",
+    Column("unit_id", String(36), ForeignKey("units.id"), nullable=False, index=True),
+)
+
+# A person's word on one finding: set aside for a reason, or taken up again.
+finding_answers = chained(
+    "finding_answers",
+    Column("unit_id", String(36), ForeignKey("units.id"), nullable=True, index=True),
+    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
+)
+
+# What leaves the house: a report, a label, a message, a pack; to whom, and what it replaces.
+dispatches = chained(
+    "dispatches",
+    Column("unit_id", String(36), ForeignKey("units.id"), nullable=True, index=True),
+    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
+)
+
+# Goods put somewhere, moved, handed to someone, or called back.
+stock = chained(
+    "stock",
+    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
+    Column("lot", String(60), nullable=False, index=True),
+)
+
+# Goods that were offered and not taken: no consignment, no unit.
+offers = chained("offers")
+
+# Counts of sorted goods without a consignment, bin by bin, and how they were handed over.
+bins = chained("bins")
+
 jobs = Table(
     "jobs",
     metadata,
