@@ -1,7 +1,8 @@
-"""python -m tests.bench [reading|losses|reliability|calibrate|quality|holders|page] [options]
+"""python -m tests.bench NAME [options]
 
-Without a name: reading, losses, reliability, holders and page, one after the other, with what they
-take by default. `calibrate` fits marks/scores/calibration.json anew, `quality` the limits of a
+NAME is reading, losses, reliability, calibrate, quality, holders, stock or page. Without one:
+reading, losses, reliability, holders, stock and page, one after the other, with what they take by
+default. `calibrate` fits marks/scores/calibration.json anew, `quality` the limits of a
 photo's facts; both are only run by name. Each takes --help.
 """
 
@@ -10,7 +11,7 @@ from __future__ import annotations
 import os
 import sys
 
-from . import calibrate, holders, losses, page, quality, reading
+from . import calibrate, holders, losses, page, quality, reading, stock
 
 BENCHES = {
     "reading": reading.main,
@@ -19,6 +20,7 @@ BENCHES = {
     "calibrate": lambda argv: calibrate.main(["calibrate", *argv]),
     "quality": quality.main,
     "holders": holders.main,
+    "stock": stock.main,
     "page": page.main,
 }
 
@@ -31,7 +33,7 @@ def main() -> None:
     elif name:
         sys.exit(f"{name} is not one of: {', '.join(BENCHES)}\n\n{__doc__}")
     else:
-        for each in ("reading", "losses", "reliability", "holders", "page"):
+        for each in ("reading", "losses", "reliability", "holders", "stock", "page"):
             jobs = ["--jobs", str(os.cpu_count() or 1)] if each == "reliability" else []
             print(f"\n## {each}\n", flush=True)
             BENCHES[each](jobs)

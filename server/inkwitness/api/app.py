@@ -36,6 +36,7 @@ from inkwitness.api.routes import (
     units,
 )
 from inkwitness.api.routes.lists import holders
+from inkwitness.api.routes.stores import every as stores
 from inkwitness.api.settings import Settings
 from inkwitness.api.shapes import description
 from inkwitness.check.protocols import Judge
@@ -67,6 +68,7 @@ _ROUTERS = (
     access,
     people,
     ready,
+    stores,
 )
 
 

@@ -95,6 +95,19 @@ def draw_papers(papers: PapersOnly, fonts: Fonts, made_at: dt.datetime, say: Phr
     return bytes(page.output())
 
 
+def draw_note(
+    title: str, said: Sequence[str], fonts: Fonts, made_at: dt.datetime, say: Phrases
+) -> bytes:
+    """A short note as PDF bytes: a heading and its sentences, in large letters."""
+    page = _Page(fonts, "", made_at, say)
+    page.set_title(title)
+    page.add_page()
+    page.say(title, 15, "B", 4)
+    for sentence in said:
+        page.say(sentence, 13, "", 3)
+    return bytes(page.output())
+
+
 def _section(page: _Page, section: Section) -> None:
     if page.will_page_break(20):
         page.add_page()

@@ -80,6 +80,13 @@ export interface components {
             value: string;
             probability: number;
         };
+        /** @description A recipient of a lot that a notice is about, with the message to send. */
+        AskedOut: {
+            recipient: string;
+            pieces: number;
+            told: boolean;
+            message: string;
+        };
         /** @enum {string} */
         Aspect: "reading" | "marks" | "list" | "documents" | "construction" | "supplier";
         /** @enum {string} */
@@ -102,6 +109,8 @@ export interface components {
         };
         /** @enum {string} */
         Basis: "reading" | "confirmed";
+        /** @enum {string} */
+        Bin: "sealed" | "opened" | "loose" | "medical" | "ear_loop" | "child" | "no_print" | "not_sure" | "discard";
         Body_keep_look_up_api_holders_look_ups_post: {
             /** @description UUIDv7 of the look-up */
             id: string;
@@ -888,6 +897,46 @@ export interface components {
             what: string;
             says: string;
         };
+        /** @description Pieces that left for good. */
+        GoneOut: {
+            goods_id: string;
+            lot: string;
+            carton: string;
+            how: components["schemas"]["MovementKind"];
+            says: string;
+            pieces: number;
+        };
+        /** @description A group in a bin. */
+        GroupOut: {
+            entry_id: string;
+            bin: components["schemas"]["Bin"];
+            count: number;
+            unit_id: string | null;
+            by: string;
+            /** Format: date-time */
+            at: string;
+        };
+        /** @description Bins taken over by a competent person, with the counts that stand on the sheet. */
+        HandOver: {
+            id: string;
+            received_by: string;
+            /** @default  */
+            words?: string;
+            counts: {
+                [key: string]: number;
+            };
+        };
+        /** @description A hand-over. */
+        HandedOut: {
+            received_by: string;
+            words: string;
+            counts: {
+                [key: string]: number;
+            };
+            by: string;
+            /** Format: date-time */
+            at: string;
+        };
         /** @enum {string} */
         HolderField: "scheme" | "approval_number" | "certificate_number" | "holder" | "other_names" | "private_labels" | "filter_class" | "models" | "examination_body" | "production_body" | "status" | "valid_until" | "source" | "checked_on" | "checked_by";
         HolderMatchOut: {
@@ -920,6 +969,16 @@ export interface components {
             question: boolean;
             /** @default  */
             says: string;
+        };
+        /** @description Pieces that a recipient has. */
+        InHandsOut: {
+            goods_id: string;
+            lot: string;
+            carton: string;
+            recipient: string;
+            pieces: number;
+            /** Format: date */
+            since: string;
         };
         ItemOut: {
             polygon: [
@@ -1037,6 +1096,15 @@ export interface components {
             units: number | null;
             cartons: number | null;
         };
+        /** @description One lot: where it lies, who has pieces of it, what left, and notices about it. */
+        LotOut: {
+            lot: string;
+            piles: components["schemas"]["PileOut"][];
+            hands: components["schemas"]["InHandsOut"][];
+            gone: components["schemas"]["GoneOut"][];
+            recalls: components["schemas"]["RecallOut"][];
+            movements: components["schemas"]["MovementOut"][];
+        };
         /** @description One lot of a draw over the lots; `statement` is empty until its own sample is complete. */
         LotSampleOut: {
             code: string;
@@ -1094,6 +1162,66 @@ export interface components {
              * @enum {string}
              */
             supply_condition?: "" | "conventional" | "contingency" | "crisis";
+        };
+        /**
+         * @description One movement of goods, or a word on a notice about a lot.
+         * @example {
+         *       "carton": "C001",
+         *       "consignment_id": "019a0b50-0000-7abc-8def-001122334455",
+         *       "id": "019a0b60-0000-7abc-8def-001122334455",
+         *       "kind": "received",
+         *       "lot": "A310",
+         *       "on": "2031-03-18",
+         *       "pieces": 400,
+         *       "place": "Store 2, shelf 4"
+         *     }
+         */
+        MakeMovement: {
+            id: string;
+            kind: components["schemas"]["MovementKind"];
+            /**
+             * @description empty: the goods have lost their lot
+             * @default
+             */
+            lot?: string;
+            consignment_id?: string | null;
+            /** @description of a unit or group without a consignment */
+            unit_id?: string | null;
+            /** @default  */
+            carton?: string;
+            /** @default 0 */
+            pieces?: number;
+            /**
+             * @description where they lie
+             * @default
+             */
+            place?: string;
+            /**
+             * @description where they are put
+             * @default
+             */
+            to_place?: string;
+            /**
+             * @description a ward or a house; never a patient
+             * @default
+             */
+            recipient?: string;
+            /** @default protection */
+            purpose?: components["schemas"]["Purpose"];
+            /**
+             * @description id of the notice that this is about
+             * @default
+             */
+            recall?: string;
+            /** @default recall */
+            notice?: components["schemas"]["NoticeKind"];
+            /**
+             * @description why, or the notice in its own words
+             * @default
+             */
+            words?: string;
+            /** @description the day it happened; by default today */
+            on?: string | null;
         };
         /**
          * @description What to ask of a plan. See `/sampling` for trying questions without storing them.
@@ -1201,6 +1329,28 @@ export interface components {
             has_pin: boolean;
         };
         /** @enum {string} */
+        MovementKind: "received" | "moved" | "handed_out" | "brought_back" | "used_up" | "sent_back" | "to_authority" | "to_laboratory" | "destroyed" | "discarded" | "called_back" | "told" | "call_ended";
+        /** @description A movement as it was kept. */
+        MovementOut: {
+            movement_id: string;
+            kind: components["schemas"]["MovementKind"];
+            consignment_id: string | null;
+            unit_id: string | null;
+            lot: string;
+            carton: string;
+            pieces: number;
+            place: string;
+            to_place: string;
+            recipient: string;
+            purpose: components["schemas"]["Purpose"];
+            recall: string;
+            notice: components["schemas"]["NoticeKind"];
+            words: string;
+            /** Format: date */
+            on: string;
+            by: components["schemas"]["WrittenBy"];
+        };
+        /** @enum {string} */
         NamedBy: "label" | "form" | "place" | "person";
         NearEntry: {
             approval_number: string;
@@ -1224,6 +1374,8 @@ export interface components {
         };
         /** @enum {string} */
         NoMark: "other_text" | "not_a_mark";
+        /** @enum {string} */
+        NoticeKind: "recall" | "correction" | "information";
         /** @description A number looked up: exactly its entries, or what is near and not equal: never a match. */
         NumberOut: {
             number: string;
@@ -1297,6 +1449,22 @@ export interface components {
             unit_id: string;
             /** @example 019a0b52-6f6e-7c1f-a4a3-0d8e7f3b2c11 */
             job_id: string;
+        };
+        /** @description Pieces at one place, and how they stand: worked out of decisions, written by nobody. */
+        PileOut: {
+            /** @description the consignment, or a unit by itself */
+            goods_id: string;
+            lot: string;
+            carton: string;
+            place: string;
+            pieces: number;
+            came_back: boolean;
+            status: components["schemas"]["StockStatus"];
+            says: string;
+            limits: string;
+            until: string | null;
+            may_go_as: components["schemas"]["Purpose"][];
+            in_the_way: components["schemas"]["RefusalOut"][];
         };
         /** @description A mark where it stands: photo and item are positions in the unit's photos and its items. */
         PlaceOut: {
@@ -1391,6 +1559,20 @@ export interface components {
             /** @default  */
             note?: string;
         };
+        /** @enum {string} */
+        Purpose: "protection" | "source_control";
+        /** @description A group of identical items for a bin. The phone makes the ids, also without a network. */
+        PutInBin: {
+            id: string;
+            /** @description one table on one day; the device that begins makes it */
+            sorting_id: string;
+            bin: components["schemas"]["Bin"];
+            count: number;
+            /** @default  */
+            place?: string;
+            /** @description where its photos are; they may come later */
+            unit_id?: string | null;
+        };
         QualityOut: {
             fact: components["schemas"]["PhotoFact"];
             value: number;
@@ -1417,6 +1599,22 @@ export interface components {
             free_mb: number;
             /** @description whole, found (see /api/records), or not_looked_at */
             records: string;
+        };
+        /** @description A notice about a lot, and what came of it. Pieces are those in hands when it was opened. */
+        RecallOut: {
+            recall_id: string;
+            lot: string;
+            notice: components["schemas"]["NoticeKind"];
+            words: string;
+            /** Format: date */
+            on: string;
+            ended: boolean;
+            out: number;
+            recovered: number;
+            used_up: number;
+            unaccounted: number;
+            asked: components["schemas"]["AskedOut"][];
+            by: components["schemas"]["WrittenBy"];
         };
         /** @description How far re-checking against an edition is, and what it changed. */
         RecheckOut: {
@@ -1458,6 +1656,17 @@ export interface components {
         ReleaseWithLimits: "release_limited" | "crisis_reserve" | "downgrade";
         /** @enum {string} */
         ReleasersDecision: "release" | "release_limited" | "crisis_reserve" | "downgrade" | "return" | "hand_over" | "destroy" | "lift_hold" | "keep_in";
+        /** @description Something that has been open for long, or grows old; nothing is sent by itself. */
+        ReminderOut: {
+            key: string;
+            says: string;
+            subject: string;
+            subject_id: string;
+            days: number;
+            values: {
+                [key: string]: string;
+            };
+        };
         /** @enum {string} */
         Role: "screener" | "list_keeper" | "releaser" | "auditor" | "administrator";
         RuleOut: {
@@ -1588,6 +1797,19 @@ export interface components {
         };
         /** @enum {string} */
         Severity: "conflict" | "missing" | "caution" | "note";
+        /** @description One sorting. `late` groups came after a sheet was signed and are on none. */
+        SortingOut: {
+            sorting_id: string;
+            place: string;
+            pieces: number;
+            counts: {
+                [key: string]: number;
+            };
+            groups: components["schemas"]["GroupOut"][];
+            handed_over: components["schemas"]["HandedOut"][];
+            late: number;
+            last_at: string | null;
+        };
         /** @enum {string} */
         Standing: "read" | "doubtful" | "absent";
         /** @description A sentence with the key and values it was made from. */
@@ -1616,12 +1838,24 @@ export interface components {
             check_before: string;
             check_after: string;
         };
+        /** @description Lots in order; ask on with `after` = the last lot. */
+        StockPage: {
+            lots: components["schemas"]["LotOut"][];
+            more: boolean;
+        };
+        /** @enum {string} */
+        StockStatus: "not_decided" | "held" | "released" | "limited" | "limit_over" | "crisis_reserve" | "downgraded" | "stopped" | "called_back" | "brought_back" | "on_its_way_out";
         /** @enum {string} */
         Surface: "facepiece" | "strap" | "pouch" | "inner_box" | "carton" | "leaflet";
         /** @description Signs somebody else in on a shared tablet. */
         Switch: {
             person_id: string;
             pin: string;
+        };
+        /** @description A group taken back out. */
+        TakeBack: {
+            id: string;
+            entry_id: string;
         };
         /** @description What is taken: the limits of one photo, and the kinds of picture, decided by content. */
         Takes: {
@@ -2019,6 +2253,11 @@ export interface components {
         Well: {
             ready: boolean;
         };
+        /** @description Where a lot is; `alike` are other lots that have what was asked for in them. */
+        WhereOut: {
+            lots: components["schemas"]["LotOut"][];
+            alike: string[];
+        };
         /** @enum {string} */
         Whole: "yes" | "no" | "unknown";
         /** @description Take a confirmation back. */
@@ -2051,11 +2290,13 @@ export type AddPerson = components['schemas']['AddPerson'];
 export type AgreementOut = components['schemas']['AgreementOut'];
 export type Alive = components['schemas']['Alive'];
 export type AlternativeOut = components['schemas']['AlternativeOut'];
+export type AskedOut = components['schemas']['AskedOut'];
 export type Aspect = components['schemas']['Aspect'];
 export type AspectState = components['schemas']['AspectState'];
 export type Attach = components['schemas']['Attach'];
 export type AttachmentOut = components['schemas']['AttachmentOut'];
 export type Basis = components['schemas']['Basis'];
+export type Bin = components['schemas']['Bin'];
 export type BodyKeepLookUpApiHoldersLookUpsPost = components['schemas']['Body_keep_look_up_api_holders_look_ups_post'];
 export type BodyPreviewApiHoldersPreviewPost = components['schemas']['Body_preview_api_holders_preview_post'];
 export type BodyProposeFileApiHoldersProposalsPost = components['schemas']['Body_propose_file_api_holders_proposals_post'];
@@ -2110,8 +2351,13 @@ export type First = components['schemas']['First'];
 export type ForUnit = components['schemas']['ForUnit'];
 export type ForWhom = components['schemas']['ForWhom'];
 export type FoundOut = components['schemas']['FoundOut'];
+export type GoneOut = components['schemas']['GoneOut'];
+export type GroupOut = components['schemas']['GroupOut'];
+export type HandOver = components['schemas']['HandOver'];
+export type HandedOut = components['schemas']['HandedOut'];
 export type HolderField = components['schemas']['HolderField'];
 export type HolderMatchOut = components['schemas']['HolderMatchOut'];
+export type InHandsOut = components['schemas']['InHandsOut'];
 export type ItemOut = components['schemas']['ItemOut'];
 export type JobOut = components['schemas']['JobOut'];
 export type JobState = components['schemas']['JobState'];
@@ -2127,16 +2373,21 @@ export type LookUpOut = components['schemas']['LookUpOut'];
 export type LookUpSource = components['schemas']['LookUpSource'];
 export type LotInput = components['schemas']['Lot-Input'];
 export type LotOutput = components['schemas']['Lot-Output'];
+export type LotOut = components['schemas']['LotOut'];
 export type LotSampleOut = components['schemas']['LotSampleOut'];
 export type MakeConsignment = components['schemas']['MakeConsignment'];
+export type MakeMovement = components['schemas']['MakeMovement'];
 export type MakePlan = components['schemas']['MakePlan'];
 export type MarkOut = components['schemas']['MarkOut'];
 export type Me = components['schemas']['Me'];
+export type MovementKind = components['schemas']['MovementKind'];
+export type MovementOut = components['schemas']['MovementOut'];
 export type NamedBy = components['schemas']['NamedBy'];
 export type NearEntry = components['schemas']['NearEntry'];
 export type NearLetter = components['schemas']['NearLetter'];
 export type NetworkOut = components['schemas']['NetworkOut'];
 export type NoMark = components['schemas']['NoMark'];
+export type NoticeKind = components['schemas']['NoticeKind'];
 export type NumberOut = components['schemas']['NumberOut'];
 export type OtherItemOut = components['schemas']['OtherItemOut'];
 export type Outcome = components['schemas']['Outcome'];
@@ -2146,6 +2397,7 @@ export type PersonShort = components['schemas']['PersonShort'];
 export type PhotoFact = components['schemas']['PhotoFact'];
 export type PhotoOut = components['schemas']['PhotoOut'];
 export type PhotoTaken = components['schemas']['PhotoTaken'];
+export type PileOut = components['schemas']['PileOut'];
 export type PlaceOut = components['schemas']['PlaceOut'];
 export type PlainOut = components['schemas']['PlainOut'];
 export type PlanKind = components['schemas']['PlanKind'];
@@ -2158,15 +2410,19 @@ export type ProblemLevel = components['schemas']['ProblemLevel'];
 export type ProblemOut = components['schemas']['ProblemOut'];
 export type ProposalOut = components['schemas']['ProposalOut'];
 export type ProposeEntries = components['schemas']['ProposeEntries'];
+export type Purpose = components['schemas']['Purpose'];
+export type PutInBin = components['schemas']['PutInBin'];
 export type QualityOut = components['schemas']['QualityOut'];
 export type QualityState = components['schemas']['QualityState'];
 export type Ready = components['schemas']['Ready'];
+export type RecallOut = components['schemas']['RecallOut'];
 export type RecheckOut = components['schemas']['RecheckOut'];
 export type Records = components['schemas']['Records'];
 export type RefusalOut = components['schemas']['RefusalOut'];
 export type Release = components['schemas']['Release'];
 export type ReleaseWithLimits = components['schemas']['ReleaseWithLimits'];
 export type ReleasersDecision = components['schemas']['ReleasersDecision'];
+export type ReminderOut = components['schemas']['ReminderOut'];
 export type Role = components['schemas']['Role'];
 export type RuleOut = components['schemas']['RuleOut'];
 export type RuledMarkOut = components['schemas']['RuledMarkOut'];
@@ -2180,11 +2436,15 @@ export type SecondsDecision = components['schemas']['SecondsDecision'];
 export type Secrets = components['schemas']['Secrets'];
 export type SetRoles = components['schemas']['SetRoles'];
 export type Severity = components['schemas']['Severity'];
+export type SortingOut = components['schemas']['SortingOut'];
 export type Standing = components['schemas']['Standing'];
 export type StatementOut = components['schemas']['StatementOut'];
 export type StockOut = components['schemas']['StockOut'];
+export type StockPage = components['schemas']['StockPage'];
+export type StockStatus = components['schemas']['StockStatus'];
 export type Surface = components['schemas']['Surface'];
 export type Switch = components['schemas']['Switch'];
+export type TakeBack = components['schemas']['TakeBack'];
 export type Takes = components['schemas']['Takes'];
 export type TickList = components['schemas']['TickList'];
 export type TicketOut = components['schemas']['TicketOut'];
@@ -2197,6 +2457,7 @@ export type UnitPhotoOut = components['schemas']['UnitPhotoOut'];
 export type UnitRow = components['schemas']['UnitRow'];
 export type UnitsDifferOut = components['schemas']['UnitsDifferOut'];
 export type Well = components['schemas']['Well'];
+export type WhereOut = components['schemas']['WhereOut'];
 export type Whole = components['schemas']['Whole'];
 export type Withdraw = components['schemas']['Withdraw'];
 export type WordFrom = components['schemas']['WordFrom'];
@@ -2213,6 +2474,7 @@ type ReadonlyArray<T> = [
 export const aspectValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Aspect"]> = ["reading", "marks", "list", "documents", "construction", "supplier"];
 export const aspectStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["AspectState"]> = ["conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at"];
 export const basisValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Basis"]> = ["reading", "confirmed"];
+export const binValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Bin"]> = ["sealed", "opened", "loose", "medical", "ear_loop", "child", "no_print", "not_sure", "discard"];
 export const changeKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ChangeKind"]> = ["added", "changed", "absent"];
 export const classOutKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ClassOut"]["kind"]> = ["respirator", "medical_mask"];
 export const dispositionValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Disposition"]> = ["refuse", "release", "release_limited", "crisis_reserve", "downgrade", "hold", "hold_conflict", "return", "hand_over", "destroy", "discard", "lift_hold", "keep_in", "ask_holder", "holder_answered", "laboratory", "agree", "dissent", "dispose"];
@@ -2225,12 +2487,15 @@ export const listStateValues: ReadonlyArray<FlattenedDeepRequired<components>["s
 export const lookUpAnswerValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["LookUpAnswer"]> = ["listed_same", "listed_other", "listed_ended", "not_listed", "no_answer"];
 export const lookUpSourceValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["LookUpSource"]> = ["official_list", "certificate", "declaration"];
 export const makeConsignmentSupply_conditionValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["MakeConsignment"]["supply_condition"]> = ["", "conventional", "contingency", "crisis"];
+export const movementKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["MovementKind"]> = ["received", "moved", "handed_out", "brought_back", "used_up", "sent_back", "to_authority", "to_laboratory", "destroyed", "discarded", "called_back", "told", "call_ended"];
 export const namedByValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["NamedBy"]> = ["label", "form", "place", "person"];
 export const noMarkValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["NoMark"]> = ["other_text", "not_a_mark"];
+export const noticeKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["NoticeKind"]> = ["recall", "correction", "information"];
 export const outcomeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Outcome"]> = ["conflict", "missing", "cannot_tell", "no_conflict_found"];
 export const photoFactValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PhotoFact"]> = ["blur", "glare", "too_dark", "too_bright", "small_letters", "cut_off"];
 export const planKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PlanKind"]> = ["discovery", "by_carton", "attribute"];
 export const problemLevelValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ProblemLevel"]> = ["error", "doubt"];
+export const purposeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Purpose"]> = ["protection", "source_control"];
 export const qualityStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["QualityState"]> = ["good", "poor", "not_measured"];
 export const releaseValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Release"]> = ["release", "release_limited", "crisis_reserve", "downgrade"];
 export const releaseWithLimitsValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ReleaseWithLimits"]> = ["release_limited", "crisis_reserve", "downgrade"];
@@ -2241,6 +2506,7 @@ export const searchStateValues: ReadonlyArray<FlattenedDeepRequired<components>[
 export const secondsDecisionValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["SecondsDecision"]> = ["release", "release_limited", "crisis_reserve", "downgrade", "destroy", "lift_hold"];
 export const severityValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Severity"]> = ["conflict", "missing", "caution", "note"];
 export const standingValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Standing"]> = ["read", "doubtful", "absent"];
+export const stockStatusValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["StockStatus"]> = ["not_decided", "held", "released", "limited", "limit_over", "crisis_reserve", "downgraded", "stopped", "called_back", "brought_back", "on_its_way_out"];
 export const surfaceValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Surface"]> = ["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"];
 export const wholeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Whole"]> = ["yes", "no", "unknown"];
 export const wordFromValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["WordFrom"]> = ["as_read", "alternative", "typed", "typed_before_shown"];

@@ -18,6 +18,7 @@ from inkwitness.consignment.dispositions import (
     Role,
     role_for,
 )
+from inkwitness.consignment.stock import MovementKind, NoticeKind, Purpose, StockStatus
 from inkwitness.consignment.values import Source
 from inkwitness.findings.values import Aspect, AspectState, Outcome, Severity, Surface, Whole
 from inkwitness.holders.editions import ChangeKind
@@ -31,6 +32,7 @@ from inkwitness.phrases import Language
 from inkwitness.use_cases import look_ups
 from inkwitness.use_cases.confirmations import From
 from inkwitness.use_cases.plans import PlanKind
+from inkwitness.use_cases.stores.bins import Bin
 
 
 def _decisions(those: Callable[[Disposition], bool]) -> tuple[str, ...]:
@@ -41,6 +43,7 @@ SETS: Final[dict[str, tuple[str, ...]]] = {
     "Aspect": get_args(Aspect),
     "AspectState": get_args(AspectState),
     "Basis": get_args(Basis),
+    "Bin": get_args(Bin),
     "ChangeKind": get_args(ChangeKind),
     "Disposition": get_args(Disposition),
     "EntryStatus": get_args(Status),
@@ -51,12 +54,15 @@ SETS: Final[dict[str, tuple[str, ...]]] = {
     "ListState": get_args(ListState),
     "LookUpAnswer": get_args(look_ups.Answer),
     "LookUpSource": get_args(Source),
+    "MovementKind": get_args(MovementKind),
     "NamedBy": get_args(NamedBy),
     "NoMark": (OTHER_TEXT, NOT_A_MARK),
+    "NoticeKind": get_args(NoticeKind),
     "Outcome": get_args(Outcome),
     "PhotoFact": get_args(PhotoFact),
     "PlanKind": get_args(PlanKind),
     "ProblemLevel": get_args(Level),
+    "Purpose": get_args(Purpose),
     "QualityState": get_args(QualityState),
     "Release": _decisions(RELEASES.__contains__),
     "ReleaseWithLimits": _decisions(NEED_LIMITS.__contains__),
@@ -67,6 +73,7 @@ SETS: Final[dict[str, tuple[str, ...]]] = {
     "SecondsDecision": _decisions(NEED_SECOND.__contains__),
     "Severity": get_args(Severity),
     "Standing": get_args(Standing),
+    "StockStatus": get_args(StockStatus),
     "Surface": get_args(Surface),
     "Whole": get_args(Whole),
     "WordFrom": get_args(From),

@@ -1,0 +1,1 @@
+"""Goods in store, what is remembered of them, and records that need no consignment."""

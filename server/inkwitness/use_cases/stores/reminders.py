@@ -1,0 +1,188 @@
+"""What has been open for long, or grows old: told when asked, for a day; nothing sends itself."""
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, select
+
+from inkwitness.consignment import stock
+from inkwitness.consignment.dispositions import HOLDS, held, released
+from inkwitness.holders.numbers import normal_form
+from inkwitness.holders.values import HolderList
+from inkwitness.phrases import Phrases
+from inkwitness.records import chain
+from inkwitness.records.chain import Entry
+from inkwitness.records.tables import consignments, decisions, official_look_ups, units
+from inkwitness.use_cases.stores import bins
+from inkwitness.use_cases.stores import stock as stores
+
+
+@dataclass(frozen=True, slots=True)
+class Ages:
+    """After how many days something is called to mind (decisions of this project, no source)."""
+
+    look_up_days: int = 7
+    list_days: int = 30
+    hold_days: int = 14
+    answer_days: int = 7
+    ahead_days: int = 14
+    notice_days: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Reminder:
+    """A key of the phrase book (`reminder.*`) and its values; `days` since, or minus until."""
+
+    key: str
+    subject: str
+    subject_id: str
+    days: int
+    values: tuple[tuple[str, str], ...] = ()
+
+    def says(self, say: Phrases) -> str:
+        """The sentence."""
+        return say(f"reminder.{self.key}", days=abs(self.days), **dict(self.values))
+
+
+def all_of_them(
+    conn: Connection, holder_list: HolderList | None, on: dt.date, ages: Ages
+) -> list[Reminder]:
+    """Everything to call to mind on a day, what is oldest first."""
+    found = [
+        *_of_list(holder_list, on, ages),
+        *_of_decisions(conn, on, ages),
+        *_of_look_ups(conn, on, ages),
+        *_of_notices(conn, on, ages),
+        *_of_bins(conn, on, ages),
+    ]
+    return sorted(found, key=lambda one: -one.days)
+
+
+def _of_list(holder_list: HolderList | None, on: dt.date, ages: Ages) -> Iterator[Reminder]:
+    if holder_list is None or holder_list.checked_on is None:
+        return
+    days = (on - holder_list.checked_on).days
+    # a few days before it is too old there is still time to look
+    if days >= ages.list_days - 3:
+        values = (
+            ("list", holder_list.name),
+            ("day", holder_list.checked_on.isoformat()),
+            ("limit", str(ages.list_days)),
+        )
+        yield Reminder("list", "list", "", days, values)
+    for entry in holder_list.entries:
+        ends = entry.valid_until
+        if ends is not None and 0 <= (ends - on).days <= ages.ahead_days:
+            told = (("number", entry.approval_number or entry.holder), ("day", ends.isoformat()))
+            yield Reminder("entry_ends", "list", "", (on - ends).days, told)
+
+
+def _of_decisions(conn: Connection, on: dt.date, ages: Ages) -> Iterator[Reminder]:
+    for subject, subject_id, taken in _histories(conn):
+        kinds = [entry.content["disposition"] for entry in taken]
+        label = (("label", _label(conn, subject, subject_id)),)
+        if held(kinds):
+            since = _since(taken)
+            if (on - since).days >= ages.hold_days:
+                yield Reminder("hold", subject, subject_id, (on - since).days, label)
+        asked = [entry for entry in taken if entry.content["disposition"] in _ANSWER]
+        if asked and asked[-1].content["disposition"] == "ask_holder":
+            days = (on - asked[-1].at.date()).days
+            if days >= ages.answer_days:
+                yield Reminder("answer", subject, subject_id, days, label)
+        if kind := released(kinds):
+            last = next(one for one in reversed(taken) if one.content["disposition"] == kind)
+            if until := last.content.get("until"):
+                ends = dt.date.fromisoformat(until)
+                if (ends - on).days <= ages.ahead_days:
+                    key = "limit_over" if on > ends else "limit_ends"
+                    values = (*label, ("day", until))
+                    yield Reminder(key, subject, subject_id, (on - ends).days, values)
+
+
+_ANSWER = ("ask_holder", "holder_answered")
+
+
+def _since(taken: list[Entry]) -> dt.date:
+    """The day since which a hold is in force without a break."""
+    since = None
+    for entry in taken:
+        if entry.content["disposition"] in HOLDS:
+            since = since or entry.at.date()
+        elif entry.content["disposition"] == "lift_hold":
+            since = None
+    assert since is not None  # only asked of goods on hold
+    return since
+
+
+def _histories(conn: Connection) -> Iterator[tuple[str, str, list[Entry]]]:
+    """Decisions by what they are on."""
+    by: dict[tuple[str, str], list[Entry]] = {}
+    for entry in chain.entries(conn, decisions):
+        unit, consignment = entry.content["unit_id"], entry.content["consignment_id"]
+        key = ("unit", unit) if unit is not None else ("consignment", consignment)
+        by.setdefault(key, []).append(entry)
+    for (subject, subject_id), taken in by.items():
+        yield subject, subject_id, taken
+
+
+def _of_look_ups(conn: Connection, on: dt.date, ages: Ages) -> Iterator[Reminder]:
+    newest: dict[str, Entry] = {}
+    for entry in chain.entries(conn, official_look_ups):
+        if entry.content["answer"] == "no_answer":
+            continue
+        key = normal_form(entry.content["looked_up"])
+        kept = newest.get(key)
+        if kept is None or _looked(entry) >= _looked(kept):
+            newest[key] = entry
+    for entry in newest.values():
+        days = (on - _looked(entry)).days
+        if days > ages.look_up_days:
+            values = (
+                ("number", entry.content["looked_up"]),
+                ("day", _looked(entry).isoformat()),
+                ("limit", str(ages.look_up_days)),
+            )
+            subject_id = entry.content["consignment_id"] or entry.content["unit_id"] or ""
+            subject = "consignment" if entry.content["consignment_id"] else "unit"
+            yield Reminder("look_up", subject if subject_id else "list", subject_id, days, values)
+
+
+def _looked(entry: Entry) -> dt.date:
+    return dt.date.fromisoformat(entry.content["looked_up_at"][:10])
+
+
+def _of_notices(conn: Connection, on: dt.date, ages: Ages) -> Iterator[Reminder]:
+    for entry, found in stores.recalls(conn):
+        days = (on - found.on).days
+        if found.ended or days < ages.notice_days or not _open(found):
+            continue
+        values = (
+            ("lot", found.lot),
+            ("left", str(found.unaccounted)),
+            ("untold", str(len(found.asked) - len(found.told))),
+        )
+        yield Reminder("notice", "lot", entry.id, days, values)
+
+
+def _open(found: stock.Recall) -> bool:
+    untold = len(found.told) < len(found.asked)
+    return untold or (found.notice == "recall" and found.unaccounted > 0)
+
+
+def _of_bins(conn: Connection, on: dt.date, ages: Ages) -> Iterator[Reminder]:
+    for one in bins.sortings(conn):
+        days = (on - one.last_at.date()).days
+        open_still = one.pieces and (one.late or not one.handed_over)
+        if open_still and days >= ages.notice_days:
+            values = (("place", one.place or "–"), ("pieces", str(one.pieces)))
+            yield Reminder("bins", "bins", one.sorting_id, days, values)
+
+
+def _label(conn: Connection, subject: str, subject_id: str) -> str:
+    table = units if subject == "unit" else consignments
+    wanted = select(table.c.id).where(table.c.id == subject_id)
+    if conn.execute(wanted).scalar() is None:
+        return subject_id[-6:]
+    return chain.get(conn, table, subject_id).content["label"] or subject_id[-6:]

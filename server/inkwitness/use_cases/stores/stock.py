@@ -1,0 +1,347 @@
+"""Movements of goods in store: kept in order, and refused where the gate is shut."""
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from inkwitness import phrases
+from inkwitness.consignment import stock
+from inkwitness.consignment.dispositions import OUT, RELEASES, held, released
+from inkwitness.consignment.gate import Goods, Terms, blocks
+from inkwitness.consignment.stock import (
+    Movement,
+    MovementKind,
+    NoticeKind,
+    Purpose,
+    Standing,
+    Stock,
+)
+from inkwitness.errors import BadInput, NotFound
+from inkwitness.holders.numbers import normal_form
+from inkwitness.records import chain
+from inkwitness.records.chain import Entry, WriteContext
+from inkwitness.records.consignments import Refused
+from inkwitness.records.tables import consignments, decisions, units
+from inkwitness.records.tables import stock as stock_table
+from inkwitness.use_cases import goods
+
+#: A release was given knowing these; that a look-up grew old since is a reminder, no stop, and a
+#: second person agreed to what was known then.
+_AGED = frozenset({"look_up_too_old", "second_person"})
+#: Lots named that are written much like the one asked for.
+_MOST_ALIKE = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a person says of one movement; see `consignment.stock.Movement`."""
+
+    kind: MovementKind
+    lot: str
+    on: dt.date
+    consignment_id: str | None = None
+    unit_id: str | None = None
+    carton: str = ""
+    pieces: int = 0
+    place: str = ""
+    to_place: str = ""
+    recipient: str = ""
+    purpose: Purpose = "protection"
+    recall: str = ""
+    notice: NoticeKind = "recall"
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One pile with how it stands."""
+
+    pile: stock.Pile
+    status: stock.StockStatus
+    standing: Standing
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """All that is known of one lot: its piles, who has pieces, what left, and notices about it."""
+
+    lot: str
+    lines: tuple[Line, ...]
+    stock: Stock
+    movements: tuple[Entry, ...]
+
+
+def keep(
+    conn: Connection, id_: str, said: Said, context: WriteContext, terms: Terms
+) -> tuple[Entry, bool]:
+    """Keep a movement.
+
+    Raises BadInput where something is missing or more pieces are moved than lie there, and Refused
+    where goods would be handed out that the gate does not release, or would leave the house without
+    the decision that says so.
+    """
+    content = _content(said)
+    if chain.find(conn, stock_table, id_) is None:
+        _check_words(said)
+        if said.kind in stock.OF_A_RECALL:
+            _check_recall(conn, said)
+        else:
+            _check_pieces(conn, said, terms)
+    return chain.append(conn, stock_table, id_, content, context)
+
+
+def where(conn: Connection, asked: str, terms: Terms) -> tuple[list[Where], list[str]]:
+    """Where a lot is, and lots that are written much like it.
+
+    The lot is the same where its normal form is: spaces and dashes do not tell lots apart.
+    """
+    wanted = normal_form(asked)
+    if not wanted:
+        raise BadInput("Say which lot is looked for: letters or digits of it.")
+    there = lots(conn)
+    same = [lot for lot in there if normal_form(lot) == wanted]
+    alike = [lot for lot in there if lot not in same and wanted in normal_form(lot)]
+    standings: dict[str, Standing] = {}
+    return [_where(conn, lot, terms, standings) for lot in same], alike[:_MOST_ALIKE]
+
+
+def page(
+    conn: Connection, terms: Terms, *, limit: int, after: str = "", like: str = ""
+) -> tuple[list[Where], bool]:
+    """Lots in order, `limit` of them, from the one behind `after`; and whether there are more."""
+    wanted = normal_form(like)
+    found = [lot for lot in lots(conn) if lot > after and wanted in normal_form(lot)]
+    standings: dict[str, Standing] = {}
+    return [_where(conn, lot, terms, standings) for lot in found[:limit]], len(found) > limit
+
+
+def lots(conn: Connection) -> list[str]:
+    """Every lot that ever was in store, in order; answered by the index alone."""
+    wanted = select(stock_table.c.lot).distinct().order_by(stock_table.c.lot)
+    return list(conn.execute(wanted).scalars())
+
+
+def received_by(conn: Connection, recipient: str) -> list[tuple[str, Movement]]:
+    """What went to recipients whose name has these words in it: consignment or unit, movement."""
+    words = " ".join(recipient.split()).casefold()
+    if not words:
+        raise BadInput("Say who received it: some letters of the name.")
+    wanted = select(stock_table.c.id).where(stock_table.c.content.like('%"kind":"handed_out"%'))
+    found = []
+    ids = list(conn.execute(wanted.order_by(stock_table.c.seq)).scalars())
+    for start in range(0, len(ids), 5000):
+        for entry in chain.get_all(conn, stock_table, ids[start : start + 5000]).values():
+            one = movement(entry)
+            if words in one.recipient.casefold():
+                found.append((one.goods, one))
+    return found
+
+
+def recalls(conn: Connection) -> list[tuple[Entry, stock.Recall]]:
+    """Every notice, the newest first, with what came of it."""
+    wanted = select(stock_table.c.id).where(stock_table.c.content.like('%"kind":"called_back"%'))
+    ids = list(conn.execute(wanted.order_by(stock_table.c.seq.desc())).scalars())
+    return [recall(conn, id_) for id_ in ids]
+
+
+def recall(conn: Connection, id_: str) -> tuple[Entry, stock.Recall]:
+    """One notice; raises NotFound."""
+    entry = chain.get(conn, stock_table, id_)
+    of_lot = stock.counted(_movements(conn, entry.content["lot"]))
+    found = next((one for one in of_lot.recalls if one.id == id_), None)
+    if found is None:
+        raise NotFound(f"{id_} is a movement and no notice on a lot. Look at the id you sent.")
+    return entry, found
+
+
+def movement(entry: Entry) -> Movement:
+    """A movement as it was kept."""
+    content = entry.content
+    return Movement(
+        id=entry.id,
+        kind=content["kind"],
+        goods=content["consignment_id"] or content["unit_id"] or "",
+        lot=content["lot"],
+        carton=content["carton"],
+        pieces=content["pieces"],
+        place=content["place"],
+        to_place=content["to_place"],
+        recipient=content["recipient"],
+        recall=content["recall"],
+        on=dt.date.fromisoformat(content["on"]),
+        purpose=content["purpose"],
+        notice=content["notice"],
+        words=content["words"],
+    )
+
+
+def standing(conn: Connection, goods_id: str, terms: Terms) -> Standing:
+    """How a consignment, or a unit by itself, stands: what was decided, and the gate as it is."""
+    if chain.find(conn, consignments, goods_id) is not None:
+        found = goods.of_consignment(conn, goods_id)
+        taken = chain.entries(conn, decisions, consignment_id=goods_id)
+    else:
+        found = goods.of_unit(conn, goods_id)
+        taken = chain.entries(conn, decisions, unit_id=goods_id)
+    return _standing(found, taken, terms)
+
+
+def _standing(found: Goods, taken: Sequence[Entry], terms: Terms) -> Standing:
+    kinds = [act.kind for act in found.acts]
+    kind = released(kinds)
+    unit_held = any(held([act.kind for act in acts]) for acts in found.unit_acts.values())
+    if not kind:
+        return Standing(tuple(kinds), unit_held=unit_held)
+    last = next(one for one in reversed(taken) if one.content["disposition"] == kind)
+    until = last.content.get("until") or ""
+    shut = blocks(found, terms, kind=kind)  # type: ignore[arg-type]  # one of RELEASES
+    return Standing(
+        tuple(kinds),
+        last.content["limits"],
+        dt.date.fromisoformat(until) if until else None,
+        tuple(one for one in shut if one.key not in _AGED),
+        unit_held,
+    )
+
+
+def _where(conn: Connection, lot: str, terms: Terms, standings: dict[str, Standing]) -> Where:
+    entries = chain.entries(conn, stock_table, lot=lot)
+    found = stock.counted([movement(entry) for entry in entries])
+    called = stock.stops(found.recalls, lot)
+    lines = []
+    for pile in found.piles:
+        if pile.goods not in standings:
+            standings[pile.goods] = standing(conn, pile.goods, terms)
+        mine = standings[pile.goods]
+        state = stock.status(mine, terms.on, back=pile.back, called_back=called)
+        lines.append(Line(pile, state, mine))
+    return Where(lot, tuple(lines), found, tuple(entries))
+
+
+def _movements(conn: Connection, lot: str) -> list[Movement]:
+    return [movement(entry) for entry in chain.entries(conn, stock_table, lot=lot)]
+
+
+def _content(said: Said) -> dict[str, Any]:
+    return {
+        "consignment_id": said.consignment_id,
+        "unit_id": said.unit_id,
+        "lot": said.lot.strip(),
+        "carton": said.carton.strip(),
+        "kind": said.kind,
+        "pieces": said.pieces,
+        "place": said.place.strip(),
+        "to_place": said.to_place.strip(),
+        "recipient": " ".join(said.recipient.split()),
+        "purpose": said.purpose,
+        "recall": said.recall,
+        "notice": said.notice,
+        "words": said.words.strip(),
+        "on": said.on.isoformat(),
+    }
+
+
+def _check_words(said: Said) -> None:
+    kind = said.kind
+    if kind in stock.OF_A_RECALL:
+        if not said.lot.strip():
+            raise BadInput("`lot` is missing. Say which lot the notice is about.")
+        if kind == "call_ended" and len(said.words.strip()) < 3:
+            raise BadInput("`words` is missing. Say in a few words why the notice is closed.")
+        return
+    if (said.consignment_id is None) == (said.unit_id is None):
+        raise BadInput("Name the consignment that the goods are of, or a unit by itself: one.")
+    if said.pieces < 1:
+        raise BadInput("`pieces` is how many: a whole number from 1 up.")
+    if not said.place.strip() and kind not in stock.FROM_HANDS:
+        raise BadInput("`place` is missing. Say where the goods lie: a room, a shelf.")
+    if kind in ("moved", "brought_back") and not said.to_place.strip():
+        raise BadInput("`to_place` is missing. Say where the goods are put.")
+    if kind in {"handed_out", *stock.FROM_HANDS} and not said.recipient.strip():
+        raise BadInput("`recipient` is missing. Say which ward or house, and no patient.")
+    if kind == "handed_out" and said.purpose == "protection" and not said.lot.strip():
+        raise Refused(
+            "Goods without a lot cannot be called back, so they are not handed out as protection."
+        )
+
+
+def _check_recall(conn: Connection, said: Said) -> None:
+    if said.kind == "called_back":
+        return
+    _, found = recall(conn, said.recall)
+    if found.lot != said.lot.strip():
+        raise BadInput(f"That notice is about lot {found.lot}. Name the same lot.")
+    if found.ended:
+        raise Refused("That notice was closed. Open a new one, if there is one.")
+    if said.kind == "told" and said.recipient not in dict(found.asked):
+        raise BadInput("That recipient had none of the lot when the notice was opened.")
+
+
+def _check_pieces(conn: Connection, said: Said, terms: Terms) -> None:
+    goods_id = said.consignment_id or said.unit_id or ""
+    table = consignments if said.consignment_id is not None else units
+    chain.get(conn, table, goods_id)
+    if said.unit_id is not None and goods.consignment_of(conn, said.unit_id) is not None:
+        raise BadInput("This unit belongs to a consignment. Name the consignment instead.")
+    if said.kind == "received":
+        return
+    lot, carton = said.lot.strip(), said.carton.strip()
+    now = stock.counted(_movements(conn, lot))
+    if said.kind in stock.FROM_HANDS:
+        there = stock.has(now, goods_id, lot, carton, " ".join(said.recipient.split()))
+        _enough(said, there, f"{said.recipient} has")
+        return
+    at = stock.lies_at(now, goods_id, lot, carton, said.place.strip())
+    handing = said.kind == "handed_out"
+    _enough(said, at[False] + (0 if handing else at[True]), f"At {said.place} there are")
+    if handing:
+        _refuse_handing(conn, goods_id, said, terms, called=stock.stops(now.recalls, lot))
+    elif said.kind in stock.LEAVES and said.pieces > at[True]:
+        # what came back once needs a reason alone
+        _refuse_leaving(standing(conn, goods_id, terms), said)
+    elif said.kind in stock.LEAVES and len(said.words.strip()) < 3:
+        raise BadInput("`words` is missing. Say in a few words why these leave the house.")
+
+
+def _enough(said: Said, there: int, whose: str) -> None:
+    if said.pieces > there:
+        carton = f", carton {said.carton}" if said.carton else ""
+        raise BadInput(
+            f"{whose} {there} pieces of lot {said.lot or '?'}{carton} that can be moved so, and "
+            f"{said.pieces} were said. Look at lot, carton and place, or put the number right."
+        )
+
+
+def _refuse_handing(
+    conn: Connection, goods_id: str, said: Said, terms: Terms, *, called: bool
+) -> None:
+    """Raise unless the goods are released and nothing stands in the way of it today."""
+    mine = standing(conn, goods_id, terms)
+    state = stock.status(mine, said.on, back=False, called_back=called)
+    if said.purpose in stock.may_go_as(state):
+        return
+    say = phrases.shipped().of("en")
+    why = " ".join(f"{one.says(say)} {one.lift(say)}" for one in mine.shut)
+    raise Refused(f"{say(f'stock.refused.{state}')} {why}".strip(), mine.shut)
+
+
+def _refuse_leaving(mine: Standing, said: Said) -> None:
+    wanted = stock.LEAVES[said.kind]
+    if wanted == "laboratory":
+        decided = wanted in mine.decided
+    else:
+        last = _last(mine.decided)
+        decided = last == wanted
+    if not decided:
+        say = phrases.shipped().of("en")
+        raise Refused(
+            say("stock.refused.no_decision", decision=say(f"disposition.{wanted}")),
+        )
+
+
+def _last(kinds: Iterable[str]) -> str:
+    found = [kind for kind in kinds if kind in OUT | RELEASES]
+    return found[-1] if found else ""
