@@ -181,7 +181,7 @@ def test_a_reading_of_the_old_form_is_judged_again_beside_what_was_said(old: Dat
         confirmations.withdraw(conn, "019a0b53-0000-7000-8000-000000000001", word, CONTEXT)
         judging.rejudge(conn, photo, rules, None, CONTEXT, today=DAY, why="withdrawn")
         unit_id = OLD_ROWS["units"][0]["id"]
-        judging.judge_together(conn, unit_id, lambda: rules, None, CONTEXT, why="withdrawn")
+        judging.judge_together(conn, unit_id, rules, None, CONTEXT, why="withdrawn")
         newest, confirmed, first = of_old(conn, 0)
         assert newest.reading == first.reading
         assert newest.judgement.basis == "reading"

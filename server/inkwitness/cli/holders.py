@@ -96,9 +96,9 @@ def import_(
     store = open_store(data)
     try:
         context = WriteContext(local_actor(actor or getpass.getuser()), now)
-        with store.database.writing() as conn:
-            proposal, _ = lists.propose(conn, new_id(), proposed, context, note=f"from {file.name}")
-            edition, _ = lists.accept(conn, new_id(), proposal.id, context)
+        note = f"from {file.name}"
+        proposal, _ = lists.propose_in(store.database, new_id(), proposed, context, note=note)
+        edition, _ = lists.accept_in(store.database, new_id(), proposal.id, context)
         if not as_json:
             print(f"Stored as edition {edition.content['edition']} of {edition.content['name']}.")
     finally:

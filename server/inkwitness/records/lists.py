@@ -7,9 +7,10 @@ at, so that a list that was changed behind our back is not used.
 
 import datetime as dt
 import threading
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, Table, func, select
 
 from inkwitness.errors import BadList, Differs, NotFound
 from inkwitness.holders.editions import Change, difference, digest, next_edition, with_changes
@@ -38,6 +39,18 @@ class EditionSummary:
     proposed_by: str
 
 
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A proposal or an edition worked out, and the edition that was in force when it was.
+
+    `made_on` is that edition's id, None where there was none.
+    """
+
+    id: str
+    content: Mapping[str, object]
+    made_on: str | None
+
+
 def propose(
     conn: Connection, id_: str, proposed: HolderList, context: WriteContext, *, note: str = ""
 ) -> tuple[Entry, bool]:
@@ -45,7 +58,35 @@ def propose(
 
     `proposed` may hold the whole list or only the entries that change: what it does not have stays.
     Raises BadList for FICTIONAL rows in a live list and for a proposal that changes nothing.
+    This works under the lock of `conn`; `propose_in` does not.
     """
+    draft = _draft_proposal(conn, id_, proposed, note)
+    return chain.append(conn, list_proposals, id_, draft.content, context)
+
+
+def propose_in(
+    database: Database, id_: str, proposed: HolderList, context: WriteContext, *, note: str = ""
+) -> tuple[Entry, bool]:
+    """The same, worked out before the write lock is taken."""
+    return _kept(
+        database, list_proposals, context, lambda conn: _draft_proposal(conn, id_, proposed, note)
+    )
+
+
+def _kept(
+    database: Database, table: Table, context: WriteContext, draft_of: Callable[[Connection], Draft]
+) -> tuple[Entry, bool]:
+    """Keep a draft if the edition that it was made on is in force still; else it is made anew."""
+    while True:
+        with database.reading() as conn:
+            draft = draft_of(conn)
+        with database.writing() as conn:
+            new = chain.find(conn, table, draft.id) is None
+            if not new or newest_edition_id(conn) == draft.made_on:
+                return chain.append(conn, table, draft.id, draft.content, context)
+
+
+def _draft_proposal(conn: Connection, id_: str, proposed: HolderList, note: str) -> Draft:
     existing = chain.find(conn, list_proposals, id_)
     base = current(conn) if existing is None else _base_of(conn, existing)
     coming = next_edition(base, proposed)
@@ -70,7 +111,7 @@ def propose(
         "entries": len(coming.entries),
         "note": note.strip(),
     }
-    return chain.append(conn, list_proposals, id_, content, context)
+    return Draft(id_, content, newest_edition_id(conn))
 
 
 def changes_of(conn: Connection, proposal_id: str) -> tuple[Change, ...]:
@@ -90,12 +131,38 @@ def accept(
     """Make a proposal the next edition.
 
     With `two_people`, whoever proposed it cannot accept it. Raises Refused then, and Differs where
-    another edition was accepted since the proposal was made.
+    another edition was accepted since the proposal was made. This works under the lock of `conn`;
+    `accept_in` does not.
     """
+    draft = _draft_edition(conn, id_, proposal_id, context, two_people)
+    return chain.append(conn, list_editions, id_, draft.content, context)
+
+
+def accept_in(
+    database: Database,
+    id_: str,
+    proposal_id: str,
+    context: WriteContext,
+    *,
+    two_people: bool = False,
+) -> tuple[Entry, bool]:
+    """The same, worked out before the write lock is taken."""
+    return _kept(
+        database,
+        list_editions,
+        context,
+        lambda conn: _draft_edition(conn, id_, proposal_id, context, two_people),
+    )
+
+
+def _draft_edition(
+    conn: Connection, id_: str, proposal_id: str, context: WriteContext, two_people: bool
+) -> Draft:
+    now = newest_edition_id(conn)
     existing = chain.find(conn, list_editions, id_)
     if existing is not None:
         if existing.content["proposal_id"] == proposal_id:
-            return existing, False
+            return Draft(id_, existing.content, now)
         raise Differs(f"The edition {id_} was made of another proposal. Send a new id.")
     proposal = chain.get(conn, list_proposals, proposal_id)
     if two_people and proposal.context.actor.id == context.actor.id:
@@ -116,7 +183,7 @@ def accept(
         "entries": len(made.entries),
         "digest": proposal.content["digest"],
     }
-    return chain.append(conn, list_editions, id_, content, context)
+    return Draft(id_, content, now)
 
 
 def current(conn: Connection) -> HolderList | None:

@@ -16,6 +16,7 @@ from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.database import Database
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.use_cases import confirmations
+from inkwitness.use_cases.beforehand import judged_by_list
 
 
 def take_reading(
@@ -39,24 +40,21 @@ def take_reading(
     with database.reading() as conn:
         photo = chain.get(conn, photos_table, job.photo_id)
     about = photos.circumstances(photo.content, today)
-    judged_with = list_now()
-    first = Check(reading, judge.judge(reading, (), about, judged_with))
-    with database.writing() as conn:
-        # an edition put in force meanwhile was re-checked without this photo
-        holder_list = list_now()
-        if holder_list is not judged_with:
-            first = Check(reading, judge.judge(reading, (), about, holder_list))
+    unit_id = photo.content["unit_id"]
+
+    def keep(conn: Connection, ahead: Judge, holder_list: HolderList | None) -> None:
+        # with the edition in force now: one put in force while it was read re-checked without it
+        first = Check(reading, ahead.judge(reading, (), about, holder_list))
         checks.keep_reading(conn, photo.id, reading, context, reading_id=reading_id, images=images)
         check = checks.keep_check(conn, photo.id, reading_id, first, context)
         said = confirmations.standing(words_on(conn, photo, first))
         if said.in_force or said.differing:
-            judged = rejudge(
-                conn, photo.id, judge, holder_list, context, today=today, why="carried"
-            )
-            check = judged or check
-        unit_id = photo.content["unit_id"]
-        judge_together(conn, unit_id, lambda: judge, holder_list, context, why="read")
+            again = rejudge(conn, photo.id, ahead, holder_list, context, today=today, why="carried")
+            check = again or check
+        judge_together(conn, unit_id, ahead, holder_list, context, why="read")
         queue.done(conn, job, check.id, context.at)
+
+    judged_by_list(database, lambda: judge, list_now, keep)
 
 
 def rejudge(
@@ -119,7 +117,7 @@ def words_on(conn: Connection, photo: Entry, first: Check) -> list[Entry]:
 def judge_together(
     conn: Connection,
     unit_id: str,
-    judge: Callable[[], Judge],
+    judge: Judge,
     holder_list: HolderList | None,
     context: WriteContext,
     *,
@@ -149,7 +147,7 @@ def judge_together(
         conn,
         unit_id,
         {photo.id: entry for photo, entry in read},
-        judge().judge_unit(parts, on, holder_list),
+        judge.judge_unit(parts, on, holder_list),
         context,
         why=why,
         edition_id=edition_id,

@@ -25,8 +25,9 @@ from inkwitness.records.tables import (
     unit_checks,
 )
 from inkwitness.use_cases import judging
+from inkwitness.use_cases.beforehand import judged
 
-# The write lock is held for one slice: judging ten photos takes some tenths of a second.
+# A slice is one transaction; what it judges is judged before, without the lock.
 _AT_ONCE = 10
 
 
@@ -84,19 +85,25 @@ def recheck_all(
         waiting = [id_ for id_ in checks.confirmed_photos(conn) if id_ not in done]
     count = 0
     for some in _slices(waiting):
-        with database.writing() as conn:
-            for photo_id in some:
-                count += _one(conn, photo_id, judge, edition_id, holder_list, context, today)
+
+        def keep(conn: Connection, ahead: Judge, some: Sequence[str] = some) -> int:
+            made = sum(
+                _one(conn, photo_id, ahead, edition_id, holder_list, context, today)
+                for photo_id in some
+            )
             for unit_id in _units_of(conn, some):
                 judging.judge_together(
                     conn,
                     unit_id,
-                    lambda: judge,
+                    ahead,
                     holder_list,
                     context,
                     why="list_edition",
                     edition_id=edition_id,
                 )
+            return made
+
+        count += judged(database, lambda: judge, keep)
         progress(count, len(waiting))
     return count
 

@@ -1,5 +1,7 @@
 """`/confirmations`: a person's word on one mark, and taking it back."""
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import APIRouter
@@ -11,12 +13,15 @@ from inkwitness.api.guard.roles import READERS, SCREENER, may
 from inkwitness.api.shapes.wire import Answer
 from inkwitness.check.contract import CheckOut
 from inkwitness.check.outward import check_out
+from inkwitness.check.protocols import Judge
 from inkwitness.check.values import NO_MARKS
 from inkwitness.errors import BadInput
+from inkwitness.holders.values import HolderList
 from inkwitness.records import chain, checks
-from inkwitness.records.chain import WriteContext
+from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.use_cases import confirmations, judging
+from inkwitness.use_cases.beforehand import judged_by_list
 from inkwitness.use_cases.confirmations import From, Said
 
 router = APIRouter(tags=["confirmations"])
@@ -114,9 +119,13 @@ class AgreementOut(Answer):
 @router.post("/confirmations", status_code=201, openapi_extra=may(SCREENER))
 def confirm(app: App, context: Writer, body: Confirm, lang: Lang = "en") -> Confirmed:
     """Keep a person's word on a mark and judge the photo again. The reading stays as it was."""
-    with app.store.database.writing() as conn:
-        entry, new = confirmations.keep(conn, body.id, _said(app, body), context)
-        return _judged(conn, app, context, entry.id, body.photo_id, new, lang, "confirmed")
+    said = _said(app, body)
+
+    def keep(conn: Connection) -> _Kept:
+        entry, new = confirmations.keep(conn, body.id, said, context)
+        return _Kept((entry.id,), body.photo_id, new)
+
+    return _judged(app, context, keep, "confirmed", lang)[1]
 
 
 @router.post("/confirmations/several", status_code=201, openapi_extra=may(SCREENER))
@@ -128,15 +137,15 @@ def confirm_several(
     if len(photo_ids) > 1:
         raise BadInput("These are of several photos. Send what is said of each photo by itself.")
     said = [(one.id, _said(app, one)) for one in body.confirmations]
-    with app.store.database.writing() as conn:
+    (photo_id,) = photo_ids
+
+    def keep(conn: Connection) -> _Kept:
         kept = [confirmations.keep(conn, id_, one, context) for id_, one in said]
-        new = any(is_new for _, is_new in kept)
-        (photo_id,) = photo_ids
-        judged = _judged(conn, app, context, kept[0][0].id, photo_id, new, lang, "confirmed")
+        return _Kept(tuple(entry.id for entry, _ in kept), photo_id, any(new for _, new in kept))
+
+    ids, judged = _judged(app, context, keep, "confirmed", lang)
     return ConfirmedSeveral(
-        confirmation_ids=[entry.id for entry, _ in kept],
-        check_id=judged.check_id,
-        check=judged.check,
+        confirmation_ids=list(ids), check_id=judged.check_id, check=judged.check
     )
 
 
@@ -147,10 +156,12 @@ def withdraw(
     app: App, context: Writer, confirmation_id: Id, body: Withdraw, lang: Lang = "en"
 ) -> Confirmed:
     """Take a confirmation back: appended, and the photo judged again."""
-    with app.store.database.writing() as conn:
+
+    def keep(conn: Connection) -> _Kept:
         entry, new = confirmations.withdraw(conn, body.id, confirmation_id, context)
-        photo_id = entry.content["photo_id"]
-        return _judged(conn, app, context, entry.id, photo_id, new, lang, "withdrawn")
+        return _Kept((entry.id,), entry.content["photo_id"], new)
+
+    return _judged(app, context, keep, "withdrawn", lang)[1]
 
 
 @router.get("/agreement", openapi_extra=may(*READERS))
@@ -183,28 +194,38 @@ def _said(app: Services, body: Confirm) -> Said:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """Words as they are kept: their ids, the photo, and whether one of them is new."""
+
+    ids: tuple[str, ...]
+    photo_id: str
+    new: bool
+
+
 def _judged(
-    conn: Connection,
     app: Services,
     context: WriteContext,
-    entry_id: str,
-    photo_id: str,
-    new: bool,
-    lang: str,
+    keep: Callable[[Connection], _Kept],
     why: str,
-) -> Confirmed:
-    check = checks.newest(conn, photo_id)
-    if new:
-        held = app.holder_list()
-        check = judging.rejudge(
-            conn, photo_id, app.judge(), held, context, today=app.today(), why=why
-        )
-        unit_id = chain.get(conn, photos_table, photo_id).content["unit_id"]
-        judging.judge_together(conn, unit_id, app.judge, held, context, why=why)
+    lang: str,
+) -> tuple[tuple[str, ...], Confirmed]:
+    def work(
+        conn: Connection, judge: Judge, held: HolderList | None
+    ) -> tuple[tuple[str, ...], Entry | None]:
+        kept = keep(conn)
+        if not kept.new:
+            return kept.ids, checks.newest(conn, kept.photo_id)
+        today = app.today()
+        check = judging.rejudge(conn, kept.photo_id, judge, held, context, today=today, why=why)
+        unit_id = chain.get(conn, photos_table, kept.photo_id).content["unit_id"]
+        judging.judge_together(conn, unit_id, judge, held, context, why=why)
+        return kept.ids, check
+
+    ids, check = judged_by_list(app.store.database, app.judge, app.holder_list, work)
     if check is None:
-        return Confirmed(confirmation_id=entry_id, check_id=None, check=None)
-    return Confirmed(
-        confirmation_id=entry_id,
-        check_id=check.id,
-        check=check_out(checks.load(conn, check), app.rulebook(), lang),
-    )
+        return ids, Confirmed(confirmation_id=ids[0], check_id=None, check=None)
+    with app.store.database.reading() as conn:
+        made = checks.load(conn, check)
+    told = check_out(made, app.rulebook(), lang)
+    return ids, Confirmed(confirmation_id=ids[0], check_id=check.id, check=told)

@@ -157,8 +157,10 @@ def accept(
     app: App, context: Writer, background: BackgroundTasks, proposal_id: Id, body: Accept
 ) -> EditionOut:
     """Make a proposal the next edition; stock that was confirmed is then judged against it."""
-    with app.store.database.writing() as conn:
-        entry, _ = lists.accept(conn, body.id, proposal_id, context, two_people=app.two_people)
+    entry, _ = lists.accept_in(
+        app.store.database, body.id, proposal_id, context, two_people=app.two_people
+    )
+    with app.store.database.reading() as conn:
         made = next(one for one in lists.editions(conn) if one.edition_id == entry.id)
     background.add_task(_recheck, app, entry.id, context)
     return EditionOut.model_validate(asdict(made))
@@ -207,8 +209,7 @@ def _mapping(text: str) -> ColumnMap:
 def _propose(
     app: Services, context: WriteContext, id_: str, proposed: HolderList, note: str
 ) -> ProposalOut:
-    with app.store.database.writing() as conn:
-        entry, _ = lists.propose(conn, id_, proposed, context, note=note)
+    entry, _ = lists.propose_in(app.store.database, id_, proposed, context, note=note)
     with app.store.database.reading() as conn:
         return proposal_out(entry, lists.changes_of(conn, id_))
 
