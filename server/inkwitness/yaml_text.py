@@ -14,6 +14,8 @@ from inkwitness.errors import BadRules
 
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # the C parser where PyYAML has it
 Place = tuple[str | int, ...]
+# The largest file of ours has some thousands.
+_MOST_PLACES = 50_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,12 +59,27 @@ def parse_yaml(text: str, name: str) -> YamlText:
     return YamlText(name, content, lines)
 
 
-def _plain(node: yaml.Node, place: Place, lines: dict[Place, int], name: str) -> object:
-    lines[place] = node.start_mark.line + 1
+def _plain(
+    node: yaml.Node,
+    place: Place,
+    lines: dict[Place, int],
+    name: str,
+    around: tuple[yaml.Node, ...] = (),
+) -> object:
+    line = node.start_mark.line + 1
+    lines[place] = line
     if isinstance(node, yaml.ScalarNode):
         return str(node.value)
+    if any(node is one for one in around):
+        raise BadRules(f"{name}:{line}: this holds itself by its alias; write it out instead")
+    # an alias of aliases of aliases is short as a file and has no end as a rule book
+    if len(lines) > _MOST_PLACES:
+        raise BadRules(f"{name}:{line}: over {_MOST_PLACES} keys and values; use fewer aliases")
+    around = (*around, node)
     if isinstance(node, yaml.SequenceNode):
-        return [_plain(child, (*place, i), lines, name) for i, child in enumerate(node.value)]
+        return [
+            _plain(child, (*place, i), lines, name, around) for i, child in enumerate(node.value)
+        ]
     assert isinstance(node, yaml.MappingNode)
     found: dict[str, object] = {}
     for key_node, value_node in node.value:
@@ -70,6 +87,6 @@ def _plain(node: yaml.Node, place: Place, lines: dict[Place, int], name: str) ->
         if key in found:
             line = key_node.start_mark.line + 1
             raise BadRules(f"{name}:{line}: the key '{key}' stands twice here; keep one of the two")
-        found[key] = _plain(value_node, (*place, key), lines, name)
+        found[key] = _plain(value_node, (*place, key), lines, name, around)
         lines[(*place, key)] = key_node.start_mark.line + 1
     return found

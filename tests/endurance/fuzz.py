@@ -10,12 +10,15 @@ import argparse
 import importlib
 import io
 import os
+import re
 import subprocess
 import sys
 import tempfile
 import types
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 from PIL import Image, UnidentifiedImageError
@@ -82,13 +85,36 @@ def fuzz_lists(data: bytes) -> None:
         importing.preview(data)
 
 
+@cache
+def _companions(path: Path, name: str) -> yaml_text.YamlText:
+    return _read_yaml(path, name)
+
+
+_read_yaml = yaml_text.read_yaml
+
+
+def _read_once(path: Path, name: str = "") -> yaml_text.YamlText:
+    """The rules that came with the program are the same each time; the fuzzed file is not."""
+    return _read_yaml(path, name) if path.suffix == ".fuzz" else _companions(path, name)
+
+
 def fuzz_rules(data: bytes) -> None:
-    """A rules file of any bytes."""
-    with tempfile.NamedTemporaryFile(suffix=".yaml", dir="/dev/shm") as file:
+    """A rules file of any bytes: by itself, and where nothing is wrong with it, with the others."""
+    with tempfile.NamedTemporaryFile(suffix=".fuzz", dir="/dev/shm") as file:
         file.write(data)
         file.flush()
-        with suppress(InkwitnessError):
-            load.check_file(Path(file.name))
+        path = Path(file.name)
+        common = _companions(ROOT / "rules" / "common.yaml", "")
+        vars(load)["read_yaml"] = _read_once
+        try:
+            with suppress(InkwitnessError):
+                text = load.read_yaml(path)
+                text = replace(text, content=load.expanded(text.content, load._macros(common)))
+                scheme = load.schema.shaped(text, load.Scheme)
+                if not load.schema.check_scheme(text, scheme):
+                    load.check_file(path)
+        finally:
+            vars(load)["read_yaml"] = _read_yaml
 
 
 TARGETS: dict[str, Callable[[bytes], None]] = {
@@ -102,7 +128,9 @@ TARGETS: dict[str, Callable[[bytes], None]] = {
 def seeds(target: str) -> list[bytes]:
     """Small valid inputs to begin with."""
     if target == "rules":
-        return [path.read_bytes()[:6000] for path in sorted((ROOT / "rules").glob("*.yaml"))][:4]
+        made_up = ROOT / "tests" / "rulebook" / "made_up_scheme" / "zz-velmarra.yaml"
+        small = [ROOT / "rules" / f"{name}.yaml" for name in ("med-is16289", "mx-nom116")]
+        return [path.read_bytes() for path in (made_up, *small)]
     if target == "lists":
         head = (
             b"scheme,holder,approval_number,status\nus-niosh,Vexholm (FICTIONAL),84A-9981,current\n"
@@ -162,6 +190,7 @@ def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("target", choices=TARGETS)
     options.add_argument("--inputs", type=int, default=100_000)
+    options.add_argument("--seconds", type=int, default=0, help="stop earlier; 0: do not")
     options.add_argument("--corpus", type=Path, default=None)
     options.add_argument("--inside", nargs=argparse.REMAINDER)
     asked = options.parse_args()
@@ -174,15 +203,21 @@ def main() -> None:
         (corpus / f"seed-{number}").write_bytes(seed)
     command = [sys.executable, "-m", "tests.endurance.fuzz", asked.target, "--inside"]
     limits = [f"-runs={asked.inputs}", "-max_len=20000", "-rss_limit_mb=3000", "-timeout=30"]
+    limits += ["-print_final_stats=1", f"-max_total_time={asked.seconds}"]
     ended = subprocess.run(
         [*command, *limits, f"-artifact_prefix={corpus.parent}/", str(corpus)],
         env={**os.environ, "PYTHONPATH": f"{ROOT / 'server'}:{ROOT}"},
+        stderr=subprocess.PIPE,
+        text=True,
         check=False,
     )
-    print(
-        f"{asked.target}: {asked.inputs} inputs, {'no fault' if not ended.returncode else 'FAULT'}"
-    )
-    sys.exit(ended.returncode)
+    # libFuzzer's own count (-print_final_stats): what was run, not what was asked for
+    ran = re.search(r"number_of_executed_units:\s+([0-9]+)", ended.stderr)
+    if ended.returncode or ran is None:
+        print(ended.stderr[-4000:], file=sys.stderr)
+    count = ran.group(1) if ran else "an unknown number of"
+    print(f"{asked.target}: {count} inputs, {'FAULT' if ended.returncode else 'no fault'}")
+    sys.exit(ended.returncode or ran is None)
 
 
 if __name__ == "__main__":

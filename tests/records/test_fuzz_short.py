@@ -12,7 +12,7 @@ FOUND = {
     "containers": [b"", b"RIFF", b"RIFF\x00\x00\x00\x00WEBP"],
     "served": [b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n"],
     "lists": [b"PK\x03\x04", b"{", b"\xff\xfe"],
-    "rules": [b"", b"scheme: [", b"{"],
+    "rules": [b"", b"scheme: [", b"{", b"scheme: &own [*own]"],
 }
 
 

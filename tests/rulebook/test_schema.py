@@ -155,6 +155,25 @@ def test_every_scalar_is_text() -> None:
     }
 
 
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("a: &x [*x]", "holds itself"),
+        ("a: &x\n  b: *x", "holds itself"),
+        # ten lists of three aliases each: 3**10 places
+        (
+            "a0: &a0 [x, x, x]\n"
+            + "".join(f"a{n}: &a{n} [*a{n - 1}, *a{n - 1}, *a{n - 1}]\n" for n in range(1, 11)),
+            "fewer aliases",
+        ),
+    ],
+    ids=["a list in itself", "a mapping in itself", "aliases of aliases"],
+)
+def test_an_alias_that_has_no_end_is_an_error_and_no_crash(text: str, says: str) -> None:
+    with pytest.raises(BadRules, match=says):
+        parse_yaml(text, "x.yaml")
+
+
 def test_register_that_no_file_has(folder: Path) -> None:
     changed(folder, "register: uk-bodies-new, raised_when", "register: xx-bodies, raised_when", "eu-en149.yaml")  # fmt: skip  # noqa: E501
     assert "no register 'xx-bodies'" in error_of(folder)
