@@ -1,14 +1,19 @@
 """How the server may be started, and what is refused with a sentence."""
 
+import datetime as dt
 import os
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
-from inkwitness.cli.listening import choose
+from inkwitness.access import codes
+from inkwitness.access.store import open_access
+from inkwitness.cli.listening import choose, first_link
 from inkwitness.errors import BadInput
+from inkwitness.records.store import open_store
 from tests.web.serving import ROOT
 
 
@@ -42,6 +47,31 @@ def test_the_command_line_says_so_and_does_not_start(tmp_path: Path) -> None:
     assert told.returncode == 2
     assert "--network" in told.stderr
     assert "Traceback" not in told.stderr
+
+
+@pytest.mark.parametrize("way", ["--accounts", "--network"])
+def test_a_second_server_prints_no_link_and_ends_none_and_says_who_has_the_folder(
+    tmp_path: Path, way: str
+) -> None:
+    first = open_store(tmp_path / "data", alone=True)
+    link = first_link(tmp_path / "data", "https://ink.example", dt.datetime.now(dt.UTC))
+    told = subprocess.run(
+        [sys.executable, "-m", "inkwitness", "serve", way, "--data", str(tmp_path / "data")],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=300,
+        cwd=ROOT,
+        env=dict(os.environ),
+    )
+    first.close()
+    assert told.returncode == 2
+    assert f"Another server (process {os.getpid()})" in told.stderr
+    assert "Traceback" not in told.stderr
+    assert told.stdout == ""
+    with closing(open_access(tmp_path / "data")) as access, access.writing() as conn:
+        code = link.rpartition("/")[2]
+        assert codes.use(conn, "first", code, dt.datetime.now(dt.UTC)).kind == "first"
 
 
 @pytest.mark.parametrize("proxy", ["*", "0.0.0.0/0", "::/0", "proxy.example", "10.0.0.0/4"])

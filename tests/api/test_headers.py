@@ -1,12 +1,14 @@
 """What every answer tells a browser, and connections that say nothing."""
 
+import datetime as dt
 import logging
 import re
 import socket
+import ssl
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 import pytest
@@ -16,6 +18,8 @@ from starlette.testclient import TestClient
 from inkwitness.api.app import create_app
 from inkwitness.api.guard import connections
 from inkwitness.api.guard.connections import CarefulProtocol, FewLines
+from inkwitness.network.authority import certify, open_authority, root_pem
+from inkwitness.records.store import new_id
 from tests.api.conftest import NOW, settings
 
 
@@ -38,6 +42,28 @@ def test_every_answer_has_a_strict_policy_and_is_nobody_elses(
     assert headers["Cache-Control"].startswith("private")
 
 
+def test_an_attached_file_keeps_its_own_stricter_policy_beside_the_servers(
+    client: TestClient,
+) -> None:
+    form = {
+        "id": new_id(),
+        "looked_up": "TC-84A-9981",
+        "list_name": "Certified Equipment List",
+        "answer": "not_listed",
+        "scheme": "us-niosh",
+        "looked_up_at": "2031-03-18T09:30:00+01:00",
+    }
+    page = ("s.html", b"<script>alert(1)</script>", "text/html")
+    made = client.post("/api/holders/look-ups", data=form, files=[("files", page)])
+    assert made.status_code == 201, made.text
+    file = client.get(f"/api/holders/look-ups/{made.json()['look_up_id']}/files/0")
+    # CSP Level 3, 4.1: of several policies, parted by commas, a browser enforces each
+    own, everywhere = file.headers["Content-Security-Policy"].split(", ")
+    assert own == "sandbox; default-src 'none'"
+    assert "frame-ancestors 'none'" in everywhere
+    assert file.headers["Content-Disposition"] == "attachment"
+
+
 def test_the_apis_page_is_made_of_our_own_files_and_names_each_route(client: TestClient) -> None:
     page = client.get("/api/docs")
     assert page.status_code == 200
@@ -56,16 +82,16 @@ def test_the_description_names_the_errors_that_are_sent(client: TestClient) -> N
             assert shape["$ref"].endswith("/ErrorOut"), (method, path)
 
 
-@pytest.fixture
-def served(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[int]:
-    """The application on a real port, with short limits; gives the port."""
-    monkeypatch.setattr(connections, "HEAD_SECONDS", 0.5)
-    monkeypatch.setattr(connections, "BODY_SECONDS", 0.5)
-    monkeypatch.setattr(connections, "MOST_OF_ONE_ADDRESS", 20)
+@contextmanager
+def serving(tmp_path: Path, context: ssl.SSLContext | None = None) -> Iterator[int]:
+    """The application on a real port; gives the port."""
     app = create_app(settings(tmp_path), clock=lambda: NOW)
     config = uvicorn.Config(
         app, port=0, http=CarefulProtocol, log_level="critical", log_config=None
     )
+    if context is not None:
+        config.load()
+        config.http_protocol_class = connections.over_tls(context)  # type: ignore[assignment]
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run)
     thread.start()
@@ -74,6 +100,16 @@ def served(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[int]:
     yield server.servers[0].sockets[0].getsockname()[1]
     server.should_exit = True
     thread.join()
+
+
+@pytest.fixture
+def served(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[int]:
+    """The application with short limits; gives the port."""
+    monkeypatch.setattr(connections, "HEAD_SECONDS", 0.5)
+    monkeypatch.setattr(connections, "BODY_SECONDS", 0.5)
+    monkeypatch.setattr(connections, "MOST_OF_ONE_ADDRESS", 20)
+    with serving(tmp_path) as port:
+        yield port
 
 
 _ASK = b"GET /api/about HTTP/1.1\r\nHost: testserver\r\n\r\n"
@@ -129,6 +165,44 @@ def test_many_half_open_connections_leave_room_for_the_next_after_them(
     for one in held:
         one.close()
     assert len(caplog.records) < 50
+
+
+def test_silence_before_and_in_the_handshake_counts_and_ends_and_who_shakes_hands_is_served(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(connections, "HEAD_SECONDS", 0.5)
+    monkeypatch.setattr(connections, "MOST_OF_ONE_ADDRESS", 5)
+    authority, _ = open_authority(tmp_path / "network", dt.datetime.now(dt.UTC))
+    certify(authority, (), dt.datetime.now(dt.UTC))
+    server = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    server.load_cert_chain(authority.chain_file, authority.key_file)
+    phone = ssl.create_default_context(cadata=root_pem(authority).decode())
+    before = connections._open.total()
+    with serving(tmp_path, server) as port:
+        silent = [socket.create_connection(("127.0.0.1", port), timeout=60) for _ in range(4)]
+        silent[0].sendall(b"\x16\x03\x01")  # the first bytes of a handshake: RFC 8446, 5.1
+        while connections._open.total() - before < 4:
+            time.sleep(0.01)
+        # the fifth of this address is let in, the sixth is not
+        plain = socket.create_connection(("127.0.0.1", port), timeout=60)
+        with closing(phone.wrap_socket(plain, server_hostname="localhost")) as opened:
+            with closing(socket.create_connection(("127.0.0.1", port), timeout=60)) as sixth:
+                assert _closed(sixth)
+            opened.sendall(_ASK)
+            assert b"200 OK" in _answer(opened)
+        assert all(_closed(one) for one in silent)
+        while connections._open.total() != before:
+            time.sleep(0.01)
+        for one in silent:
+            one.close()
+
+
+def _closed(opened: socket.socket) -> bool:
+    """Whether the other side closes it without a word."""
+    try:
+        return opened.recv(1) == b""
+    except ConnectionResetError:
+        return True
 
 
 def test_a_log_has_so_many_lines_a_minute_and_says_what_it_left_out(

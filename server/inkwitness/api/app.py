@@ -78,12 +78,14 @@ def create_app(
     clock: Clock | None = None,
     names: Names | None = None,
     reach: Callable[[], Reach] | None = None,
+    opened: Callable[[], None] = lambda: None,
 ) -> FastAPI:
     """The application. Nothing is opened before it starts, and everything is closed when it ends.
 
     `clock` answers the time in UTC; tests fix it. `names` answers the host names and addresses at
     which the server can be reached now, beside loopback and the settings' own; `reach` the same as
-    addresses to scan.
+    addresses to scan. `opened` is called once the data folder is this server's alone, before it
+    answers anybody.
     """
     now = clock or (lambda: dt.datetime.now(dt.UTC))
 
@@ -95,6 +97,7 @@ def create_app(
         services.runner.start()
         services.watch.start()
         try:
+            opened()
             yield
         finally:
             services.watch.stop()

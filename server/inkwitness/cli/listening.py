@@ -18,7 +18,13 @@ from uvicorn.config import STARTUP_FAILURE
 from inkwitness.access import codes, people
 from inkwitness.access.store import open_access
 from inkwitness.api.app import create_app
-from inkwitness.api.guard.connections import MOST_CONNECTIONS, CarefulProtocol, behind, log_settings
+from inkwitness.api.guard.connections import (
+    MOST_CONNECTIONS,
+    CarefulProtocol,
+    behind,
+    log_settings,
+    over_tls,
+)
 from inkwitness.api.guard.gate import is_loopback, outside_origin
 from inkwitness.api.routes.plain import create_plain_app
 from inkwitness.api.settings import Settings
@@ -27,6 +33,7 @@ from inkwitness.network import qr
 from inkwitness.network.authority import root_pem
 from inkwitness.network.reach import Reach
 from inkwitness.network.room import Room
+from inkwitness.records.store import refuse_if_taken
 
 LOOPBACK = "127.0.0.1"
 # How often the addresses of this machine are looked at.
@@ -100,18 +107,26 @@ def _look_at_proxy(proxy: str) -> None:
 
 
 def listen(settings: Settings, how: How, log: str = "") -> None:
-    """Serve until it is stopped; `log` is the file for the log, empty for stderr."""
+    """Serve until it is stopped; `log` is the file for the log, empty for stderr.
+
+    Raises StorageTrouble where another server has the data folder.
+    """
+    refuse_if_taken(settings.data)
     if how.network:
         _in_the_room(settings, how, log)
         return
     reach = (lambda: Reach((how.outside,))) if how.outside else None
     address = how.outside or f"http://{how.host}:{how.port}"
-    if how.accounts:
-        _first_link(settings.data, address)
-    print(f"Inkwitness is at {address}/   (stop with Ctrl-C)", flush=True)
-    if not how.accounts:
-        print("Accounts are off: it listens on this machine alone.", flush=True)
-    config = _config(create_app(settings, reach=reach), how.host, how.port, log_settings(log))
+
+    def say() -> None:
+        if how.accounts:
+            _first_link(settings.data, address)
+        print(f"Inkwitness is at {address}/   (stop with Ctrl-C)", flush=True)
+        if not how.accounts:
+            print("Accounts are off: it listens on this machine alone.", flush=True)
+
+    app = create_app(settings, reach=reach, opened=say)
+    config = _config(app, how.host, how.port, log_settings(log))
     if how.proxies:
         config.proxy_headers = True
         config.forwarded_allow_ips = list(how.proxies)
@@ -131,7 +146,10 @@ def first_link(folder: Path, address: str, now: dt.datetime) -> str:
 
 
 def _first_link(folder: Path, address: str) -> None:
-    """Print the first link once: only while nobody has an account."""
+    """Print the first link once: only while nobody has an account.
+
+    Only for whoever has the data folder alone: a new link ends the one that another server printed.
+    """
     store = open_access(folder)
     try:
         with store.reading() as conn:
@@ -150,7 +168,9 @@ def _in_the_room(settings: Settings, how: How, log: str) -> None:
         how.plain_port,
         clock=lambda: dt.datetime.now(dt.UTC),
     )
-    app = create_app(settings, names=room.names, reach=room.reach)
+    app = create_app(
+        settings, names=room.names, reach=room.reach, opened=lambda: _say(settings, how, room)
+    )
     plain = create_plain_app(
         settings,
         lambda: root_pem(room.authority),
@@ -162,6 +182,10 @@ def _in_the_room(settings: Settings, how: How, log: str) -> None:
     config.ssl_certfile = str(room.authority.chain_file)
     config.ssl_keyfile = str(room.authority.key_file)
     config.load()
+    context = config.ssl
+    assert context is not None
+    config.http_protocol_class = over_tls(context)  # type: ignore[assignment]
+    config.ssl = None  # or its handshakes would be nobody's until they end
     # This machine itself needs no certificate: http on loopback is as safe for a browser. The
     # application is the same one, opened and closed by the server above.
     own = _config(app, LOOPBACK, how.own_port)
@@ -172,11 +196,9 @@ def _in_the_room(settings: Settings, how: How, log: str) -> None:
     def watch() -> None:
         while not stopping.wait(_LOOK_EVERY):
             if room.look():
-                assert config.ssl is not None
-                config.ssl.load_cert_chain(room.authority.chain_file, room.authority.key_file)
+                context.load_cert_chain(room.authority.chain_file, room.authority.key_file)
 
     looking = threading.Thread(target=watch, daemon=True)
-    _say(settings, how, room)
     looking.start()
     try:
         _run(config, others)

@@ -1,15 +1,18 @@
 """Connections that say nothing, or too little for too long, are closed; nobody gets too many.
 
 The server's own limits begin with a whole request. Here a limit is set on the time until one is
-there, and on how many connections stand open at once, in all and from one address.
+there, and on how many connections stand open at once, in all and from one address. Over TLS both
+begin before the handshake: the server's library would call the rest only after it.
 """
 
 import asyncio
 import ipaddress
 import logging
+import ssl
 import time
+from asyncio.sslproto import SSLProtocol
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -25,32 +28,54 @@ _open: "Counter[str]" = Counter()
 Network = ipaddress.IPv4Network | ipaddress.IPv6Network
 
 
+def _let_in(transport: asyncio.BaseTransport, proxies: Sequence[Network] = ()) -> str:
+    """Count a connection that was just made; answers its address, or nothing where it is refused.
+
+    The transport is then aborted. What is counted here is given back with `_gone`.
+    """
+    peer = transport.get_extra_info("peername")
+    address = str(peer[0]) if isinstance(peer, tuple) else "local"
+    many = _open[address] >= MOST_OF_ONE_ADDRESS and not _is_one_of(address, proxies)
+    if many or _open.total() >= MOST_CONNECTIONS:
+        assert isinstance(transport, asyncio.Transport)
+        transport.abort()
+        return ""
+    _open[address] += 1
+    return address
+
+
+def _gone(address: str) -> None:
+    _open[address] -= 1
+    if not _open[address]:
+        del _open[address]
+
+
+def _is_one_of(address: str, proxies: Sequence[Network]) -> bool:
+    return any(ipaddress.ip_address(address) in one for one in proxies)
+
+
 class CarefulProtocol(H11Protocol):
     """HTTP/1.1 with limits on silence and on the number of connections."""
 
     #: Proxies in front: each of their connections is somebody else's, so only the whole counts.
     proxies: tuple[Network, ...] = ()
+    #: Off where another layer has counted the connection before.
+    counts = True
     _address = ""
     _timer: asyncio.TimerHandle | None = None
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
-        peer = transport.get_extra_info("peername")
-        address = str(peer[0]) if isinstance(peer, tuple) else "local"
-        many = _open[address] >= MOST_OF_ONE_ADDRESS and not self._is_proxy(address)
-        if many or _open.total() >= MOST_CONNECTIONS:
-            transport.abort()
+        self._address = _let_in(transport, self.proxies) if self.counts else "counted before"
+        if not self._address:
             return
-        self._address = address
-        _open[address] += 1
         super().connection_made(transport)
         self._wait(HEAD_SECONDS)
 
     def connection_lost(self, exc: Exception | None) -> None:
         if not self._address:  # it was never let in
             return
-        _open[self._address] -= 1
-        if not _open[self._address]:
-            del _open[self._address]
+        if self.counts:
+            _gone(self._address)
         self._address = ""
         self._rest()
         super().connection_lost(exc)
@@ -75,9 +100,6 @@ class CarefulProtocol(H11Protocol):
         # the next request of this connection: silence is ended by the server's own limit
         self._rest()
 
-    def _is_proxy(self, address: str) -> bool:
-        return any(ipaddress.ip_address(address) in one for one in self.proxies)
-
     def _wait(self, seconds: float) -> None:
         self._rest()
         self._timer = self.loop.call_later(seconds, self._too_late)
@@ -97,6 +119,45 @@ def behind(proxies: Sequence[str]) -> type[CarefulProtocol]:
     """The same for a server behind these proxies (addresses or networks)."""
     named = tuple(ipaddress.ip_network(one) for one in proxies)
     return type("CarefulBehindProxy", (CarefulProtocol,), {"proxies": named})
+
+
+class _CarefulTls(SSLProtocol):
+    """TLS of a server whose connections are counted from the first and shake hands in time."""
+
+    def __init__(
+        self, loop: asyncio.AbstractEventLoop, inner: asyncio.Protocol, context: ssl.SSLContext
+    ) -> None:
+        # nobody waits for the end of a handshake; the stubs know neither that nor parts of seconds
+        super().__init__(
+            loop,
+            inner,
+            context,
+            None,  # type: ignore[arg-type]
+            server_side=True,
+            ssl_handshake_timeout=HEAD_SECONDS,  # type: ignore[arg-type]
+        )
+        self._address = ""
+
+    def connection_made(self, transport: asyncio.BaseTransport) -> None:
+        self._address = _let_in(transport)
+        if self._address:
+            super().connection_made(transport)
+
+    def connection_lost(self, exc: BaseException | None) -> None:
+        if self._address:
+            _gone(self._address)
+            self._address = ""
+        super().connection_lost(exc)
+
+
+def over_tls(context: ssl.SSLContext) -> Callable[..., asyncio.BaseProtocol]:
+    """What a server makes for each connection, instead of its own TLS."""
+    inner = type("CarefulOverTls", (CarefulProtocol,), {"counts": False})
+
+    def make(**more: Any) -> asyncio.BaseProtocol:
+        return _CarefulTls(asyncio.get_running_loop(), inner(**more), context)
+
+    return make
 
 
 class FewLines(logging.Filter):
