@@ -6,13 +6,18 @@ import stat
 import subprocess
 import sys
 import threading
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
 
+from inkwitness.access import codes, devices, people
+from inkwitness.access.errors import NotAllowed
+from inkwitness.access.store import open_access
 from inkwitness.api.app import create_app
 from inkwitness.errors import BadInput, StorageTrouble
+from inkwitness.network.authority import open_authority
 from inkwitness.photo import files
 from inkwitness.records import backups
 from inkwitness.records.store import new_id, open_store
@@ -155,3 +160,33 @@ def test_leftovers_of_a_power_cut_are_removed_at_the_start(tmp_path: Path) -> No
     open_store(tmp_path / "data", alone=True).close()
     assert not left.exists()
     shutil.rmtree(tmp_path / "data")
+
+
+def test_a_backup_holds_the_accounts_and_not_the_keys_and_a_restore_signs_everybody_out(
+    tmp_path: Path,
+) -> None:
+    data = tmp_path / "data"
+    open_store(data).close()
+    open_authority(data / "network", NOW)
+    with closing(open_access(data)) as access, access.writing() as conn:
+        person = people.add(conn, "Ines Okparo", ["screener"], NOW, by=None)
+        devices.join(conn, person.id, "phone", NOW, by="code")
+        code, _ = codes.make(conn, "join", NOW, person_id=person.id)
+    copy = tmp_path / "copy"
+    for command, folder in (("backup", data), ("restore", tmp_path / "new")):
+        asked = ["records", command, str(copy), "--data", str(folder)]
+        done = subprocess.run(
+            [sys.executable, "-m", "inkwitness", *asked],
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert done.returncode == 0, done.stderr
+        assert not (copy / "network").exists()
+    assert "1 devices are signed out" in done.stdout
+    assert stat.S_IMODE((copy / "access.sqlite").stat().st_mode) == 0o600
+    with closing(open_access(tmp_path / "new")) as access, access.writing() as conn:
+        assert [one.name for one in people.everybody(conn)] == ["Ines Okparo"]
+        assert devices.known(conn, NOW) == []
+        with pytest.raises(NotAllowed):
+            codes.use(conn, "join", code, NOW)

@@ -8,12 +8,12 @@ import datetime as dt
 import json
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, RowMapping, insert, select, update
+from sqlalchemy import Connection, RowMapping, delete, insert, select, update
 
 from inkwitness.access.people import ADMINISTRATOR
 from inkwitness.access.secrets import digest, new_token
 from inkwitness.access.store import note, stamp
-from inkwitness.access.tables import devices, people
+from inkwitness.access.tables import codes, devices, people
 from inkwitness.errors import NotFound
 from inkwitness.records.store import new_id
 
@@ -174,6 +174,22 @@ def known(conn: Connection, now: dt.datetime, *, joined_by: str = "") -> list[De
         for row in conn.execute(wanted).mappings()
         if _in_force(row, now)
     ]
+
+
+def end_all(conn: Connection, now: dt.datetime) -> int:
+    """Sign out everybody and end every code that was given out; answers how many devices.
+
+    For a folder that was restored: what was taken back since the copy was made is not known there.
+    """
+    wanted = select(devices.c.id).where(devices.c.revoked_at.is_(None))
+    known = list(conn.execute(wanted).scalars())
+    conn.execute(
+        update(devices).where(devices.c.revoked_at.is_(None)).values(revoked_at=stamp(now))
+    )
+    conn.execute(delete(codes))
+    for id_ in known:
+        note(conn, now, "revoked", by=None, about=id_, detail="restored")
+    return len(known)
 
 
 def _in_force(row: RowMapping, now: dt.datetime) -> bool:

@@ -7,13 +7,12 @@ from sqlalchemy import Connection, insert
 
 from inkwitness.access.tables import events
 from inkwitness.records.database import Database, open_database
-
-FILE = "access.sqlite"
+from inkwitness.records.store import ACCESS
 
 
 def open_access(folder: Path) -> Database:
     """Open or create the database in the data folder; only the owner can read the file."""
-    return open_database(folder / FILE, "inkwitness.access:migrations")
+    return open_database(folder / ACCESS, "inkwitness.access:migrations")
 
 
 def stamp(at: dt.datetime) -> str:

@@ -1,5 +1,6 @@
 """`inkwitness records`: audit what is kept, keep its head elsewhere, back up, restore."""
 
+import datetime as dt
 import json
 import sys
 from contextlib import closing
@@ -9,13 +10,15 @@ from typing import Annotated
 
 import typer
 
+from inkwitness.access import devices
+from inkwitness.access.store import open_access
 from inkwitness.errors import BadInput
 from inkwitness.jobs.watch import MARKS
 from inkwitness.records import backups
 from inkwitness.records.audit import Audit, marks_of
 from inkwitness.records.audit import audit as look
 from inkwitness.records.heads import head_of, read_head
-from inkwitness.records.store import look_at_store
+from inkwitness.records.store import ACCESS, look_at_store
 
 app = typer.Typer(no_args_is_help=True, add_completion=False)
 Data = Annotated[Path, typer.Option(help="Folder with database and photos.")]
@@ -82,7 +85,10 @@ def backup(
     target: Annotated[Path, typer.Argument(help="A folder that is not there yet.")],
     data: Data = Path("data"),
 ) -> None:
-    """Copy database and photos, each file checked by its hash. A server may go on meanwhile."""
+    """Copy database, accounts and photos, each file checked by its hash; a server may go on.
+
+    The keys of the network stay where they are. Keep the copy as you keep the folder itself.
+    """
     _print_copy(backups.back_up(data, target), target)
 
 
@@ -91,8 +97,23 @@ def restore(
     source: Annotated[Path, typer.Argument(help="A folder that `records backup` made.")],
     data: Data = Path("data"),
 ) -> None:
-    """Put a backup into a new data folder, after looking at every row and file of it."""
-    _print_copy(backups.restore(source, data), data)
+    """Put a backup into a new data folder, after looking at every row and file of it.
+
+    Where people sign in, everybody signs in anew: what was taken back since is not known there.
+    """
+    done = backups.restore(source, data)
+    _print_copy(done, data)
+    if (data / ACCESS).is_file():
+        _sign_out(data)
+
+
+def _sign_out(data: Path) -> None:
+    with closing(open_access(data)) as access, access.writing() as conn:
+        count = devices.end_all(conn, dt.datetime.now(dt.UTC))
+    print(
+        f"{count} devices are signed out. Look at the list of people: whoever was removed since "
+        "the backup is in it again. Nobody has a way in? `inkwitness people link` makes one."
+    )
 
 
 def _print_copy(made: Audit, folder: Path) -> None:

@@ -2,6 +2,8 @@
 
 First the database, by SQLite's own backup of one consistent moment, then the files that it names:
 files are kept before the rows that name them and are never changed, so all of them are there.
+People and their devices (`access.sqlite`) go along; the keys of the network do not: whoever holds
+them can be this server to the phones that trust it, and a new authority is made in a moment.
 """
 
 import os
@@ -15,7 +17,7 @@ from inkwitness.errors import BadInput, StorageTrouble
 from inkwitness.photo.files import PHOTOS, file_state, make_folders
 from inkwitness.records import chain
 from inkwitness.records.audit import Audit, audit
-from inkwitness.records.store import DATABASE, Store, look_at_store
+from inkwitness.records.store import ACCESS, DATABASE, Store, look_at_store
 from inkwitness.records.tables import photos, readings
 
 HEAD = "head.json"
@@ -27,14 +29,11 @@ def back_up(data: Path, target: Path) -> Audit:
     The copy also holds its head (`head.json`), to be kept apart from it.
     """
     _new_folder(target)
-    source = data / DATABASE
-    if not source.is_file():
+    if not (data / DATABASE).is_file():
         raise BadInput(f"There is no database in {data}. Name the data folder with --data.")
-    copied = target / DATABASE
-    os.close(os.open(copied, os.O_CREAT | os.O_WRONLY, 0o600))
-    with closing(sqlite3.connect(source)) as old, closing(sqlite3.connect(copied)) as new:
-        old.backup(new)
-        new.execute("PRAGMA journal_mode=DELETE").close()  # one file, without a log beside it
+    _copy_database(data / DATABASE, target / DATABASE)
+    if (data / ACCESS).is_file():
+        _copy_database(data / ACCESS, target / ACCESS)
     store = look_at_store(target)
     try:
         _copy_files(data, target, store)
@@ -75,6 +74,13 @@ def _new_folder(folder: Path) -> None:
     if folder.exists() and any(folder.iterdir()):
         raise BadInput(f"{folder} is not empty. Name a folder that is not there yet.")
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+
+
+def _copy_database(source: Path, copied: Path) -> None:
+    os.close(os.open(copied, os.O_CREAT | os.O_WRONLY, 0o600))
+    with closing(sqlite3.connect(source)) as old, closing(sqlite3.connect(copied)) as new:
+        old.backup(new)
+        new.execute("PRAGMA journal_mode=DELETE").close()  # one file, without a log beside it
 
 
 def _copy_files(data: Path, target: Path, store: Store) -> None:

@@ -13,6 +13,8 @@ from inkwitness.records.database import Database, connect_database, open_databas
 from inkwitness.records.trouble import says, trouble
 
 DATABASE = "inkwitness.sqlite"
+#: Accounts and devices, where people sign in (`inkwitness.access`).
+ACCESS = "access.sqlite"
 LOCK = "server.lock"
 
 
@@ -67,6 +69,12 @@ def look_at_store(folder: Path) -> Store:
     if not (folder / DATABASE).is_file():
         raise BadInput(f"There is no database in {folder}. Name the data folder with --data.")
     return Store(connect_database(folder / DATABASE), PhotoFiles(folder / PHOTOS))
+
+
+def refuse_if_taken(folder: Path) -> None:
+    """Raise StorageTrouble where another server has the folder, before anything is written."""
+    if (folder / LOCK).exists():
+        os.close(_lock(folder))
 
 
 def _lock(folder: Path) -> int:
