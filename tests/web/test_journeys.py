@@ -133,6 +133,7 @@ def test_the_walk_in_carton_of_scenario_five(
     decide.get_by_role("button", name="Hold this unit").click()
     expect(decide.get_by_text("Samira Kholvane")).to_be_visible()
     expect(page.get_by_text("HOLD", exact=True)).to_be_visible()
+    decide.get_by_text("Something else").first.click()
     decide.get_by_role("radio", name="Release, by me").check(force=True)
     decide.get_by_label("Why, in a few words").fill("The seller waits")
     decide.get_by_role("button", name="Keep this decision").click()

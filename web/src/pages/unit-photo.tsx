@@ -33,6 +33,11 @@ export function typedFirstOf(unit: Unit, row: CheckRow): Shown | undefined {
   );
 }
 
+/** How many pieces of print of a photo wait for a name. */
+export function toName(row: CheckRow): number {
+  return row.check.items.reduce((n, item, place) => n + freePrint(item.marks, place, row.check.lines).length, 0);
+}
+
 export function toConfirm(unit: Unit, row: CheckRow): number {
   return cardsOfCheck(row.check).filter(
     (card) => card.mark.standing !== "absent" && saidOf(unit, row.photo_id, card) === null,
@@ -61,6 +66,8 @@ function Shows({ check }: { check: Check }) {
     </>
   );
 }
+
+const keyOf = ({ item, mark }: Placed): string => `${item}${mark.id || mark.mark}${mark.scheme}`;
 
 /** How many free prints are shown at first: the maker is among the three largest more often than not. */
 const firstFew = 3;
@@ -164,6 +171,7 @@ export function OnePhoto({
   };
   const left = toConfirm(unit, row);
   const many = check.items.length > 1;
+  const absent = cards.filter((card) => card.mark.standing === "absent" && saidOf(unit, photo, card) === null);
   const open = cards.filter((card) => saidOf(unit, photo, card) === null && waitingFor(card) === undefined);
   const freeRow = (one: FreePrint, place: number) => (
     <FreeRow
@@ -175,6 +183,19 @@ export function OnePhoto({
       waiting={waitingFor(one)}
       say={(word) => void keep([word])}
       touch={() => setChosen(place)}
+    />
+  );
+  const cardOf = (card: Shown, place: number) => (
+    <MarkCard
+      key={keyOf(card)}
+      number={free.length + place + 1}
+      shown={card}
+      check={check}
+      photo={photo}
+      confirmation={saidOf(unit, photo, card)}
+      waiting={waitingFor(card)}
+      say={(word) => void keep([word])}
+      touch={() => setChosen(free.length + place)}
     />
   );
   return (
@@ -218,24 +239,25 @@ export function OnePhoto({
               )}
             </section>
           )}
-          <AtOnce cards={open} check={check} photo={photo} say={(words) => void keep(words)} />
-          {cards.map((card, place) => (
-            <Fragment key={`${card.item}${card.mark.id || card.mark.mark}${card.mark.scheme}`}>
-              {many && (place === 0 || cards[place - 1]!.item !== card.item) && (
-                <h3>{t("item.title", { n: card.item + 1 })}</h3>
-              )}
-              <MarkCard
-                number={free.length + place + 1}
-                shown={card}
-                check={check}
-                photo={photo}
-                confirmation={saidOf(unit, photo, card)}
-                waiting={waitingFor(card)}
-                say={(word) => void keep([word])}
-                touch={() => setChosen(free.length + place)}
-              />
-            </Fragment>
-          ))}
+          {cards.map((card, place) =>
+            absent.includes(card) ? null : (
+              <Fragment key={keyOf(card)}>
+                {many && (place === 0 || cards[place - 1]!.item !== card.item) && (
+                  <h3>{t("item.title", { n: card.item + 1 })}</h3>
+                )}
+                {cardOf(card, place)}
+              </Fragment>
+            ),
+          )}
+          <AtOnce cards={open} say={(words) => void keep(words)} />
+          {absent.length > 0 && (
+            <details class="sheet">
+              <summary>
+                {t("marks.absent", { which: absent.map(({ mark }) => named("mark", mark.mark)).join(", ") })}
+              </summary>
+              <div class="stack">{absent.map((card) => cardOf(card, cards.indexOf(card)))}</div>
+            </details>
+          )}
           {cards.length === 0 && free.length === 0 && <p class="sheet">{t("marks.none")}</p>}
           <SetAside
             rows={aside}

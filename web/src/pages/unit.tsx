@@ -5,7 +5,8 @@ import { offline } from "../outbox/outbox";
 import { aspectsTogether, nextToConfirm, presentChecks, together as sumOf, unread } from "../outcome";
 import { route } from "../route";
 import type { CheckRow, Unit, UnitRows } from "../types";
-import { CopyFrom, Frame, Outcome, Problem } from "../ui/common";
+import { Answer } from "../ui/answer";
+import { CopyFrom, Frame, Problem } from "../ui/common";
 import { Decide } from "../ui/decide";
 import { Aspects, ClassAndCare } from "../ui/findings";
 import { type Failed, useJobs } from "../ui/jobs";
@@ -15,7 +16,7 @@ import { Shape } from "../ui/shapes";
 import { ByTicket } from "../ui/ticket";
 import { Together } from "../ui/together";
 import { named, t } from "../words";
-import { OnePhoto, toConfirm, typedFirstOf } from "./unit-photo";
+import { OnePhoto, toConfirm, toName, typedFirstOf } from "./unit-photo";
 
 function Waiting({ stage, parcels, photo }: { stage: string; parcels: Parcel[]; photo: string | null }) {
   const queued = parcels.filter((parcel) => parcel.kind === "photo" && parcel.state === "waiting").length;
@@ -82,7 +83,7 @@ function Onward({ unit, left }: { unit: Unit; left: number }) {
   const asked = useGet<UnitRows>("/units?limit=200", left);
   const next = nextToConfirm(asked.got?.answer.units ?? [], unit);
   return (
-    <div class="stack">
+    <div class="onward">
       {next !== null && (
         <a class={left === 0 ? "button main" : "button"} href={`#/unit/${next.unit_id}`}>
           {t("unit.next")}
@@ -167,7 +168,13 @@ function Seen({
             </>
           )}
         </p>
-        <Outcome state={sum.outcome} basis={sum.basis} left={left} />
+        <Answer
+          sum={sum}
+          together={together}
+          checks={checks}
+          left={left}
+          free={rows.reduce((n, one) => n + toName(one), 0)}
+        />
         {tabs.length > 1 && (
           <div class="choices" role="group" aria-label={t("unit.photos")}>
             {tabs.map(({ photo, name }) => (
@@ -217,6 +224,7 @@ function Seen({
           hold={t("decide.hold.unit")}
           held={unit.held}
           decisions={unit.decisions}
+          folded
           done={again}
         />
         <Onward unit={unit} left={left} />
@@ -242,7 +250,7 @@ export function UnitPage() {
   const nothing = rows.length === 0 && jobs.failed.length === 0;
   const typing = unit !== null && rows.some((row) => typedFirstOf(unit, row) !== undefined);
   return (
-    <Frame title={title} broad={rows.length > 0 && !typing}>
+    <Frame title={title} broad={rows.length > 0 && !typing} decide={rows.length > 0 && !typing}>
       <div class="across stack">
         <CopyFrom at={got?.keptAt ?? null} />
         {problem !== null && !(unknown && (busy || jobs.parcels.length > 0)) && <Problem of={problem} again={again} />}

@@ -176,11 +176,14 @@ export function Frame({
   broad = false,
   title,
   answers,
+  decide = false,
 }: {
   children: ComponentChildren;
   broad?: boolean;
   title: string;
   answers?: ComponentChildren;
+  /** Whether the page has a decision, which is then one tap away wherever one stands on it. */
+  decide?: boolean;
 }) {
   const main = useRef<HTMLElement>(null);
   const { page, id, query } = route.value;
@@ -210,6 +213,11 @@ export function Frame({
       <a href="#/more" aria-current={page === "more" ? "page" : undefined}>
         <Shape of="more" /> {t("nav.more")}
       </a>
+      {decide && (
+        <button type="button" onClick={() => document.getElementById("decide")?.scrollIntoView({ block: "start" })}>
+          <Shape of="held" /> {t("decide.title")}
+        </button>
+      )}
     </nav>
   );
   useEffect(() => {
@@ -255,11 +263,13 @@ export function Outcome({
   basis,
   left = 0,
   level = 1,
+  children,
 }: {
   state: string | null;
   basis?: Basis | null;
   left?: number;
   level?: 1 | 2;
+  children?: ComponentChildren;
 }) {
   const of = state ?? "none";
   const Heading = level === 1 ? "h1" : "h2";
@@ -281,6 +291,7 @@ export function Outcome({
             <span class="tag">{left > 0 ? t("basis.part", { n: left }) : t("basis.confirmed")}</span>
           </p>
         )}
+        {children}
       </div>
     </section>
   );

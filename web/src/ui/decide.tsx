@@ -74,6 +74,7 @@ export function Decide({
   held,
   decisions,
   inTheWay = [],
+  folded = false,
   done,
 }: {
   path: string;
@@ -81,6 +82,8 @@ export function Decide({
   held: boolean;
   decisions: Decision[];
   inTheWay?: Refusal[];
+  /** Whether all but holding opens at a tap. */
+  folded?: boolean;
   done: () => void;
 }) {
   const [what, setWhat] = useState<What | "">("");
@@ -118,6 +121,27 @@ export function Decide({
     setWhat(value);
     setAbout("");
   };
+  const ways = (
+    <>
+      <Choices
+        legend={t("decide.other")}
+        name="disposition"
+        value={what}
+        change={choose}
+        options={[...(held ? (["lift_hold"] as const) : []), ...ofUnit, ...often].filter(mine).map(option)}
+      />
+      <details>
+        <summary>{t("decide.more")}</summary>
+        <Choices
+          legend={t("decide.more")}
+          name="disposition-more"
+          value={what}
+          change={choose}
+          options={seldom.filter(mine).map(option)}
+        />
+      </details>
+    </>
+  );
   const releasing = what !== "" && releases.includes(what);
   return (
     <section class="stack" aria-labelledby="decide">
@@ -128,25 +152,15 @@ export function Decide({
           <Shape of="held" /> {hold}
         </button>
       )}
-      {may("screener", "releaser") && (
-        <Choices
-          legend={t("decide.other")}
-          name="disposition"
-          value={what}
-          change={choose}
-          options={[...(held ? (["lift_hold"] as const) : []), ...ofUnit, ...often].filter(mine).map(option)}
-        />
-      )}
-      <details hidden={!may("screener", "releaser")}>
-        <summary>{t("decide.more")}</summary>
-        <Choices
-          legend={t("decide.more")}
-          name="disposition-more"
-          value={what}
-          change={choose}
-          options={seldom.filter(mine).map(option)}
-        />
-      </details>
+      {may("screener", "releaser") &&
+        (folded ? (
+          <details>
+            <summary>{t("decide.other")}</summary>
+            <div class="stack">{ways}</div>
+          </details>
+        ) : (
+          ways
+        ))}
       {what !== "" && (
         <form
           class="sheet"

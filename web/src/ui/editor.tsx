@@ -1,5 +1,5 @@
 /** Correcting a mark letter by letter, or typing it before the reading is shown. */
-import { useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import { type Cell, cells, choose, insert, openPlaces, origin, remove, sameInk, take, text } from "../marks/letters";
 import type { Shown } from "../marks/order";
 import type { Check, Mark } from "../types";
@@ -10,15 +10,23 @@ import type { Word } from "./mark";
 function Bench({
   row,
   at,
+  touched,
   change,
   move,
 }: {
   row: Cell[];
   at: number;
+  /** How often a place was tapped: one that offers no other letter then waits for a key. */
+  touched: number;
   change: (row: Cell[]) => void;
   move: (at: number) => void;
 }) {
+  const other = useRef<HTMLInputElement>(null);
   const cell = row[at];
+  const alone = (cell?.choices.length ?? 0) <= 1;
+  useEffect(() => {
+    if (touched > 0 && alone) other.current?.focus();
+  }, [touched]);
   if (cell === undefined) return null;
   const next = (after: Cell[]) => {
     change(after);
@@ -48,6 +56,7 @@ function Bench({
       <label class="field">
         {t("letter.other")}
         <input
+          ref={other}
           class="ink"
           type="text"
           maxLength={1}
@@ -99,6 +108,7 @@ export function Editor({
 }) {
   const [row, setRow] = useState<Cell[]>(() => (mark.printed === "" ? [] : cells(mark)));
   const [at, setAt] = useState(() => openPlaces(cells(mark))[0] ?? 0);
+  const [touched, setTouched] = useState(0);
   const open = openPlaces(row);
   const others = mark.alternatives.filter((other) => other.printed !== mark.printed);
   return (
@@ -135,13 +145,18 @@ export function Editor({
               n: place + 1,
               letter: cell.letter === " " ? "␣" : cell.letter,
             })}
-            onClick={() => setAt(place)}
+            onClick={() => {
+              setAt(place);
+              setTouched(touched + 1);
+            }}
           >
             {cell.letter}
           </button>
         ))}
       </div>
-      {row.length > 0 && <Bench row={row} at={Math.min(at, row.length - 1)} change={setRow} move={setAt} />}
+      {row.length > 0 && (
+        <Bench row={row} at={Math.min(at, row.length - 1)} touched={touched} change={setRow} move={setAt} />
+      )}
       <label class="field">
         {t("editor.type")}
         <input

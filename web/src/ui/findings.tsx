@@ -1,6 +1,6 @@
 /** What contradicts, what is missing, what the list says, what was not looked at. */
 import type { ComponentChildren } from "preact";
-import { aspectValues, type Classes, type Finding, type HolderMatch } from "../types";
+import { aspectValues, type Classes, type Finding, type HolderMatch, outcomeValues } from "../types";
 import { day, has, type Key, named, t } from "../words";
 import { useGet } from "./load";
 import { Search } from "./lookup";
@@ -58,16 +58,28 @@ export function Findings<F extends Finding>({
     <section class="stack" aria-labelledby="findings">
       <h2 id="findings">{t("findings.title")}</h2>
       {groups.length === 0 && <p class="sheet">{t("findings.none")}</p>}
-      {groups.map(({ kind, of }) => (
-        <div class="sheet" key={kind}>
-          <h3>{named("kind", kind)}</h3>
+      {groups.map(({ kind, of }) => {
+        const rows = (
           <ul class="rows">
             {of.map((finding, place) => (
               <One key={`${finding.rule}${place}`} finding={finding} kind={kind} beside={beside?.(finding)} />
             ))}
           </ul>
-        </div>
-      ))}
+        );
+        return kind === "note" ? (
+          <details key={kind}>
+            <summary>
+              {named("kind", kind)}: {of.length}
+            </summary>
+            <div class="sheet">{rows}</div>
+          </details>
+        ) : (
+          <div class="sheet" key={kind}>
+            <h3>{named("kind", kind)}</h3>
+            {rows}
+          </div>
+        );
+      })}
     </section>
   );
 }
@@ -92,8 +104,9 @@ export function ListResult({ match }: { match: HolderMatch }) {
         <div class="slip">
           <Shape of={shape} />
           <div class="stack tight">
-            <h3>{named("listed", match.state)}</h3>
-            {match.says !== "" && (
+            {match.says === "" ? (
+              <h3>{named("listed", match.state)}</h3>
+            ) : (
               <p>
                 <Sentence text={match.says} />
               </p>
@@ -120,38 +133,43 @@ export function ListResult({ match }: { match: HolderMatch }) {
             <p class="small soft">{t("list.near.rows")}</p>
           </div>
         ))}
-        {match.fields.length > 0 && (
-          <div class="columns">
-            <table>
-              <caption class="unseen">{t("list.fields")}</caption>
-              <thead>
-                <tr>
-                  <th scope="col">{t("list.field")}</th>
-                  <th scope="col">{t("list.printed")}</th>
-                  <th scope="col">{t("list.listed")}</th>
-                </tr>
-              </thead>
-              <tbody>
-                {match.fields.map((field) => (
-                  <tr key={field.field}>
-                    <th scope="row">
-                      {named("mark", field.field)}
-                      <br />
-                      <span class={field.state === "differs" ? "tag solid" : "tag"}>{named("field", field.state)}</span>
-                    </th>
-                    <td class="ink" data-column={t("list.printed")}>
-                      {field.printed || "–"}
-                    </td>
-                    <td class="ink" data-column={t("list.listed")}>
-                      {field.listed || "–"}
-                    </td>
+        {(match.fields.length > 0 || (match.searched ?? []).length > 0) && (
+          <details class="columns" open={match.fields.some((field) => field.state === "differs")}>
+            <summary>{t("list.fields")}</summary>
+            {match.fields.length > 0 && (
+              <table>
+                <caption class="unseen">{t("list.fields")}</caption>
+                <thead>
+                  <tr>
+                    <th scope="col">{t("list.field")}</th>
+                    <th scope="col">{t("list.printed")}</th>
+                    <th scope="col">{t("list.listed")}</th>
                   </tr>
-                ))}
-              </tbody>
-            </table>
-          </div>
+                </thead>
+                <tbody>
+                  {match.fields.map((field) => (
+                    <tr key={field.field}>
+                      <th scope="row">
+                        {named("mark", field.field)}
+                        <br />
+                        <span class={field.state === "differs" ? "tag solid" : "tag"}>
+                          {named("field", field.state)}
+                        </span>
+                      </th>
+                      <td class="ink" data-column={t("list.printed")}>
+                        {field.printed || "–"}
+                      </td>
+                      <td class="ink" data-column={t("list.listed")}>
+                        {field.listed || "–"}
+                      </td>
+                    </tr>
+                  ))}
+                </tbody>
+              </table>
+            )}
+            <Search of={match.searched ?? []} />
+          </details>
         )}
-        <Search of={match.searched ?? []} />
         <p class="small soft">
           {match.list_name === ""
             ? t("list.none")
@@ -174,34 +192,37 @@ export function ListResult({ match }: { match: HolderMatch }) {
   );
 }
 
+/** What was looked at, the worst state first; what no photo can show is never looked at. */
 export function Aspects({ aspects }: { aspects: Record<string, string> }) {
+  const stateOf = (aspect: string) => aspects[aspect] ?? "not_looked_at";
+  const groups = states
+    .map((state) => ({ state, of: aspectValues.filter((aspect) => stateOf(aspect) === state) }))
+    .filter(({ state, of }) => of.length > 0 || state === "not_looked_at");
   return (
     <section class="stack" aria-labelledby="aspects">
       <h2 id="aspects">{t("aspects.title")}</h2>
       <ul class="sheet rows">
-        {aspectValues.map((aspect) => {
-          const state = aspects[aspect] ?? "not_looked_at";
-          return (
-            <li class="slip" key={aspect}>
-              <Shape of={state} />
-              <div>
-                <b>{named("aspect", aspect)}</b>
-                <p class="small">{named("state", state)}</p>
-              </div>
-            </li>
-          );
-        })}
-        <li class="slip">
-          <Shape of="not_looked_at" />
-          <div>
-            <b>{t("aspect.never")}</b>
-            <p class="small">{t("aspect.never.why")}</p>
-          </div>
-        </li>
+        {groups.map(({ state, of }) => (
+          <li class="slip" key={state}>
+            <Shape of={state} />
+            <div>
+              <b>{named("state", state)}</b>
+              <p>
+                {[
+                  ...of.map((aspect) => named("aspect", aspect)),
+                  ...(state === "not_looked_at" ? [t("aspect.never")] : []),
+                ].join("; ")}
+              </p>
+              {state === "not_looked_at" && <p class="small">{t("aspect.never.why")}</p>}
+            </div>
+          </li>
+        ))}
       </ul>
     </section>
   );
 }
+
+const states = [...outcomeValues, "not_looked_at"] as const;
 
 const CARES = ["care.fit", "care.once", "care.air", "care.beard", "care.health", "care.child"] as const;
 
@@ -231,15 +252,16 @@ export function ClassAndCare({ scheme, filter_class }: { scheme: string; filter_
             {t("class.for", { what: own.good_for })} {t("rules.not")} {own.not_for}.
           </p>
         )}
-        <p>{t(family)}</p>
-        <ul class="rows">
-          {cares.map((care) => (
-            <li class="slip" key={care}>
-              <Shape of="caution" />
-              <p>{t(care)}</p>
-            </li>
-          ))}
-        </ul>
+        <p>{t(cares[0]!)}</p>
+        <details>
+          <summary>{t("care.more", { n: cares.length })}</summary>
+          <ul class="cares">
+            <li>{t(family)}</li>
+            {cares.slice(1).map((care) => (
+              <li key={care}>{t(care)}</li>
+            ))}
+          </ul>
+        </details>
         <p class="small soft">{t("care.local")}</p>
       </div>
     </section>

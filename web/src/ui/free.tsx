@@ -33,6 +33,7 @@ export function FreeRow({
   const { mark, item } = row;
   const [name, setName] = useState("");
   const [typed, setTyped] = useState("");
+  const [typing, setTyping] = useState(false);
   const answer = (what: string) => {
     const whole = typed.trim();
     if (noMarks.includes(what)) say({ mark, item, printed: mark.printed, from: "as_read", named: what });
@@ -42,18 +43,12 @@ export function FreeRow({
   };
   return (
     <article
-      class="mark"
+      class="mark free"
       data-standing="free"
       id={`mark-${number}`}
       aria-label={t("free.row", { printed: mark.printed })}
       onFocusCapture={touch}
     >
-      <header>
-        <h3>
-          <i aria-hidden="true">{number}</i> {t("free.what")}
-        </h3>
-        <span class="tag">{t("standing.free")}</span>
-      </header>
       {mark.polygon.length > 0 && (
         <Crop
           photo={photo}
@@ -63,8 +58,25 @@ export function FreeRow({
           label={t("free.crop", { printed: mark.printed })}
         />
       )}
-      <Letters mark={mark} />
-      <Reasons mark={mark} />
+      <header>
+        <h3>
+          <i aria-hidden="true">{number}</i> <span class="unseen">{t("free.what")}</span>
+        </h3>
+        <Letters mark={mark} />
+        {waiting === undefined && name === "" && (
+          <button
+            type="button"
+            class="button small"
+            aria-expanded={typing}
+            aria-label={`${t("free.other")}: ${mark.printed}`}
+            onClick={() => setTyping(!typing)}
+          >
+            {t("free.other")}
+          </button>
+        )}
+      </header>
+      {/* That only its place names it is said once, above all of them. */}
+      <Reasons mark={mark} but="named_by_place" />
       {waiting !== undefined ? (
         <Kept word={waiting} />
       ) : name !== "" ? (
@@ -87,18 +99,20 @@ export function FreeRow({
               </button>
             ))}
           </div>
-          <label class="field">
-            {t("free.type")}
-            <input
-              class="ink"
-              type="text"
-              maxLength={500}
-              autocomplete="off"
-              spellcheck={false}
-              value={typed}
-              onInput={(event) => setTyped(event.currentTarget.value)}
-            />
-          </label>
+          {typing && (
+            <label class="field">
+              {t("free.type")}
+              <input
+                class="ink"
+                type="text"
+                maxLength={500}
+                autocomplete="off"
+                spellcheck={false}
+                value={typed}
+                onInput={(event) => setTyped(event.currentTarget.value)}
+              />
+            </label>
+          )}
         </>
       )}
     </article>
@@ -131,64 +145,23 @@ export function SetAside({ rows, back }: { rows: Placed[]; back: (row: Placed) =
   );
 }
 
-/** Marks whose letters are certain, each beside its ink, confirmed in one go. A number is always looked at by itself. */
-export function AtOnce({
-  cards,
-  check,
-  photo,
-  say,
-}: {
-  cards: Shown[];
-  check: Check;
-  photo: string;
-  say: (words: Word[]) => void;
-}) {
-  const [off, setOff] = useState<string[]>([]);
+/** The marks above whose letters are certain, confirmed in one go. A number is always looked at by itself. */
+export function AtOnce({ cards, say }: { cards: Shown[]; say: (words: Word[]) => void }) {
   const offered = cards.filter(({ mark }) => oneTap(mark) && mark.mark !== "approval_number" && mark.id !== "");
-  const chosen = offered.filter(({ mark }) => !off.includes(mark.id));
   if (offered.length < 2) return null;
   return (
-    <details class="sheet">
-      <summary>{t("once.open", { n: offered.length })}</summary>
-      <div class="stack">
-        <p>{t("once.what")}</p>
-        <ul class="rows">
-          {offered.map(({ mark }) => (
-            <li key={mark.id} class="stack tight">
-              {mark.polygon.length > 0 && (
-                <Crop
-                  photo={photo}
-                  polygon={mark.polygon}
-                  width={check.width}
-                  height={check.height}
-                  label={t("mark.crop", { mark: named("mark", mark.mark) })}
-                />
-              )}
-              <label class="choice">
-                <input
-                  type="checkbox"
-                  checked={!off.includes(mark.id)}
-                  onChange={(event) =>
-                    setOff(event.currentTarget.checked ? off.filter((id) => id !== mark.id) : [...off, mark.id])
-                  }
-                />
-                <span>
-                  {named("mark", mark.mark)}: <b class="ink">{mark.printed}</b>
-                </span>
-              </label>
-            </li>
-          ))}
-        </ul>
-        <button
-          type="button"
-          class="button main"
-          disabled={chosen.length === 0}
-          onClick={() => say(chosen.map(({ mark, item }) => ({ mark, item, printed: mark.printed, from: "as_read" })))}
-        >
-          {t("once.confirm", { n: chosen.length })}
-        </button>
-      </div>
-    </details>
+    <div class="stack tight">
+      <button
+        type="button"
+        class="button"
+        onClick={() => say(offered.map(({ mark, item }) => ({ mark, item, printed: mark.printed, from: "as_read" })))}
+      >
+        {t("once.confirm", { n: offered.length })}
+      </button>
+      <p class="hint">
+        {t("once.what", { which: offered.map(({ mark }) => `${named("mark", mark.mark)} ${mark.printed}`).join("; ") })}
+      </p>
+    </div>
   );
 }
 
@@ -219,10 +192,10 @@ export function AddMark({ items, say }: { items: number; say: (word: Word) => vo
   const [typed, setTyped] = useState("");
   const [item, setItem] = useState(0);
   return (
-    <details class="sheet">
+    <details>
       <summary>{t("add.open")}</summary>
       <form
-        class="stack"
+        class="sheet"
         onSubmit={(event) => {
           event.preventDefault();
           if (typed.trim() === "") return;

@@ -16,8 +16,8 @@ export interface Word extends Placed {
 }
 
 /** Why a mark is doubtful, in words; a reason that the page does not know is named as the server names it. */
-export function Reasons({ mark }: { mark: Mark }) {
-  const told = mark.confirmed || mark.standing !== "doubtful" ? [] : mark.reasons;
+export function Reasons({ mark, but = "" }: { mark: Mark; but?: string }) {
+  const told = mark.confirmed || mark.standing !== "doubtful" ? [] : mark.reasons.filter((reason) => reason !== but);
   return told.length === 0 ? null : (
     <ul class="reasons small" aria-label={t("reasons.title")}>
       {told.map((reason) => {
@@ -76,63 +76,73 @@ export function MarkCard({
   useEffect(() => setEditing(false), [mark.printed, mark.confirmed]);
   const name = shown.nth > 1 ? `${named("mark", mark.mark)} ${shown.nth}` : named("mark", mark.mark);
   const done = confirmation !== null;
+  const open = editing || (!done && mark.standing === "doubtful");
+  // What waits for one tap at most stands in a row: ink and letters, answers beside them.
+  const short = !open && waiting === undefined;
   const standing = done ? "confirmed" : mark.standing;
+  const tag = <span class={done ? "tag solid" : "tag"}>{named("standing", standing)}</span>;
   const tell = (printed: string | null, from: Word["from"]) =>
     say({ mark, item, printed, from, named: mark.named_by === "person" ? mark.mark : "" });
   return (
-    <article class="mark" data-standing={standing} id={`mark-${number}`} aria-label={name} onFocusCapture={touch}>
-      <header>
-        <h3>
-          <i aria-hidden="true">{number}</i> {name}
-        </h3>
-        <span class={done ? "tag solid" : "tag"}>{named("standing", standing)}</span>
-      </header>
-      {mark.polygon.length > 0 && (
-        <Crop
-          photo={photo}
-          polygon={mark.polygon}
-          width={check.width}
-          height={check.height}
-          label={t("mark.crop", { mark: name })}
-        />
-      )}
-      {done ? (
-        <>
-          {confirmation.printed === null ? (
-            <p>{t("mark.said.unreadable")}</p>
-          ) : (
-            <p class="letters">{confirmation.printed}</p>
-          )}
-          <p class="small soft">
-            {confirmation.named !== "" && `${t("mark.said.named", { mark: named("mark", mark.mark) })} `}
-            {t("mark.said.by", { name: confirmation.by.name })}
-          </p>
-          {!editing && (
-            <button type="button" class="button small" onClick={() => setEditing(true)}>
-              {t("mark.change")}
-            </button>
-          )}
-        </>
-      ) : (
-        <>
-          {mark.printed !== "" && !(mark.standing === "doubtful" || editing) && <Letters mark={mark} />}
-          {mark.value !== "" && mark.value !== mark.printed && mark.standing === "read" && (
+    <article
+      class={short ? "mark short" : "mark"}
+      data-standing={standing}
+      id={`mark-${number}`}
+      aria-label={name}
+      onFocusCapture={touch}
+    >
+      <div class="shown">
+        <header>
+          <h3>
+            <i aria-hidden="true">{number}</i> {name}
+          </h3>
+          {!short && tag}
+        </header>
+        {mark.polygon.length > 0 && (
+          <Crop
+            photo={photo}
+            polygon={mark.polygon}
+            width={check.width}
+            height={check.height}
+            label={t("mark.crop", { mark: name })}
+          />
+        )}
+        {short && (
+          <div class="line">
+            {done && confirmation.printed !== null && <p class="letters">{confirmation.printed}</p>}
+            {!done && mark.printed !== "" && <Letters mark={mark} />}
+            {tag}
+          </div>
+        )}
+        {done ? (
+          <>
+            {confirmation.printed === null && <p>{t("mark.said.unreadable")}</p>}
+            {!short && confirmation.printed !== null && <p class="letters">{confirmation.printed}</p>}
             <p class="small soft">
-              {t("mark.normal")} <span class="ink">{mark.value}</span>
+              {confirmation.named !== "" && `${t("mark.said.named", { mark: named("mark", mark.mark) })} `}
+              {t("mark.said.by", { name: confirmation.by.name })}
             </p>
-          )}
-          {mark.standing === "absent" && <p class="soft">{t("mark.absent")}</p>}
-          <Reasons mark={mark} />
-        </>
-      )}
-      {also.length > 0 && (
-        <p class="small soft">
-          {t("mark.also")} <span class="ink">{also.map((other) => other.printed).join(" · ")}</span>
-        </p>
-      )}
+          </>
+        ) : (
+          <>
+            {mark.value !== "" && mark.value !== mark.printed && mark.standing === "read" && (
+              <p class="small soft">
+                {t("mark.normal")} <span class="ink">{mark.value}</span>
+              </p>
+            )}
+            {mark.standing === "absent" && <p class="soft">{t("mark.absent")}</p>}
+            <Reasons mark={mark} />
+          </>
+        )}
+        {also.length > 0 && (
+          <p class="small soft">
+            {t("mark.also")} <span class="ink">{also.map((other) => other.printed).join(" · ")}</span>
+          </p>
+        )}
+      </div>
       {waiting !== undefined ? (
         <Kept word={waiting} />
-      ) : editing || (!done && mark.standing === "doubtful") ? (
+      ) : open ? (
         <Editor
           key={`${mark.printed}${editing}`}
           mark={
@@ -141,39 +151,33 @@ export function MarkCard({
           say={tell}
           cancel={editing ? () => setEditing(false) : null}
         />
+      ) : done ? (
+        <div class="answers">
+          <button type="button" class="button small" onClick={() => setEditing(true)}>
+            {t("mark.change")}
+          </button>
+        </div>
       ) : (
-        !done && (
-          <div class="answers">
-            {oneTap(mark) && (
-              <button
-                type="button"
-                class="button main"
-                onClick={() => tell(mark.printed, "as_read")}
-                aria-label={t("mark.confirm.named", { mark: name, printed: mark.printed })}
-              >
-                {t("mark.confirm")}
-              </button>
-            )}
+        <div class="answers">
+          {oneTap(mark) && (
             <button
               type="button"
               class="button small"
-              onClick={() => setEditing(true)}
-              aria-label={`${t(mark.standing === "absent" ? "mark.type" : "mark.correct")}: ${name}`}
+              onClick={() => tell(mark.printed, "as_read")}
+              aria-label={t("mark.confirm.named", { mark: name, printed: mark.printed })}
             >
-              {t(mark.standing === "absent" ? "mark.type" : "mark.correct")}
+              {t("mark.confirm")}
             </button>
-            {mark.standing !== "absent" && (
-              <button
-                type="button"
-                class="button small"
-                onClick={() => tell(null, "typed")}
-                aria-label={`${t("mark.unreadable")}: ${name}`}
-              >
-                {t("mark.unreadable")}
-              </button>
-            )}
-          </div>
-        )
+          )}
+          <button
+            type="button"
+            class="button small"
+            onClick={() => setEditing(true)}
+            aria-label={`${t(mark.standing === "absent" ? "mark.type" : "mark.correct")}: ${name}`}
+          >
+            {t(mark.standing === "absent" ? "mark.type" : "mark.correct")}
+          </button>
+        </div>
       )}
     </article>
   );
