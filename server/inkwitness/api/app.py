@@ -48,6 +48,7 @@ from inkwitness.jobs.watch import Watch
 from inkwitness.jobs.worker import reader_named
 from inkwitness.network.reach import Reach
 from inkwitness.records.chain import WriteContext
+from inkwitness.records.finding.finder import Finder
 from inkwitness.records.lists import CurrentList
 from inkwitness.records.store import open_store
 from inkwitness.use_cases import judging
@@ -104,6 +105,7 @@ def create_app(
             services.runner.stop()
             services.pictures.stop()
             services.tables.stop()
+            services.finder.close()
             services.store.close()
             if services.access is not None:
                 services.access.close()
@@ -203,6 +205,7 @@ def _open(settings: Settings, now: Clock) -> Services:
         reader=reader_named(settings.reader),
         pictures=Helpers(settings.helpers, seconds=settings.helper_seconds),
         watch=Watch(store, settings.data, now),
+        finder=Finder(settings.data),
         tables=Helpers(min(settings.helpers, 1), seconds=settings.helper_seconds),
         access=open_access(settings.data) if settings.accounts else None,
     )

@@ -28,6 +28,7 @@ from inkwitness.phrases import Language, Phrases
 from inkwitness.records import checks
 from inkwitness.records.chain import Actor, WriteContext, local_actor
 from inkwitness.records.database import Database
+from inkwitness.records.finding.finder import Finder
 from inkwitness.records.lists import CurrentList
 from inkwitness.records.store import Store
 from inkwitness.rulebook import Rulebook
@@ -49,6 +50,7 @@ class Services:
     pictures: Helpers
     tables: Helpers
     watch: Watch
+    finder: Finder
     access: Database | None = None
     reach: Callable[[], Reach] | None = None
     _judge: Judge | None = None

@@ -14,7 +14,7 @@ import traceback
 
 import typer
 
-from inkwitness.cli import check, holders, people, records, rules, sample, serve
+from inkwitness.cli import check, find, holders, people, records, rules, sample, serve, typed
 from inkwitness.errors import InkwitnessError
 
 CRASHED = 3
@@ -28,10 +28,13 @@ app = typer.Typer(
 )
 app.command("check")(check.check)
 app.command("serve")(serve.serve)
+app.command("typed")(typed.typed)
+app.command("find")(find.find)
 app.add_typer(rules.app, name="rules", help="The rule book: show it, check its files.")
 app.add_typer(holders.app, name="holders", help="Your list of approval holders.")
 app.add_typer(people.app, name="people", help="Accounts, from this machine.")
 app.add_typer(records.app, name="records", help="What is kept: audit, head, backup, restore.")
+app.add_typer(find.app, name="stock", help="Goods in store: where a lot is, the list.")
 app.add_typer(sample.app, name="sample", help="How many to look at, and what that can show.")
 
 

@@ -3,11 +3,13 @@
 import csv
 import datetime as dt
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from inkwitness.consignment.stock import Recall
 from inkwitness.holders.files.cells import guarded
 from inkwitness.phrases import Phrases
+from inkwitness.records.chain import Entry
+from inkwitness.records.finding.found import Found
 from inkwitness.reports import words
 from inkwitness.reports.document import Document, Section, Table, shown
 from inkwitness.use_cases.stores.bins import Sorting
@@ -55,6 +57,37 @@ def as_csv(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
     writer.writerow(columns)
     writer.writerows([guarded(str(cell)) for cell in row] for row in rows)
     return out.getvalue().encode("utf-8-sig")
+
+
+def found_csv(found: Iterable[Found], says: Callable[[Found], str]) -> bytes:
+    """What was found, a row each; a thing with several lots has them in one cell."""
+    columns = (
+        *("kind", "id", "made_at", "label", "number", "maker", "lots"),
+        *("outcome", "basis", "says", "people", "consignment_id"),
+    )
+    rows = (
+        (
+            *(one.kind, one.id, one.at.isoformat(timespec="seconds"), one.label, one.number),
+            *(one.maker, "; ".join(one.lots), one.outcome, one.basis, says(one)),
+            *("; ".join(one.people), one.consignment_id or ""),
+        )
+        for one in found
+    )
+    return as_csv(columns, rows)
+
+
+def offers_csv(entries: Iterable[Entry], say: Phrases) -> bytes:
+    """Refused offers, a row each."""
+    rows = (
+        (
+            *(entry.at.date().isoformat(), say(f"offer.channel.{entry.content['channel']}")),
+            *(entry.content["goods"], entry.content["pieces"] or ""),
+            "; ".join(say(f"offer.why.{one}") for one in entry.content["why"]),
+            *(entry.context.actor.name, entry.id),
+        )
+        for entry in entries
+    )
+    return as_csv(("day", "channel", "goods", "pieces", "why", "by", "offer_id"), rows)
 
 
 def recall_message(found: Recall, recipient: str, pieces: int, say: Phrases) -> str:

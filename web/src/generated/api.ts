@@ -897,6 +897,37 @@ export interface components {
             what: string;
             says: string;
         };
+        /**
+         * @description What was found, the newest first; ask on with `before` = `next`.
+         *
+         *     `left` units and consignments were not taken up yet: look again in a moment.
+         */
+        FoundPage: {
+            found: components["schemas"]["FoundRow"][];
+            more: boolean;
+            next: string;
+            left: number;
+        };
+        /** @description One unit or consignment; `says` is how it stands, in words. */
+        FoundRow: {
+            /** @enum {string} */
+            kind: "unit" | "consignment";
+            id: string;
+            /** Format: date-time */
+            made_at: string;
+            outcome: string;
+            basis: string;
+            held: boolean;
+            released: string;
+            says: string;
+            consignment_id: string | null;
+            label: string;
+            number: string;
+            maker: string;
+            lots: string[];
+            people: string[];
+            photo_id: string | null;
+        };
         /** @description Pieces that left for good. */
         GoneOut: {
             goods_id: string;
@@ -1224,6 +1255,29 @@ export interface components {
             on?: string | null;
         };
         /**
+         * @description Goods that were offered and not taken. It has no field for a person, and takes no picture.
+         * @example {
+         *       "channel": "at_the_door",
+         *       "goods": "boxes of N95 with ear loops, no approval number printed",
+         *       "id": "019a0b70-0000-7abc-8def-001122334455",
+         *       "pieces": 200,
+         *       "why": [
+         *         "papers_missing",
+         *         "print_conflict"
+         *       ]
+         *     }
+         */
+        MakeOffer: {
+            id: string;
+            channel: components["schemas"]["OfferChannel"];
+            /** @description type and print; no name of a person */
+            goods: string;
+            why: components["schemas"]["WhyRefused"][];
+            pieces?: number | null;
+            /** @description typed print of the same goods */
+            typed_id?: string | null;
+        };
+        /**
          * @description What to ask of a plan. See `/sampling` for trying questions without storing them.
          * @example {
          *       "confidence": "0.95",
@@ -1382,6 +1436,20 @@ export interface components {
             entries: components["schemas"]["EntryOut-Output"][];
             near: components["schemas"]["NearEntry"][];
             list: components["schemas"]["ListOut"];
+        };
+        /** @enum {string} */
+        OfferChannel: "at_the_door" | "shop" | "online" | "call" | "letter" | "donation" | "other";
+        /** @description A refused offer. `by` is who refused it. */
+        OfferOut: {
+            offer_id: string;
+            /** @description D0: refused at the door */
+            code: string;
+            channel: components["schemas"]["OfferChannel"];
+            goods: string;
+            why: components["schemas"]["WhyRefused"][];
+            pieces: number | null;
+            typed_id: string | null;
+            by: components["schemas"]["WrittenBy"];
         };
         /** @description A further item that a photo of the unit shows: judged alone, never merged. */
         OtherItemOut: {
@@ -1884,6 +1952,31 @@ export interface components {
             photos: number;
             link: components["schemas"]["LinkOut"];
         };
+        /** @description What is printed on one surface, typed letter for letter because no photo can be taken. */
+        TypePrint: {
+            id: string;
+            lines: string[];
+            /** @default facepiece */
+            surface?: components["schemas"]["Surface"];
+            /**
+             * @description `yes`: all print of this surface was typed
+             * @default unknown
+             */
+            whole?: components["schemas"]["Whole"];
+            /** @default [] */
+            declared?: string[];
+            /** @description date to check for; by default today */
+            on?: string | null;
+        };
+        /** @description Typed print as it was judged when it was kept. It is no unit and part of no sample. */
+        TypedOut: {
+            typed_id: string;
+            typed_by: string;
+            says: string;
+            lines: string[];
+            by: components["schemas"]["WrittenBy"];
+            check: components["schemas"]["CheckOut"];
+        };
         /**
          * @description Several photos of one unit, checked together: the largest item of each, marks in place.
          * @example {
@@ -2260,6 +2353,8 @@ export interface components {
         };
         /** @enum {string} */
         Whole: "yes" | "no" | "unknown";
+        /** @enum {string} */
+        WhyRefused: "papers_missing" | "print_conflict" | "no_print" | "condition" | "terms" | "not_needed" | "other";
         /** @description Take a confirmation back. */
         Withdraw: {
             id: string;
@@ -2351,6 +2446,8 @@ export type First = components['schemas']['First'];
 export type ForUnit = components['schemas']['ForUnit'];
 export type ForWhom = components['schemas']['ForWhom'];
 export type FoundOut = components['schemas']['FoundOut'];
+export type FoundPage = components['schemas']['FoundPage'];
+export type FoundRow = components['schemas']['FoundRow'];
 export type GoneOut = components['schemas']['GoneOut'];
 export type GroupOut = components['schemas']['GroupOut'];
 export type HandOver = components['schemas']['HandOver'];
@@ -2377,6 +2474,7 @@ export type LotOut = components['schemas']['LotOut'];
 export type LotSampleOut = components['schemas']['LotSampleOut'];
 export type MakeConsignment = components['schemas']['MakeConsignment'];
 export type MakeMovement = components['schemas']['MakeMovement'];
+export type MakeOffer = components['schemas']['MakeOffer'];
 export type MakePlan = components['schemas']['MakePlan'];
 export type MarkOut = components['schemas']['MarkOut'];
 export type Me = components['schemas']['Me'];
@@ -2389,6 +2487,8 @@ export type NetworkOut = components['schemas']['NetworkOut'];
 export type NoMark = components['schemas']['NoMark'];
 export type NoticeKind = components['schemas']['NoticeKind'];
 export type NumberOut = components['schemas']['NumberOut'];
+export type OfferChannel = components['schemas']['OfferChannel'];
+export type OfferOut = components['schemas']['OfferOut'];
 export type OtherItemOut = components['schemas']['OtherItemOut'];
 export type Outcome = components['schemas']['Outcome'];
 export type Password = components['schemas']['Password'];
@@ -2448,6 +2548,8 @@ export type TakeBack = components['schemas']['TakeBack'];
 export type Takes = components['schemas']['Takes'];
 export type TickList = components['schemas']['TickList'];
 export type TicketOut = components['schemas']['TicketOut'];
+export type TypePrint = components['schemas']['TypePrint'];
+export type TypedOut = components['schemas']['TypedOut'];
 export type UnitCheckOut = components['schemas']['UnitCheckOut'];
 export type UnitCheckRecord = components['schemas']['UnitCheckRecord'];
 export type UnitFindingOut = components['schemas']['UnitFindingOut'];
@@ -2459,6 +2561,7 @@ export type UnitsDifferOut = components['schemas']['UnitsDifferOut'];
 export type Well = components['schemas']['Well'];
 export type WhereOut = components['schemas']['WhereOut'];
 export type Whole = components['schemas']['Whole'];
+export type WhyRefused = components['schemas']['WhyRefused'];
 export type Withdraw = components['schemas']['Withdraw'];
 export type WordFrom = components['schemas']['WordFrom'];
 export type WrittenBy = components['schemas']['WrittenBy'];
@@ -2480,6 +2583,7 @@ export const classOutKindValues: ReadonlyArray<FlattenedDeepRequired<components>
 export const dispositionValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Disposition"]> = ["refuse", "release", "release_limited", "crisis_reserve", "downgrade", "hold", "hold_conflict", "return", "hand_over", "destroy", "discard", "lift_hold", "keep_in", "ask_holder", "holder_answered", "laboratory", "agree", "dissent", "dispose"];
 export const entryStatusValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["EntryStatus"]> = ["current", "expired", "rescinded", "suspended", "unknown"];
 export const fieldStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["FieldState"]> = ["agrees", "doubtful", "differs", "not_on_entry", "not_read"];
+export const foundRowKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["FoundRow"]["kind"]> = ["unit", "consignment"];
 export const holderFieldValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["HolderField"]> = ["scheme", "approval_number", "certificate_number", "holder", "other_names", "private_labels", "filter_class", "models", "examination_body", "production_body", "status", "valid_until", "source", "checked_on", "checked_by"];
 export const jobStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["JobState"]> = ["waiting", "reading", "done", "failed"];
 export const languageValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Language"]> = ["en", "es", "fr", "pt", "hi"];
@@ -2491,6 +2595,7 @@ export const movementKindValues: ReadonlyArray<FlattenedDeepRequired<components>
 export const namedByValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["NamedBy"]> = ["label", "form", "place", "person"];
 export const noMarkValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["NoMark"]> = ["other_text", "not_a_mark"];
 export const noticeKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["NoticeKind"]> = ["recall", "correction", "information"];
+export const offerChannelValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["OfferChannel"]> = ["at_the_door", "shop", "online", "call", "letter", "donation", "other"];
 export const outcomeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Outcome"]> = ["conflict", "missing", "cannot_tell", "no_conflict_found"];
 export const photoFactValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PhotoFact"]> = ["blur", "glare", "too_dark", "too_bright", "small_letters", "cut_off"];
 export const planKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PlanKind"]> = ["discovery", "by_carton", "attribute"];
@@ -2509,5 +2614,6 @@ export const standingValues: ReadonlyArray<FlattenedDeepRequired<components>["sc
 export const stockStatusValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["StockStatus"]> = ["not_decided", "held", "released", "limited", "limit_over", "crisis_reserve", "downgraded", "stopped", "called_back", "brought_back", "on_its_way_out"];
 export const surfaceValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Surface"]> = ["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"];
 export const wholeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Whole"]> = ["yes", "no", "unknown"];
+export const whyRefusedValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["WhyRefused"]> = ["papers_missing", "print_conflict", "no_print", "condition", "terms", "not_needed", "other"];
 export const wordFromValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["WordFrom"]> = ["as_read", "alternative", "typed", "typed_before_shown"];
 export type operations = Record<string, never>;

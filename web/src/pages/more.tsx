@@ -12,6 +12,9 @@ export function MorePage() {
   const agreement = got?.answer;
   const pages = [
     ["#/consignments", "consignments.title"],
+    ["#/find", "find.title"],
+    ["#/stock", "stock.title"],
+    ["#/offers", "offers.title"],
     ["#/sampling", "sampling.title"],
     ["#/holders", "holders.title"],
     ["#/rules", "rules.title"],

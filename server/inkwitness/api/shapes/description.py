@@ -33,6 +33,7 @@ from inkwitness.use_cases import look_ups
 from inkwitness.use_cases.confirmations import From
 from inkwitness.use_cases.plans import PlanKind
 from inkwitness.use_cases.stores.bins import Bin
+from inkwitness.use_cases.stores.offers import Channel, Why
 
 
 def _decisions(those: Callable[[Disposition], bool]) -> tuple[str, ...]:
@@ -46,6 +47,7 @@ SETS: Final[dict[str, tuple[str, ...]]] = {
     "Bin": get_args(Bin),
     "ChangeKind": get_args(ChangeKind),
     "Disposition": get_args(Disposition),
+    "OfferChannel": get_args(Channel),
     "EntryStatus": get_args(Status),
     "FieldState": get_args(FieldState),
     "HolderField": columns.FIELDS,
@@ -76,6 +78,7 @@ SETS: Final[dict[str, tuple[str, ...]]] = {
     "StockStatus": get_args(StockStatus),
     "Surface": get_args(Surface),
     "Whole": get_args(Whole),
+    "WhyRefused": get_args(Why),
     "WordFrom": get_args(From),
 }
 _NAMES: Final = {values: name for name, values in SETS.items()}

@@ -1,15 +1,17 @@
 """Movements of goods in store: kept in order, and refused where the gate is shut."""
 
 import datetime as dt
+import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, func, select
 
 from inkwitness import phrases
 from inkwitness.consignment import stock
-from inkwitness.consignment.dispositions import OUT, RELEASES, held, released
+from inkwitness.consignment.dispositions import HOLDS, OUT, RELEASES, held, released
 from inkwitness.consignment.gate import Goods, Terms, blocks
 from inkwitness.consignment.stock import (
     Movement,
@@ -24,7 +26,7 @@ from inkwitness.holders.numbers import normal_form
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.consignments import Refused
-from inkwitness.records.tables import consignments, decisions, units
+from inkwitness.records.tables import attachments, consignments, decisions, units
 from inkwitness.records.tables import stock as stock_table
 from inkwitness.use_cases import goods
 
@@ -33,6 +35,9 @@ from inkwitness.use_cases import goods
 _AGED = frozenset({"look_up_too_old", "second_person"})
 #: Lots named that are written much like the one asked for.
 _MOST_ALIKE = 20
+_MOST_RECEIVED = 1000
+#: Lots whose movements are fetched at once.
+_LOTS_AT_ONCE = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,10 +107,14 @@ def where(conn: Connection, asked: str, terms: Terms) -> tuple[list[Where], list
     if not wanted:
         raise BadInput("Say which lot is looked for: letters or digits of it.")
     there = lots(conn)
-    same = [lot for lot in there if normal_form(lot) == wanted]
-    alike = [lot for lot in there if lot not in same and wanted in normal_form(lot)]
+    same = [lot for lot in there if _form(lot) == wanted]
+    alike = [lot for lot in there if lot not in same and wanted in _form(lot)]
     standings: dict[str, Standing] = {}
-    return [_where(conn, lot, terms, standings) for lot in same], alike[:_MOST_ALIKE]
+    shown = _of_lots(conn, same).items()
+    return (
+        [_where(conn, lot, entries, terms, standings) for lot, entries in shown],
+        alike[:_MOST_ALIKE],
+    )
 
 
 def page(
@@ -113,9 +122,20 @@ def page(
 ) -> tuple[list[Where], bool]:
     """Lots in order, `limit` of them, from the one behind `after`; and whether there are more."""
     wanted = normal_form(like)
-    found = [lot for lot in lots(conn) if lot > after and wanted in normal_form(lot)]
+    found = [lot for lot in lots(conn) if lot > after and wanted in _form(lot)]
     standings: dict[str, Standing] = {}
-    return [_where(conn, lot, terms, standings) for lot in found[:limit]], len(found) > limit
+    shown = [
+        _where(conn, lot, entries, terms, standings)
+        for start in range(0, len(found[:limit]), _LOTS_AT_ONCE)
+        for lot, entries in _of_lots(conn, found[:limit][start : start + _LOTS_AT_ONCE]).items()
+    ]
+    return shown, len(found) > limit
+
+
+@lru_cache(maxsize=65_536)
+def _form(lot: str) -> str:
+    """The normal form of a lot: asked for of every lot whenever one is looked for."""
+    return normal_form(lot)
 
 
 def lots(conn: Connection) -> list[str]:
@@ -125,19 +145,23 @@ def lots(conn: Connection) -> list[str]:
 
 
 def received_by(conn: Connection, recipient: str) -> list[tuple[str, Movement]]:
-    """What went to recipients whose name has these words in it: consignment or unit, movement."""
-    words = " ".join(recipient.split()).casefold()
+    """What went to recipients whose name has these words in it, the newest first, 1,000 at most:
+    consignment or unit, and the movement.
+    """
+    words = " ".join(recipient.split())
     if not words:
         raise BadInput("Say who received it: some letters of the name.")
-    wanted = select(stock_table.c.id).where(stock_table.c.content.like('%"kind":"handed_out"%'))
-    found = []
-    ids = list(conn.execute(wanted.order_by(stock_table.c.seq)).scalars())
-    for start in range(0, len(ids), 5000):
-        for entry in chain.get_all(conn, stock_table, ids[start : start + 5000]).values():
-            one = movement(entry)
-            if words in one.recipient.casefold():
-                found.append((one.goods, one))
-    return found
+    content = stock_table.c.content
+    wanted = (
+        select(stock_table.c.id)
+        .where(func.json_extract(content, "$.kind") == "handed_out")
+        .where(func.json_extract(content, "$.recipient").icontains(words, autoescape=True))
+        .order_by(stock_table.c.seq.desc())
+        .limit(_MOST_RECEIVED)
+    )
+    ids = list(conn.execute(wanted).scalars())
+    found = chain.get_all(conn, stock_table, ids)
+    return [(one.goods, one) for one in (movement(found[id_]) for id_ in ids)]
 
 
 def recalls(conn: Connection) -> list[tuple[Entry, stock.Recall]]:
@@ -181,12 +205,27 @@ def movement(entry: Entry) -> Movement:
 def standing(conn: Connection, goods_id: str, terms: Terms) -> Standing:
     """How a consignment, or a unit by itself, stands: what was decided, and the gate as it is."""
     if chain.find(conn, consignments, goods_id) is not None:
-        found = goods.of_consignment(conn, goods_id)
         taken = chain.entries(conn, decisions, consignment_id=goods_id)
+        kinds = [entry.content["disposition"] for entry in taken]
+        if not released(kinds) and not _any_unit_held(conn, goods_id):
+            return Standing(tuple(kinds))  # the gate need not be asked
+        found = goods.of_consignment(conn, goods_id)
     else:
         found = goods.of_unit(conn, goods_id)
         taken = chain.entries(conn, decisions, unit_id=goods_id)
     return _standing(found, taken, terms)
+
+
+def _any_unit_held(conn: Connection, consignment_id: str) -> bool:
+    """Whether a hold was ever put on a unit that is, or was, under a consignment."""
+    here = select(units.c.id).where(units.c.consignment_id == consignment_id)
+    came = select(attachments.c.unit_id).where(attachments.c.consignment_id == consignment_id)
+    wanted = select(decisions.c.content).where(
+        decisions.c.unit_id.in_(here) | decisions.c.unit_id.in_(came)
+    )
+    return any(
+        json.loads(content)["disposition"] in HOLDS for content in conn.execute(wanted).scalars()
+    )
 
 
 def _standing(found: Goods, taken: Sequence[Entry], terms: Terms) -> Standing:
@@ -207,8 +246,25 @@ def _standing(found: Goods, taken: Sequence[Entry], terms: Terms) -> Standing:
     )
 
 
-def _where(conn: Connection, lot: str, terms: Terms, standings: dict[str, Standing]) -> Where:
-    entries = chain.entries(conn, stock_table, lot=lot)
+def _of_lots(conn: Connection, wanted: Sequence[str]) -> dict[str, list[Entry]]:
+    """The movements of these lots, each lot's in the order they were appended."""
+    by: dict[str, list[Entry]] = {lot: [] for lot in wanted}
+    ids = select(stock_table.c.id).where(stock_table.c.lot.in_(wanted))
+    found = list(conn.execute(ids).scalars())
+    for start in range(0, len(found), 5000):
+        some = chain.get_all(conn, stock_table, found[start : start + 5000])
+        for entry in some.values():
+            by[entry.content["lot"]].append(entry)
+    return {lot: sorted(entries, key=lambda one: one.seq) for lot, entries in by.items()}
+
+
+def _where(
+    conn: Connection,
+    lot: str,
+    entries: Sequence[Entry],
+    terms: Terms,
+    standings: dict[str, Standing],
+) -> Where:
     found = stock.counted([movement(entry) for entry in entries])
     called = stock.stops(found.recalls, lot)
     lines = []

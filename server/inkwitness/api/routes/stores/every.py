@@ -2,8 +2,8 @@
 
 from fastapi import APIRouter
 
-from inkwitness.api.routes.stores import bins, stock
+from inkwitness.api.routes.stores import bins, find, offers, stock
 
 router = APIRouter()
-for module in (stock, bins):
+for module in (stock, find, bins, offers):
     router.include_router(module.router)
