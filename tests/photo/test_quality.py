@@ -4,6 +4,9 @@ Drawn with known blur, light, size and place: geometry and arithmetic, no outsid
 where none is named.
 """
 
+import re
+from pathlib import Path
+
 import cv2
 import numpy as np
 import pytest
@@ -13,6 +16,7 @@ from inkwitness import phrases
 from inkwitness.photo import quality
 from inkwitness.photo.quality import photo_facts
 from inkwitness.photo.values import Photo, Pixels, Polygon, QualityFact
+from inkwitness.reading.regions import LETTERS_PER_CORE
 
 TEXTS = ("EN 149:2001 FFP2 NR", "LOT 2204-17 MODEL K21", "BEST BEFORE 2027-10-08")
 #: Small letters of cv2's plain face: 14 of its 21 units above the line, times the scale.
@@ -159,3 +163,11 @@ def test_every_poor_fact_has_one_advice_in_words() -> None:
     assert limits == FACTS
     for say in phrases.shipped().languages.values():
         assert all(f"{kind}.{name}" in say for kind in ("poor", "remedy") for name in FACTS)
+
+
+def test_the_page_asks_to_go_closer_below_the_same_floor() -> None:
+    page = Path("web/src/photo/first-look.ts").read_text(encoding="utf-8")
+    told = re.search(r"floor = \{ xHeight: ([0-9.]+), capitals: ([0-9.]+)", page)
+    assert told is not None
+    assert float(told[1]) == quality.SMALL_LETTERS
+    assert float(told[2]) == LETTERS_PER_CORE

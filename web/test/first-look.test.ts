@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { brightness, firstLook, type Grey, glare, letterHeight, limits, sharpness } from "../src/photo/first-look";
+import { brightness, firstLook, floor, type Grey, glare, letterHeight, limits, sharpness } from "../src/photo/first-look";
 
 /** Rows of bars as tall as letters on light cloth with grain; `sigma` blurs them, `light` dims them. */
 function page({ size = 24, sigma = 0.6, light = 1, burnt = 0, move = 0 }): Grey {
@@ -105,6 +105,13 @@ describe("what a phone can say about a photo", () => {
     const height = letterHeight(page({ size: 24 }))!;
     expect(height).toBeGreaterThan(18);
     expect(height).toBeLessThan(30);
+  });
+
+  it("asks to go closer below the floor of the server's reader, and not above it", () => {
+    // Bars as high as capitals: of print with an x-height of 6 they are 8 high, of 8 they are 11.
+    const capitals = (xHeight: number) => page({ size: Math.round(xHeight * floor.capitals) });
+    expect(poor(capitals(floor.xHeight - 1))).toContain("small_letters");
+    expect(poor(capitals(floor.xHeight + 1))).not.toContain("small_letters");
   });
 
   it("counts in pixels of the photo, not of the reduced copy that was looked at", () => {

@@ -23,6 +23,13 @@ export interface FirstLook {
 }
 
 /**
+ * The floor of the server's reader, an x-height in photo pixels (SMALL_LETTERS in
+ * `server/inkwitness/photo/quality.py`; a test keeps the two alike), and the height of capitals against it
+ * (LETTERS_PER_CORE in `reading/regions.py`). A box around a letter is about a pixel higher: its soft edges.
+ */
+export const floor = { xHeight: 7, capitals: 1.35, edges: 1 };
+
+/**
  * Limits, chosen on made photographs and copies of them that were blurred, moved, darkened, burnt out
  * and reduced; `python -m tests.web.quality FOLDER` measures how many of each slip through. They
  * advise, they never refuse a photo.
@@ -34,8 +41,8 @@ export const limits = {
   glare: 0.01,
   /** 95th percentile of grey in the middle: nothing there is brighter. */
   too_dark: 50,
-  /** Height of small letters in photo pixels. */
-  small_letters: 10.5,
+  /** Height of the boxes of small print, mostly capitals, in photo pixels: the server's floor. */
+  small_letters: floor.xHeight * floor.capitals + floor.edges,
 };
 
 /**
