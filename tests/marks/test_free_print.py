@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inkwitness.marks.free.free_print import free_print
+from inkwitness.marks.free.offers import MOST_OFFERS
 from inkwitness.marks.free.pieces import FreeLine
-from inkwitness.marks.read_marks import MOST_OFFERS, marks_of_text
+from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.rulebook import load
 
 BOOK = load()

@@ -39,7 +39,8 @@ class Traits:
     its label is the surest sign of what it is, so it takes its ink before others do. `shares_ink`:
     the same ink may be another mark too. `own_forms`: forms that its scheme does not have are more
     often misread than misprinted. `may_run_on`: a reader may see the half of it and take that for
-    the whole. `urgency`: what is looked at first, 0 before 1.
+    the whole. `word_on_either_side`: what names it stands before or behind it. `urgency`: what is
+    looked at first, 0 before 1.
     """
 
     shape: Shape = "form"
@@ -48,6 +49,7 @@ class Traits:
     shares_ink: bool = False
     own_forms: bool = False
     may_run_on: bool = False
+    word_on_either_side: bool = False
     urgency: int = 2
 
 
@@ -56,6 +58,8 @@ class Grammar:
     """How one mark of one scheme is printed. `scheme` is empty for a mark that all schemes share.
 
     `anchor` says that seeing the mark claims the scheme (a class, a standard, an agency word).
+    `near` are published forms of it: print that is near one of them, and that no pattern reads, is
+    asked about (see near_forms).
     """
 
     mark: str
@@ -63,6 +67,7 @@ class Grammar:
     patterns: tuple[Pattern, ...]
     anchor: bool = False
     traits: Traits = Traits()
+    near: tuple[str, ...] = ()
 
     def __hash__(self) -> int:
         """Of the names alone: what is looked up a thousand times a line is hashed at once."""

@@ -4,18 +4,18 @@
 `score`       the distribution over what may stand there, summed by value
 `calibration` its probability, and the standing that follows
 `reasons`     why it is doubtful all the same
-`free_print`  what no grammar read: print without a label, and what it may be
+`near_marks`  what no grammar read and is near a published form
+`offered`     what is left: print without a label, and what it may be
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from inkwitness.marks.candidates import CandidateSpan, candidates_of_line, kept_apart, same_place
-from inkwitness.marks.free.free_print import FreePiece, free_print
-from inkwitness.marks.free.pieces import FreeLine
+from inkwitness.marks.free.offers import offered
 from inkwitness.marks.grammar import Grammar
+from inkwitness.marks.near.beside import lines_beside
+from inkwitness.marks.near.near_marks import near_marks
 from inkwitness.marks.scores import calibration
 from inkwitness.marks.scores.lost_letter import longer_class, may_have_lost_its_first_letter
 from inkwitness.marks.scores.reasons import (
@@ -23,28 +23,22 @@ from inkwitness.marks.scores.reasons import (
     LOOK_ALIKE_LETTER,
     LOST_LETTER,
     NAMED_BY_PLACE,
+    is_code_with_space,
+    is_near_form,
     look_alikes,
     reasons_of,
 )
 from inkwitness.marks.scores.scoring import Scored, score
-from inkwitness.marks.text import plain, ready
+from inkwitness.marks.spans import Spans, doubtful_at, part_of, span_in
+from inkwitness.marks.text import ready
 from inkwitness.marks.typed import is_typed, typed_line
 from inkwitness.marks.values import Alternative, Mark
 from inkwitness.marks.vocabulary import Vocabulary
-from inkwitness.photo.values import Polygon
 from inkwitness.reading.values import Line
 
 #: Other ways to read a mark that are shown beside it, and the least share of the evidence.
 _MOST_OTHERS = 3
 _LEAST_SHARE = 0.002
-#: A free piece of print is only as sure as its line.
-_SURE_LINE = 0.97
-#: And never surer than this (0-1): no grammar weighs its letters.
-_MOST_CERTAIN = 0.99
-#: What a view or the second reader made of a line is shown beside a piece from this confidence on.
-_WORTH_SHOWING = 0.8
-#: Free pieces that are offered for one mark.
-MOST_OFFERS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +70,13 @@ def marks_of_lines(
         _asked_for_its_first_letter(mark, one.candidate, seen)
         for mark, one in zip(seen, found, strict=True)
     ]
-    offers = offered(lines, found, marks, vocabulary) if unlabelled else ()
+    taken = _taken(found)
+    if loosely:
+        marks += _beside_signs(lines, grammars, vocabulary, marks)
+        near = near_marks(lines, grammars, taken, marks)
+        marks = [*(mark for mark in marks if mark not in near.instead_of), *near.marks]
+        taken = _with(taken, near.marks)
+    offers = offered(lines, taken, marks, vocabulary) if unlabelled else ()
     return tuple(_numbered([*marks, *offers]))
 
 
@@ -155,7 +155,7 @@ def _seen(one: Scored) -> SeenMark:
     others = _others(one, printed, doubtful=bool(reasons))
     if typed and reasons:
         # The ink is certain; only what it would have to be is not.
-        others = (Alternative(best.printed, best.value, 0.5),)
+        others = _beside(one) or (Alternative(best.printed, best.value, 0.5),)
         printed, probability = ink, 0.5
     only = alike if reasons == [LOOK_ALIKE_LETTER] else ()
     mark = Mark(
@@ -165,13 +165,13 @@ def _seen(one: Scored) -> SeenMark:
         standing="doubtful" if reasons else "read",
         probability=round(probability, 5),
         alternatives=others,
-        polygon=_part_of(line.polygon, one.candidate.extent),
+        polygon=part_of(line.polygon, one.candidate.extent),
         readers=() if typed else one.seen_by,
-        doubtful_at=_doubtful_at(printed, others, only) if reasons else (),
+        doubtful_at=doubtful_at(printed, others, only) if reasons else (),
         line=line.index,
         scheme=grammar.scheme,
         parts=tuple((name, text) for name, text in best.form.parts if name != "ink"),
-        span=_span_in(line, one.candidate.extent),
+        span=span_in(line, one.candidate.extent),
         named_by=one.candidate.named_by,
         reasons=tuple(reasons),
     )
@@ -209,74 +209,67 @@ def _others(one: Scored, printed: str, *, doubtful: bool) -> tuple[Alternative, 
         for way in one.hypotheses[1 : 1 + _MOST_OTHERS]
         if way.share > _LEAST_SHARE
     )
+    others = (*_beside(one), *others)
     likeliest = one.likeliest.text
     if doubtful and likeliest not in {printed, ready(printed).text}:
         others = (Alternative(likeliest, likeliest, 0.0), *others)
     return others
 
 
-def offered(
-    lines: Sequence[Line], found: Sequence[Scored], marks: Sequence[Mark], vocabulary: Vocabulary
+def _beside_signs(
+    lines: Sequence[Line],
+    grammars: Sequence[Grammar],
+    vocabulary: Vocabulary,
+    marks: Sequence[Mark],
 ) -> list[Mark]:
-    """What no grammar read, as what it may be: at most three pieces for each mark that no label
-    and no form names, the likeliest first. Named by its place, a mark is never read.
+    """What a large sign beside a line says of it, where no mark of that name is seen."""
+    have = {mark.mark for mark in marks}
+    asked = []
+    for beside in lines_beside(lines, vocabulary):
+        candidates = candidates_of_line(
+            beside.line, grammars, beside.label, printing=vocabulary.printing, loosely=False
+        )
+        whole = [one for one in candidates if one.above and one.ink == beside.line.text.strip()]
+        scored = [one for candidate in whole[:1] if (one := score(candidate, [candidate]))]
+        asked += [_by_place(_seen(one).mark) for one in scored]
+    return [mark for mark in asked if mark.mark not in have]
+
+
+def _by_place(mark: Mark) -> Mark:
+    reasons = (NAMED_BY_PLACE, *mark.reasons)
+    return replace(mark, standing="doubtful", named_by="place", reasons=reasons)
+
+
+def _beside(one: Scored) -> tuple[Alternative, ...]:
+    """What stands beside ink that is only asked about: the form that it is near, or of a code with
+    a space in it what stands before the space.
     """
+    best = one.hypotheses[0]
+    if is_near_form(one):
+        return (Alternative(best.value, best.value, 0.0),)
+    if is_code_with_space(one):
+        first = best.printed.split()[0]
+        return (Alternative(first, first, 0.0),)
+    return ()
+
+
+def _taken(found: Sequence[Scored]) -> Spans:
+    """The ink that marks have, labels included."""
     taken: dict[int, list[tuple[int, int]]] = {}
     for one in found:
         if not one.candidate.grammar.traits.shares_ink:
-            span = _span_in(one.candidate.line, one.candidate.reach)
+            span = span_in(one.candidate.line, one.candidate.reach)
             if span is not None:
                 taken.setdefault(one.candidate.line.index, []).append(span)
-    free = [
-        FreeLine(
-            line.index,
-            line.text,
-            line.x_height_px,
-            tuple(taken.get(line.index, ())),
-            sure=is_typed(line) or line.confidence >= _SURE_LINE,
-        )
-        for line in lines
-    ]
-    have = {mark.mark for mark in marks if mark.standing == "read" or mark.named_by == "label"}
-    by_index = {line.index: line for line in lines}
-    given: dict[str, int] = {}
-    offers = []
-    for piece in free_print(free, vocabulary):
-        if piece.mark not in have and given.get(piece.mark, 0) < MOST_OFFERS:
-            given[piece.mark] = given.get(piece.mark, 0) + 1
-            offers.append(_offer(piece, by_index[piece.line]))
-    return offers
+    return taken
 
 
-def _offer(piece: FreePiece, line: Line) -> Mark:
-    differs = _as_seen(piece, line)
-    others = tuple(Alternative(text, text, 0.0) for text in (*piece.others, *differs))
-    typed = is_typed(line)
-    sure = typed or (line.confidence >= _SURE_LINE and not differs)
-    reasons = (NAMED_BY_PLACE,) if sure else (NAMED_BY_PLACE, LETTERS_NOT_CERTAIN)
-    return Mark(
-        mark=piece.mark,
-        printed=piece.printed,
-        value=piece.printed,
-        standing="doubtful",
-        probability=1.0 if typed else round(min(line.confidence, _MOST_CERTAIN), 4),
-        alternatives=others,
-        polygon=_part_of(line.polygon, _extent_of(line, piece.start, piece.end)),
-        readers=() if typed else ("ppocr", *dict.fromkeys(s.reader for s in line.second)),
-        doubtful_at=() if sure else tuple(range(len(piece.printed))),
-        line=line.index,
-        span=(piece.start, piece.end),
-        named_by="place",
-        reasons=reasons,
-    )
-
-
-def _as_seen(piece: FreePiece, line: Line) -> tuple[str, ...]:
-    """What other sure views and readers made of the line, where the piece is not in that."""
-    wanted = plain(piece.printed)
-    seen = [view.text for view in line.views[1:] if view.confidence > _WORTH_SHOWING]
-    seen += [second.text for second in line.second if second.confidence > _WORTH_SHOWING]
-    return tuple(dict.fromkeys(text.strip() for text in seen if wanted not in plain(text)))
+def _with(taken: Spans, marks: Sequence[Mark]) -> Spans:
+    more = {index: list(spans) for index, spans in taken.items()}
+    for mark in marks:
+        if mark.line is not None and mark.span is not None:
+            more.setdefault(mark.line, []).append(mark.span)
+    return more
 
 
 def _numbered(marks: Sequence[Mark]) -> list[Mark]:
@@ -291,52 +284,6 @@ def _numbered(marks: Sequence[Mark]) -> list[Mark]:
         again = f".{used[name]}" if used[name] > 1 else ""
         numbered.append(replace(mark, id=name + again))
     return numbered
-
-
-def _span_in(line: Line, extent: tuple[float, float]) -> tuple[int, int] | None:
-    """The letters of the line's own text that stand within an extent (shares of its steps)."""
-    if not line.views:
-        return None
-    view = line.views[0]
-    steps = view.steps.log_probs.shape[0]
-    middles = [(first + last) / 2 / steps for first, last in view.spans]
-    inside = [at for at, middle in enumerate(middles) if extent[0] <= middle <= extent[1]]
-    return (inside[0], inside[-1] + 1) if inside else None
-
-
-def _extent_of(line: Line, start: int, end: int) -> tuple[float, float]:
-    view = line.views[0]
-    steps = view.steps.log_probs.shape[0]
-    return view.spans[start][0] / steps, view.spans[end - 1][1] / steps
-
-
-def _doubtful_at(
-    printed: str, others: Sequence[Alternative], only: Sequence[int]
-) -> tuple[int, ...]:
-    """Positions in `only` or at which an alternative of the same length differs; else all."""
-    own = ready(printed).text
-    same = [ready(other.printed).text for other in others if len(other.printed) == len(printed)]
-    places = {i for text in same for i in range(len(text)) if i < len(own) and text[i] != own[i]}
-    places.update(only)
-    return tuple(sorted(places)) if places else tuple(range(len(printed)))
-
-
-def _part_of(polygon: Polygon, extent: tuple[float, float]) -> Polygon:
-    """The stretch of a line's polygon between two shares of its length; none of typed print."""
-    half = len(polygon) // 2
-    if half < 2:
-        return polygon
-    ring = np.array(polygon)
-    top, bottom = ring[:half], ring[half:][::-1]
-    where = np.linspace(0.0, 1.0, half)
-    first, last = (min(max(share, 0.0), 1.0) for share in extent)
-    stretch = np.linspace(first, last, 5)
-    sides = [
-        np.column_stack([np.interp(stretch, where, side[:, k]) for k in (0, 1)])
-        for side in (top, bottom)
-    ]
-    points = np.vstack([sides[0], sides[1][::-1]])
-    return tuple((round(float(x), 1), round(float(y), 1)) for x, y in points)
 
 
 def ids_within(marks: Sequence[Mark], prefix: str) -> tuple[Mark, ...]:

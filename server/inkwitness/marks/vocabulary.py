@@ -14,7 +14,7 @@ _STRICT = ConfigDict(extra="forbid")
 
 @dataclass(frozen=True, slots=True)
 class LabelAlone:
-    """A line that is only a label: `reads` is put in front of the line below it."""
+    """A line that is only a label: `reads` is put in front of the line below or beside it."""
 
     reads: str
     regex: str
@@ -73,8 +73,9 @@ class Vocabulary:
     that by themselves are no name; `other_script_words` are pieces of words in scripts without
     spaces that show the same. `name_endings` end a company's name (SAFETY), `legal_endings` only
     that (LTD). `no_mark` are patterns of print within a line, `other_lines` of whole lines,
-    `never_models` of words with a digit that are no model, `labels_alone` of labels. `printing` is
-    how the marks of all schemes stand.
+    `never_models` of words with a digit that are no model, `labels_alone` of labels whose mark
+    stands on the line below, `labels_beside` of large ones beside the line of their mark.
+    `printing` is how the marks of all schemes stand.
     """
 
     function_words: frozenset[str] = frozenset()
@@ -87,12 +88,19 @@ class Vocabulary:
     other_lines: tuple[str, ...] = ()
     never_models: tuple[str, ...] = ()
     labels_alone: tuple[LabelAlone, ...] = ()
+    labels_beside: tuple[LabelAlone, ...] = ()
     printing: Printing = PLAIN
 
     def label_alone(self, line: str) -> str:
         """What is put in front of the line below, or an empty string where the line is no label."""
-        if not line:
-            return ""
-        text = ready(line).text
-        hits = (label.reads for label in self.labels_alone if re.search(label.regex, text))
-        return next(hits, "")
+        return _label(line, self.labels_alone)
+
+    def label_beside(self, line: str) -> str:
+        """The same of what is put in front of the line beside it."""
+        return _label(line, self.labels_beside)
+
+
+def _label(line: str, labels: Sequence[LabelAlone]) -> str:
+    text = ready(line).text
+    hits = (label.reads for label in labels if line and re.search(label.regex, text))
+    return next(hits, "")

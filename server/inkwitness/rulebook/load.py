@@ -228,7 +228,8 @@ def _grammar(mark: MarkText, scheme: str, traits: Mapping[str, Traits]) -> Gramm
         )
         for p in mark.grammar
     )
-    return Grammar(mark.mark, scheme, patterns, mark.anchor, traits.get(mark.mark, Traits()))
+    own = traits.get(mark.mark, Traits())
+    return Grammar(mark.mark, scheme, patterns, mark.anchor, own, mark.near)
 
 
 def _vocabulary(other: PrintFile, schemes: list[Scheme]) -> Vocabulary:
@@ -243,6 +244,7 @@ def _vocabulary(other: PrintFile, schemes: list[Scheme]) -> Vocabulary:
         other_lines=tuple(entry.regex for entry in other.other_lines),
         never_models=other.never_models,
         labels_alone=tuple(LabelAlone(entry.reads, entry.regex) for entry in other.labels_alone),
+        labels_beside=tuple(LabelAlone(entry.reads, entry.regex) for entry in other.labels_beside),
         printing=_together([Printing(parted=other.parted), *(one.printing for one in schemes)]),
     )
 

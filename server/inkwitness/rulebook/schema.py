@@ -117,7 +117,7 @@ def check_common(text: YamlText, common: CommonFile) -> list[str]:
 def check_print(text: YamlText, other: PrintFile) -> list[str]:
     """Each pattern of `print.yaml` is one, and stands in its own examples."""
     problems: list[str] = []
-    for key in ("no_mark", "other_lines", "labels_alone"):
+    for key in ("no_mark", "other_lines", "labels_alone", "labels_beside"):
         for i, entry in enumerate(getattr(other, key)):
             place: Place = (key, i)
             found = _pattern(text, place, entry.regex)
@@ -266,6 +266,11 @@ def _marks(text: YamlText, marks: tuple[MarkText, ...]) -> list[str]:
             problems += found or _groups(text, place, pattern)
         if mark.grammar and not mark.examples:
             problems.append(_at(text, ("marks", i), f"{mark.mark}: a grammar needs examples"))
+        problems += [
+            _at(text, ("marks", i, "near", j), f"{form!r}: no pattern reads this form whole")
+            for j, form in enumerate(mark.near)
+            if not any(re.fullmatch(pattern.regex, form) for pattern in mark.grammar)
+        ]
     return problems
 
 

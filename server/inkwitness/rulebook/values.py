@@ -12,8 +12,7 @@ from inkwitness.rulebook.kinds import STRICT, Aspect, Check, Form, Severity, Sur
 Known = Literal["read", "read-secondary", "derived", "from-memory"]
 Script = Literal["latin", "han", "hangul", "kana"]
 
-#: Sentences around that of a rule: what it rests on is not certain, a mark was not seen on what was
-#: photographed, what to do next.
+#: Sentences around that of a rule: its mark is doubtful or was not seen, what to do next.
 FRAMES = ("doubtful-reading", "unseen-mark", "next-step-missing", "next-step-conflict")
 
 
@@ -135,7 +134,7 @@ class GrammarExample:
 class MarkText:
     """One mark of a scheme: where it must, should or may stand, and how it is printed.
 
-    A letter joined to it makes another word of it, but for the sides named in `may_join`.
+    A letter joined to it makes another word, but for the sides in `may_join`. `near`: see Grammar.
     """
 
     __pydantic_config__ = STRICT
@@ -150,6 +149,7 @@ class MarkText:
     since: dt.date | None = None
     anchor: bool = False
     may_join: tuple[Literal["before", "after"], ...] = ()
+    near: tuple[str, ...] = ()
     script: Script = "latin"
 
 
@@ -193,7 +193,7 @@ class PublicList:
 
 @dataclass(frozen=True, slots=True)
 class Scheme:
-    """One marking scheme: who runs it, what it marks, its rules. Ready, or a draft from memory."""
+    """One marking scheme: who runs it, what it marks, its rules."""
 
     __pydantic_config__ = STRICT
     scheme: str
@@ -246,7 +246,7 @@ class OtherPrint:
 
 @dataclass(frozen=True, slots=True)
 class LabelText:
-    """A line that is only a label; `reads` is put in front of the line below it."""
+    """A line that is only a label; `reads` is put in front of the line below or beside it."""
 
     __pydantic_config__ = STRICT
     mark: str
@@ -283,6 +283,7 @@ class PrintFile:
     never_models: tuple[str, ...]
     parted: tuple[str, ...]
     labels_alone: tuple[LabelText, ...]
+    labels_beside: tuple[LabelText, ...]
     examples: tuple[FreeExample, ...] = ()
 
 

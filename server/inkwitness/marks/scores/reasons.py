@@ -14,7 +14,7 @@ from statistics import median
 from inkwitness.marks.candidates import CandidateSpan
 from inkwitness.marks.dates import readings
 from inkwitness.marks.scores.alike import alike_at
-from inkwitness.marks.scores.scoring import Scored, folded
+from inkwitness.marks.scores.scoring import Scored, bare, folded
 from inkwitness.marks.scores.told import ways_told
 from inkwitness.marks.text import ready
 from inkwitness.marks.typed import is_typed
@@ -26,6 +26,8 @@ LETTERS_NOT_CERTAIN = "letters_not_certain"
 NAMED_BY_PLACE = "named_by_place"
 READERS_DIFFER = "readers_differ"
 LOOK_ALIKE_LETTER = "look_alike_letter"
+#: The ink is near a published form, or a form of it that readers make more often than printers.
+NEAR_FORM = "near_form"
 #: Said of a class from what stands beside it in its item (see lost_letter).
 LOST_LETTER = "lost_letter"
 #: A grammar that holds only with another letter counts from this share of the evidence on.
@@ -35,6 +37,9 @@ SURE_VIEW = 0.8
 #: How near to the line image's end a mark is its last print: a height of capitals (line image
 #: pixels).
 _NEAR = IMAGE_HEIGHT / MARGIN
+#: A gap wider than this (heights of capitals) parts columns: between words of 30 lines it was at
+#: most 0.95, and 1.4 where a sign between them was not read.
+_COLUMN = 1.8
 _SHORTEST_MODEL = 3
 #: Ground behind a mark that is marked less than this is plain (see borders.marked_before).
 _PLAIN = 0.2
@@ -88,6 +93,21 @@ def _often_misread(one: Scored) -> bool:
     """
     form = one.hypotheses[0].form
     return form.always_doubtful or (form.often_a_rest and not _stands_whole(one))
+
+
+def is_near_form(one: Scored) -> bool:
+    """The pattern is of what readers make of a published form, and the ink is not that form."""
+    best = one.hypotheses[0]
+    if one.candidate.grammar.traits.shape != "form" or not best.form.always_doubtful:
+        return False
+    return bare(best.value) != bare(ready(best.printed).text)
+
+
+def is_code_with_space(one: Scored) -> bool:
+    """What stands behind the space may be of the code, or print of its own."""
+    best = one.hypotheses[0]
+    code = one.candidate.grammar.traits.shape == "code"
+    return code and best.form.always_doubtful and " " in best.printed.strip()
 
 
 def _stands_whole(one: Scored) -> bool:
@@ -219,6 +239,19 @@ def _begins_a_code(one: Scored) -> bool:
     return bool(_GOES_ON_AS_A_CODE.match(behind))
 
 
+def _across_a_gap(one: Scored) -> bool:
+    """Its word stands before or behind it: across the gap between two columns it is another's."""
+    if not one.candidate.grammar.traits.word_on_either_side:
+        return False
+    told, match = one.candidate.told, one.candidate.match
+    inside = range(max(match.start, one.candidate.above), match.end)
+    letters = [told.spans[at] for at in inside if not told.text[at].isspace()]
+    high, wide = one.candidate.line.image.shape[:2]
+    pixels = wide / one.candidate.view.steps.log_probs.shape[0] * IMAGE_HEIGHT / high
+    widest = max((behind[0] - before[1] for before, behind in pairwise(letters)), default=0)
+    return bool(widest * pixels > _COLUMN * _NEAR)
+
+
 def _near_ends(one: Scored) -> tuple[bool, bool]:
     width = one.candidate.line.image.shape[1]
     low, high = one.candidate.extent
@@ -238,6 +271,7 @@ def _joined_in_a_view(candidate: CandidateSpan, printed: str) -> bool:
 TABLE = (
     Reason("needs_another_letter", _needs_another_letter, of_letters=False),
     Reason("often_misread", _often_misread),
+    Reason(NEAR_FORM, is_near_form, of_letters=False),
     Reason("unknown_form", _form_of_none),
     Reason("may_end_a_model", _may_end_a_model),
     Reason("may_be_another_letter", _letter_may_be_another),
@@ -246,6 +280,8 @@ TABLE = (
     Reason("end_cut", _end_cut),
     Reason("runs_on", _runs_on),
     Reason("runs_on", _begins_a_code, of_letters=False),
+    Reason("another_column", _across_a_gap),
+    Reason("runs_on", is_code_with_space, of_letters=False),
 )
 #: Every name that `Mark.reasons` can hold.
 NAMES = (

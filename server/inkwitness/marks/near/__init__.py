@@ -1,0 +1,1 @@
+"""Print that is near a published form."""
