@@ -15,7 +15,7 @@ FOLDER = Path(__file__).parent / "src" / "words" / "shared"
 _AS_THEY_ARE = {
     *("caveat", "outcome", "basis", "reason", "kind", "notice", "poor", "remedy", "care"),
     *("listed", "list", "search", "field", "entry", "lookup", "papers"),
-    *("block", "across", "disposition"),
+    *("block", "across", "disposition", "answered"),
 }
 #: Sections that the page begins a line with, and what it calls them.
 _CAPITAL = {

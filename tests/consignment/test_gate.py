@@ -395,6 +395,31 @@ def test_a_history_that_puts_everything_in_order_is_open_until_something_happens
     attempt(log, "release", "Ines")
 
 
+@pytest.mark.parametrize("outcome", ["conflict", "missing", "cannot_tell"])
+def test_an_answer_to_a_finding_settles_nothing_and_taking_one_up_opens_the_unit(
+    outcome: Outcome,
+) -> None:
+    """An answer never releases by itself (a decision of this project): the gate goes by what was
+    found, and a decision that knew a finding set aside does not hold once it is taken up."""
+    answered = replace(unit(outcome), answers=1)
+    aside = replace(OPEN, units=(answered,))
+    assert keys(aside) == [f"undecided_{outcome}"]
+    kept = {"u": (Act("keep_in", "Bo", outcome=outcome),)}
+    assert keys(replace(aside, unit_acts=kept)) == []
+    taken_up = replace(aside, units=(replace(answered, answers=2, taken_up=1),))
+    assert keys(replace(taken_up, unit_acts=kept)) == [f"undecided_{outcome}"]
+    anew = {"u": (Act("keep_in", "Bo", outcome=outcome, taken_up=1),)}
+    assert keys(replace(taken_up, unit_acts=anew)) == []
+
+
+def test_who_agreed_did_so_knowing_the_answers_there_were() -> None:
+    two = replace(TERMS, two_persons=True)
+    agree = Act("agree", "Bo", "release", evidence=evidence(OPEN))
+    assert keys(replace(OPEN, acts=(agree,)), two, by="Ines") == []
+    answered = replace(OPEN, units=(replace(OPEN.units[0], answers=1),), acts=(agree,))
+    assert keys(answered, two, by="Ines") == ["second_person"]
+
+
 @given(st.lists(_kinds, max_size=12))
 def test_returning_and_destroying_never_end_a_hold(taken: list[Disposition]) -> None:
     without_ways_out = [kind for kind in taken if kind not in OUT]

@@ -18,6 +18,7 @@ from inkwitness.holders.compare import compare
 from inkwitness.holders.match import match
 from inkwitness.holders.values import HolderEntry, HolderList, HolderMatch, ReadLine, Searched
 from inkwitness.marks.values import Alternative, Mark
+from inkwitness.rulebook import shipped
 from tests.holders.house_list import BEHIND, E1, E3, E6, HOUSE_LIST, KEYS, ON, eu, mark, us
 
 NUMBER = us("TC-84A-9981", kind="N95")
@@ -79,7 +80,7 @@ def test_the_model_of_the_number_is_found_in_print_without_a_label_and_asked_abo
         (0, 4),
     )
     assert (hit.mark_id, hit.approval_number) == (free.id, "TC-84A-9981")
-    assert match_out(found).searched[1].says == (
+    assert match_out(found, shipped()).searched[1].says == (
         "Your list has a model 9100 (TC-84A-9981), and 9100 is printed. Is this it?"
     )
 

@@ -10,7 +10,9 @@ import type { MarkOut } from "./generated/api";
 export type {
   About,
   AccessOut as Access,
+  AfterAnswersOut as AnswersLeft,
   AgreementOut as Agreement,
+  AnswerKind,
   AspectState,
   Basis,
   ChangesOut as Changes,
@@ -34,6 +36,7 @@ export type {
   EntriesOut as Entries,
   EntryOutOutput as Entry,
   ErrorOut as ErrorTold,
+  FindingAnswerOut as FindingAnswer,
   FindingOut as Finding,
   HolderField,
   HolderMatchOut as HolderMatch,
@@ -79,6 +82,7 @@ export type {
 } from "./generated/api";
 /** The closed sets of words, where the page needs their values. */
 export {
+  answerKindValues,
   aspectStateValues,
   aspectValues,
   entryStatusValues,

@@ -44,6 +44,8 @@ const unit = (photos: PhotoRow[], checks: CheckRow[]): Unit => ({
   checks,
   confirmations: [],
   decisions: [],
+  answers: [],
+  after: null,
 });
 
 describe("the unit to confirm next", () => {

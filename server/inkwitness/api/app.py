@@ -23,6 +23,7 @@ from inkwitness.api.guard.limits import InTurn, LimitBody
 from inkwitness.api.routes import (
     about,
     access,
+    answers,
     checks,
     confirmations,
     consignments,
@@ -59,6 +60,7 @@ _ROUTERS = (
     photos,
     jobs,
     units,
+    answers,
     checks,
     confirmations,
     consignments,

@@ -67,6 +67,11 @@ class FindingOut(Wire):
     marks: list[str] = []
     says: str = Field("", description="the sentence in English")
     source: str = Field("", description="document, clause, year, and how it is known")
+    id: str = Field("", description="the same while rule, marks and values are; answers name it")
+    concerns: list[str] = Field([], description="the schemes whose marks it is about")
+    next_steps: list[str] = Field(
+        [], description="of a conflict or something missing: what to look at, whom to ask"
+    )
 
 
 class LineOut(Wire):
@@ -133,6 +138,7 @@ class HolderMatchOut(Wire):
     fictional: bool = False
     question: bool = False
     says: str = ""
+    next_steps: list[str] = Field([], description="what to do about this state, in order")
 
 
 class ItemOut(Wire):

@@ -3,7 +3,7 @@
 Sentences are made here, of a rule's key and values, in the language asked for.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from pydantic import TypeAdapter
 
@@ -23,7 +23,9 @@ from inkwitness.check.contract import (
     UnitPhotoOut,
 )
 from inkwitness.check.list_words import can_say, list_sentence, searched_sentence
+from inkwitness.check.next_steps import list_steps, next_steps
 from inkwitness.check.values import Check, ItemJudged, ItemRead, PhotoJudged, UnitJudgement
+from inkwitness.findings.identity import key_of
 from inkwitness.findings.values import Finding, Placed
 from inkwitness.holders.values import HolderMatch
 from inkwitness.marks.values import Mark
@@ -67,7 +69,9 @@ def check_out(check: Check, rulebook: Rulebook, lang: str = "en") -> CheckOut:
             for line in item.lines
         ],
         findings=items[0].findings if items else [],
-        holder_match=items[0].holder_match if items else match_out(judgement.holder_match, lang),
+        holder_match=items[0].holder_match
+        if items
+        else match_out(judgement.holder_match, rulebook, lang),
         photo_quality=[
             QualityOut.model_validate(_QUALITY.dump_python(fact)) for fact in reading.quality
         ],
@@ -95,18 +99,19 @@ def unit_check_out(judgement: UnitJudgement, rulebook: Rulebook, lang: str = "en
         placed=_places_out(judgement.placed),
         findings=[
             UnitFindingOut(
-                **dict(finding_out(finding, rulebook, lang)), places=_places_out(finding.places)
+                **dict(finding_out(finding, rulebook, lang, judgement.schemes)),
+                places=_places_out(finding.places),
             )
             for finding in judgement.findings
         ],
-        holder_match=match_out(judgement.holder_match, lang),
+        holder_match=match_out(judgement.holder_match, rulebook, lang, judgement.schemes),
         others=[
             OtherItemOut(
                 photo=other.photo,
                 item=other.item,
                 outcome=other.outcome,
                 findings=[finding_out(one, rulebook, lang) for one in other.findings],
-                holder_match=match_out(other.holder_match, lang),
+                holder_match=match_out(other.holder_match, rulebook, lang),
             )
             for other in judgement.others
         ],
@@ -120,8 +125,12 @@ def mark_out(mark: Mark) -> MarkOut:
     return MarkOut.model_validate({**fields, "parts": dict(mark.parts)})
 
 
-def finding_out(finding: Finding, rulebook: Rulebook, lang: str = "en") -> FindingOut:
-    """A finding with its sentence in `lang` and its source.
+def finding_out(
+    finding: Finding, rulebook: Rulebook, lang: str = "en", schemes: Sequence[str] = ()
+) -> FindingOut:
+    """A finding with its sentence in `lang`, its source and what to do about it.
+
+    `schemes` are those that the goods claim, for a rule that is of none.
 
     In English a sentence that was stored with a finding stays; so does it where it cannot be said
     from the values. A rule without any is left to whoever shows it.
@@ -131,6 +140,10 @@ def finding_out(finding: Finding, rulebook: Rulebook, lang: str = "en") -> Findi
     if not (lang == "en" and says) and can_say(rulebook, finding.rule, values, lang):
         says = rulebook.says(finding.rule, values, lang)
     rule = rulebook.rule(values.get("rule", "")) or rulebook.rule(finding.rule)
+    marks = list(finding.marks)
+    concerns = _concerns(finding, schemes)
+    say = phrases.shipped().of(lang)
+    steps = next_steps(finding.rule, finding.severity, values, marks, concerns, rulebook, say)
     return FindingOut(
         rule=finding.rule,
         scheme=finding.scheme,
@@ -138,21 +151,33 @@ def finding_out(finding: Finding, rulebook: Rulebook, lang: str = "en") -> Findi
         aspect=finding.aspect,
         question=finding.question,
         values=values,
-        marks=list(finding.marks),
+        marks=marks,
         says=says,
         # a sentence that was stored has its own source, or none
         source=finding.source if finding.says else str(rule.source) if rule else "",
+        id=key_of(finding),
+        concerns=concerns,
+        next_steps=list(steps),
     )
 
 
-def match_out(match: HolderMatch, lang: str = "en") -> HolderMatchOut:
-    """What the list says, with one sentence in `lang`."""
+def _concerns(finding: Finding, schemes: Sequence[str]) -> list[str]:
+    """The schemes that a finding is about: its rule's, those of its marks, those claimed."""
+    of_marks = [placed.mark.scheme for placed in finding.places if placed.mark.scheme]
+    return [finding.scheme] if finding.scheme else list(dict.fromkeys(of_marks or schemes))
+
+
+def match_out(
+    match: HolderMatch, rulebook: Rulebook, lang: str = "en", schemes: Sequence[str] = ()
+) -> HolderMatchOut:
+    """What the list says, with one sentence in `lang`, and what to do about it."""
     say = phrases.shipped().of(lang)
     fields = _MATCH.dump_python(match)
     for one, searched in zip(fields["searched"], match.searched, strict=True):
         one["says"] = searched_sentence(searched, say)
     says = match.says if lang == "en" and match.says else list_sentence(match, say)
-    return HolderMatchOut.model_validate({**fields, "says": says})
+    steps = list_steps(match.state, schemes, rulebook, say)
+    return HolderMatchOut.model_validate({**fields, "says": says, "next_steps": steps})
 
 
 def _item_out(read: ItemRead, judged: ItemJudged, rulebook: Rulebook, lang: str) -> ItemOut:
@@ -162,8 +187,10 @@ def _item_out(read: ItemRead, judged: ItemJudged, rulebook: Rulebook, lang: str)
         whole=judged.whole,
         schemes=list(judged.schemes),
         marks=[mark_out(mark) for mark in judged.marks],
-        findings=[finding_out(finding, rulebook, lang) for finding in judged.findings],
-        holder_match=match_out(judged.holder_match, lang),
+        findings=[
+            finding_out(finding, rulebook, lang, judged.schemes) for finding in judged.findings
+        ],
+        holder_match=match_out(judged.holder_match, rulebook, lang, judged.schemes),
     )
 
 

@@ -141,7 +141,8 @@ def _finding(finding: FindingOut, say: Phrases) -> list[str]:
     shape = "?" if finding.question else _SEVERITIES[finding.severity]
     says = finding.says or say("report.raised", rule=finding.rule)
     source = [f"    {say('report.source', source=finding.source)}"] if finding.source else []
-    return [f"{shape} {say(f'kind.{kind}')}: {says}", *source]
+    steps = [f"    {number}. {step}" for number, step in enumerate(finding.next_steps, start=1)]
+    return [f"{shape} {say(f'kind.{kind}')}: {says}", *steps, *source]
 
 
 def _list(match: HolderMatchOut, say: Phrases) -> list[str]:
@@ -163,4 +164,5 @@ def _list(match: HolderMatchOut, say: Phrases) -> list[str]:
             for letter in near.letters
         )
         lines.append(f"      {say('terminal.near', letters=letters, holder=near.holder)}")
-    return [*lines, *(f"      {text}" for text in rest)]
+    lines += [f"      {text}" for text in rest]
+    return lines + [f"      {n}. {step}" for n, step in enumerate(match.next_steps, start=1)]

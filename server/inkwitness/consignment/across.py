@@ -5,6 +5,8 @@ Only marks that are read or confirmed and that more than their place names are c
 are the job map's (common practice, no source).
 """
 
+import hashlib
+import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
@@ -37,6 +39,12 @@ class Across:
     key: str
     values: tuple[tuple[str, str], ...]
     unit_ids: tuple[str, ...]
+
+    @property
+    def id(self) -> str:
+        """Names it: the same for the same units and values alone, as a person's answer needs it."""
+        said = [self.key, sorted(self.values), sorted(self.unit_ids)]
+        return hashlib.sha256(json.dumps(said, ensure_ascii=False).encode()).hexdigest()[:16]
 
     def says(self, say: Phrases) -> str:
         """What they say; a mark is named as sentences name it."""

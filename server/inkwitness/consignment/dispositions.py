@@ -82,7 +82,8 @@ class Act:
 
     `by` is the actor's id. `about` is what an agreement or a dissent is about (a disposition), or
     what the holder's answer says (`agrees`, `differs`). `outcome` is the unit's when the decision
-    on it was taken, `evidence` the digest of what was known then (`gate.evidence`).
+    on it was taken, `taken_up` how many of its findings had been taken up again then, `evidence`
+    the digest of what was known (`gate.evidence`).
     """
 
     kind: Disposition
@@ -90,6 +91,7 @@ class Act:
     about: str = ""
     outcome: Outcome | None = None
     evidence: str = ""
+    taken_up: int = 0
 
 
 def role_for(kind: Disposition) -> Role:

@@ -114,7 +114,7 @@ def agreed(goods: Goods, about: Disposition, by: str = "") -> bool:
 
 
 def evidence(goods: Goods) -> str:
-    """A digest of what is known of the goods: units, outcomes, draws and look-ups."""
+    """A digest of what is known of the goods: units, outcomes, answers, draws and look-ups."""
     units = sorted(
         (unit.unit_id, unit.count, unit.place, unit.outcome or "", unit.basis or "")
         for unit in goods.units
@@ -125,14 +125,26 @@ def evidence(goods: Goods) -> str:
         for one in goods.look_ups
         if normal_form(one.looked_up) in keys
     ]
-    known = json.dumps([units, sorted(goods.drawn), looked_up], ensure_ascii=False)
-    return hashlib.sha256(known.encode()).hexdigest()
+    known: list[object] = [units, sorted(goods.drawn), looked_up]
+    # what was agreed to before anybody could answer a finding stays agreed to
+    if answered := sorted((unit.unit_id, unit.answers) for unit in goods.units if unit.answers):
+        known.append(answered)
+    text = json.dumps(known, ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def decided(unit: UnitState, acts: Sequence[Act]) -> bool:
-    """Whether a person decided on the unit as it stands: a later, other outcome is open again."""
+    """Whether a person decided on the unit as it stands.
+
+    A later, other outcome is open again, and so is the unit once a finding that had been set aside
+    was taken up. That findings were set aside decides nothing: the outcome is the one found.
+    """
     settled = [act for act in acts if act.kind in SETTLES]
-    return bool(settled) and settled[-1].outcome == unit.outcome
+    return (
+        bool(settled)
+        and settled[-1].outcome == unit.outcome
+        and settled[-1].taken_up == unit.taken_up
+    )
 
 
 def _looked_at(goods: Goods) -> list[Refusal]:

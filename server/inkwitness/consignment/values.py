@@ -29,6 +29,8 @@ class UnitState:
     `list_keys` are the keys under which it would be looked up on an official list. `together` is
     what its photos came to when they were checked together; None where it has one photo. `scheme`
     is the one it claims; `declared` are a person's words beside its photos (`loose`, `worn`).
+    `answers` counts what people said to its findings, `taken_up` those of them with which a finding
+    was taken up again.
     """
 
     unit_id: str
@@ -40,6 +42,8 @@ class UnitState:
     label: str = ""
     scheme: str = ""
     declared: tuple[str, ...] = ()
+    answers: int = 0
+    taken_up: int = 0
 
     @property
     def kind(self) -> Kind:

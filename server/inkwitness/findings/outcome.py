@@ -44,7 +44,7 @@ def aspects_and_outcome(
     named = [mark for mark in marks if not is_free(mark)]
     aspects: dict[Aspect, AspectState] = {
         "reading": _reading(named, all_legible),
-        "marks": _of_findings(findings, "marks") if named else "cannot_tell",
+        "marks": of_findings(findings, "marks") if named else "cannot_tell",
         "list": _list(list_state, list_question),
         "documents": _asked(findings, "documents"),
         "construction": _asked(findings, "construction", bool(_BUILD & set(declared))),
@@ -76,7 +76,8 @@ def _reading(marks: Sequence[Mark], all_legible: bool) -> AspectState:
     return "cannot_tell" if doubtful or not seen or not all_legible else "no_conflict_found"
 
 
-def _of_findings(findings: Sequence[Finding], aspect: Aspect) -> AspectState:
+def of_findings(findings: Sequence[Finding], aspect: Aspect) -> AspectState:
+    """The worst state that the findings give an aspect."""
     mine = [finding for finding in findings if finding.aspect == aspect]
     states: set[AspectState] = set()
     for finding in mine:
@@ -90,7 +91,7 @@ def _of_findings(findings: Sequence[Finding], aspect: Aspect) -> AspectState:
 def _asked(findings: Sequence[Finding], aspect: Aspect, looked: bool = False) -> AspectState:
     if not looked and not any(finding.aspect == aspect for finding in findings):
         return "not_looked_at"
-    return _of_findings(findings, aspect)
+    return of_findings(findings, aspect)
 
 
 def _list(state: str, question: bool) -> AspectState:

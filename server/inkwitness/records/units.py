@@ -18,6 +18,7 @@ from inkwitness.records.tables import (
     attachments,
     checks,
     consignments,
+    finding_answers,
     photos,
     unit_checks,
     units,
@@ -172,6 +173,7 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
         unit_id: (consignment_id, place)
         for unit_id, consignment_id, place in _attached(conn, unit_ids)
     }
+    answers = _answers(conn, unit_ids)
     found = []
     for unit_id in unit_ids:
         entry = rows[unit_id]
@@ -197,6 +199,8 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
             label=entry.content["label"],
             scheme=_first(row.scheme for row in told),
             declared=tuple(sorted(declared.get(unit_id, ()))),
+            answers=len(answers.get(unit_id, ())),
+            taken_up=sum(answers.get(unit_id, ())),
         )
         found.append(
             UnitSummary(
@@ -232,6 +236,18 @@ def _together(conn: Connection, unit_ids: Sequence[str]) -> dict[str, Row[*tuple
         unit_checks.c.looked_up,
     ).where(unit_checks.c.seq.in_(last))
     return {row.unit_id: row for row in conn.execute(wanted)}
+
+
+def _answers(conn: Connection, unit_ids: Sequence[str]) -> dict[str, list[bool]]:
+    """The answers to findings of these units: for each whether it took a finding up again."""
+    wanted = select(finding_answers.c.unit_id, finding_answers.c.content).where(
+        finding_answers.c.unit_id.in_(unit_ids)
+    )
+    found: dict[str, list[bool]] = {}
+    for row in conn.execute(wanted):
+        taken_up = json.loads(row.content)["takes_up"] is not None
+        found.setdefault(row.unit_id, []).append(taken_up)
+    return found
 
 
 def _attached(conn: Connection, unit_ids: Sequence[str]) -> list[tuple[str, str, str]]:

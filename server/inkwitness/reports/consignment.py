@@ -13,7 +13,7 @@ from inkwitness.records import chain, checks
 from inkwitness.records.heads import Head, head_of
 from inkwitness.records.tables import unit_checks as unit_checks_table
 from inkwitness.records.units import UnitSummary
-from inkwitness.reports import parts, words
+from inkwitness.reports import answers, parts, words
 from inkwitness.reports.document import Document, Section, Table, shown
 from inkwitness.rulebook import Rulebook
 from inkwitness.use_cases import confirmations, overview, plans
@@ -178,7 +178,16 @@ def _beside(beside: SideBySide, say: Phrases) -> list[Section]:
         for aspect in words.ASPECTS
         if (states := beside.aspects.get(aspect))
     )
-    found = [f"{shown(one.says(say))} {one.next_step(say)}" for one in beside.across]
+    found = [
+        " ".join(
+            (
+                shown(one.says(say)),
+                one.next_step(say),
+                *answers.sentences(beside.answered(one), say),
+            )
+        )
+        for one in beside.across
+    ]
     sections = []
     if rows:
         table = Table(words.columns(say, "about", "results"), rows)
@@ -207,6 +216,9 @@ def _named(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) 
             if part.holder_match.state in ("listed_differs", "listed_ended")
         ]
         where = unit.state.place or unit.label or unit.unit_id
+        _, after = answers.of_unit(conn, unit, rulebook, say)
+        if after is not None:
+            said.append(answers.says_after(after, say))
         rows.append((shown(where), say(f"state.{unit.outcome}"), " ".join(dict.fromkeys(said))))
     title = words.heading("again", say)
     if not rows:

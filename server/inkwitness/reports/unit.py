@@ -18,7 +18,7 @@ from inkwitness.records.chain import Entry
 from inkwitness.records.heads import Head, head_of
 from inkwitness.records.tables import checks as checks_table
 from inkwitness.records.tables import units as units_table
-from inkwitness.reports import parts, words
+from inkwitness.reports import answers, parts, steps, words
 from inkwitness.reports.document import Document, Picture, Section, Table, shown
 from inkwitness.reports.marks import marks_read
 from inkwitness.rulebook import Rulebook
@@ -59,18 +59,22 @@ def unit_report(
         if entry.content["unit_id"] == unit_id or entry.content["looked_up"] in keys
     ]
     decided = deciding.decided(conn, unit_id=unit_id)
+    answered, after = answers.of_unit(conn, unit, rulebook, say)
     label = say("report.title.label", label=shown(unit.label)) if unit.label else ""
     group = say("report.title.group", count=unit.count) if unit.count > 1 else ""
     return Document(
         kind="unit",
         title=say("report.title.unit", label=label, group=group),
         made_at=made_at,
-        statuses=parts.statuses(
-            unit.outcome,
-            unit.basis,
-            decided,
-            say,
-            held=deciding.is_held(conn, unit_id=unit_id),
+        statuses=(
+            *parts.statuses(
+                unit.outcome,
+                unit.basis,
+                decided,
+                say,
+                held=deciding.is_held(conn, unit_id=unit_id),
+            ),
+            *answers.status_after(after, say),
         ),
         sections=(
             _aspects(told, say),
@@ -79,6 +83,8 @@ def unit_report(
                 [(out, said[photo.id]) for (photo, _), out in zip(newest, outs, strict=True)], say
             ),
             *parts.findings(told.findings, rulebook, say),
+            *answered,
+            *steps.section(conn, unit, rulebook, say),
             *_side_by_side(conn, files, entry, together, say),
             Section(words.heading("list", say), tuple(dict.fromkeys(_list(told, say)))),
             *_compared(told, say),

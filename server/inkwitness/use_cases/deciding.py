@@ -18,6 +18,8 @@ from inkwitness.records.tables import consignments, decisions, units
 from inkwitness.use_cases import goods
 
 _ANSWERS = ("agrees", "differs")
+#: What is noted with a decision of what was known then.
+_NOTED = ("outcome", "evidence", "taken_up")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +58,7 @@ def decide(
     chain.get(conn, table, subject)
     kept = chain.find(conn, decisions, id_)
     if kept is not None:
-        noted = {"outcome": kept.content.get("outcome"), "evidence": kept.content.get("evidence")}
+        noted = {name: kept.content[name] for name in _NOTED if name in kept.content}
     else:
         found = goods.of_unit(conn, unit_id) if unit_id else goods.of_consignment(conn, subject)
         _refuse(said, context, found, terms)
@@ -64,6 +66,8 @@ def decide(
             _refuse_inside(conn, unit_id)
         outcome = found.units[0].outcome if unit_id is not None else None
         noted = {"outcome": outcome, "evidence": evidence(found)}
+        if unit_id is not None and found.units[0].taken_up:
+            noted["taken_up"] = found.units[0].taken_up
     content = {
         "unit_id": unit_id,
         "consignment_id": consignment_id,

@@ -57,6 +57,7 @@ def acts(entries: Sequence[Entry]) -> tuple[Act, ...]:
             about=entry.content.get("about", ""),
             outcome=entry.content.get("outcome"),
             evidence=entry.content.get("evidence", ""),
+            taken_up=entry.content.get("taken_up", 0),
         )
         for entry in entries
     )

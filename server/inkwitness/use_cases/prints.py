@@ -12,9 +12,11 @@ from inkwitness.findings.outcome import WORST_FIRST, worst
 from inkwitness.findings.values import AspectState
 from inkwitness.holders.numbers import normal_form
 from inkwitness.marks.values import Mark
-from inkwitness.records import chain, checks
-from inkwitness.records.tables import consignments, photos, unit_checks
+from inkwitness.records import chain
+from inkwitness.records.chain import Entry
+from inkwitness.records.tables import consignments, photos
 from inkwitness.records.units import UnitSummary
+from inkwitness.use_cases import answers
 
 _STATES = (*WORST_FIRST, "not_looked_at")
 
@@ -23,11 +25,17 @@ _STATES = (*WORST_FIRST, "not_looked_at")
 class SideBySide:
     """Units beside each other: how many came to which state in each aspect, and what they say.
 
-    The states of an aspect come worst first. Nothing is added up over aspects.
+    The states of an aspect come worst first. Nothing is added up over aspects. `answers` are those
+    of people to findings of the consignment, in order.
     """
 
     aspects: Mapping[str, Mapping[str, int]]
     across: tuple[Across, ...]
+    answers: tuple[Entry, ...] = ()
+
+    def answered(self, one: Across) -> tuple[Entry, ...]:
+        """What people said to a finding, in order."""
+        return tuple(entry for entry in self.answers if entry.content["finding"] == one.id)
 
 
 def side_by_side(
@@ -38,7 +46,7 @@ def side_by_side(
     aspects: dict[str, Counter[str]] = {}
     prints = []
     for unit in members:
-        made = _judged(conn, unit)
+        made = [one.judgement for one in answers.judged(conn, unit)]
         for name, state in _worst(made).items():
             aspects.setdefault(name, Counter())[state] += 1
         prints.append(_print(conn, unit, made))
@@ -48,16 +56,7 @@ def side_by_side(
         name: {state: counted[state] for state in _STATES if counted[state]}
         for name, counted in aspects.items()
     }
-    return SideBySide(ordered, found)
-
-
-def _judged(conn: Connection, unit: UnitSummary) -> list[Judgement | UnitJudgement]:
-    """What the unit's photos were judged to be together, or its one photo."""
-    if unit.unit_check_id is not None:
-        entry = chain.get(conn, unit_checks, unit.unit_check_id)
-        return [checks.load_unit(conn, entry)]
-    made = [checks.newest(conn, photo.photo_id) for photo in unit.state.photos]
-    return [checks.load(conn, entry).judgement for entry in made if entry is not None]
+    return SideBySide(ordered, found, tuple(answers.of_consignment(conn, consignment_id)))
 
 
 def _worst(judged: Sequence[Judgement | UnitJudgement]) -> dict[str, AspectState]:

@@ -61,6 +61,15 @@ export interface components {
              */
             roles: string[];
         };
+        /** @description What is left without the findings that were set aside. No release goes by it. */
+        AfterAnswersOut: {
+            outcome: components["schemas"]["Outcome"];
+            aspects: {
+                [key: string]: components["schemas"]["AspectState"];
+            };
+            /** @description who set something aside */
+            people: string[];
+        };
         /** @description Of marks typed before the reading was shown: how many were what had been read. */
         AgreementOut: {
             /** @example 41 */
@@ -80,6 +89,8 @@ export interface components {
             value: string;
             probability: number;
         };
+        /** @enum {string} */
+        AnswerKind: "other_meaning" | "sign_in_place" | "own_words";
         /** @description A recipient of a lot that a notice is about, with the message to send. */
         AskedOut: {
             recipient: string;
@@ -836,6 +847,19 @@ export interface components {
         };
         /** @enum {string} */
         FieldState: "agrees" | "doubtful" | "differs" | "not_on_entry" | "not_read";
+        /** @description What a person said to a finding; `kind` is empty where it was taken up again. */
+        FindingAnswerOut: {
+            answer_id: string;
+            finding: string;
+            where: string;
+            kind: string;
+            reason: string;
+            /** @description the answer that ended with this */
+            takes_up: string | null;
+            /** @description set aside now: there is such a finding, nobody took it up */
+            in_force: boolean;
+            by: components["schemas"]["WrittenBy"];
+        };
         FindingOut: {
             rule: string;
             /**
@@ -867,6 +891,21 @@ export interface components {
              * @default
              */
             source: string;
+            /**
+             * @description the same while rule, marks and values are; answers name it
+             * @default
+             */
+            id: string;
+            /**
+             * @description the schemes whose marks it is about
+             * @default []
+             */
+            concerns: string[];
+            /**
+             * @description of a conflict or something missing: what to look at, whom to ask
+             * @default []
+             */
+            next_steps: string[];
         };
         /** @description Makes the first administrator with the link that the server printed. */
         First: {
@@ -1000,6 +1039,11 @@ export interface components {
             question: boolean;
             /** @default  */
             says: string;
+            /**
+             * @description what to do about this state, in order
+             * @default []
+             */
+            next_steps: string[];
         };
         /** @description Pieces that a recipient has. */
         InHandsOut: {
@@ -1859,6 +1903,20 @@ export interface components {
             /** @default  */
             present?: string;
         };
+        /** @description Set a finding aside. It stays where it is, with this beside it, in every report. */
+        SetAside: {
+            id: string;
+            /** @description `id` of the finding */
+            finding: string;
+            /**
+             * @description empty: on the unit, or on the consignment itself; `PHOTO/ITEM`: on a further item of a photo
+             * @default
+             */
+            where?: string;
+            kind: components["schemas"]["AnswerKind"];
+            /** @example It is the number of the carton's maker. */
+            reason: string;
+        };
         /** @description Roles in place of those that somebody has. */
         SetRoles: {
             roles: string[];
@@ -1924,6 +1982,11 @@ export interface components {
         TakeBack: {
             id: string;
             entry_id: string;
+        };
+        /** @description Take a finding up again that was set aside. */
+        TakeUp: {
+            id: string;
+            reason: string;
         };
         /** @description What is taken: the limits of one photo, and the kinds of picture, decided by content. */
         Takes: {
@@ -2277,6 +2340,21 @@ export interface components {
              */
             source: string;
             /**
+             * @description the same while rule, marks and values are; answers name it
+             * @default
+             */
+            id: string;
+            /**
+             * @description the schemes whose marks it is about
+             * @default []
+             */
+            concerns: string[];
+            /**
+             * @description of a conflict or something missing: what to look at, whom to ask
+             * @default []
+             */
+            next_steps: string[];
+            /**
              * @description show a crop of each, side by side
              * @default []
              */
@@ -2299,6 +2377,10 @@ export interface components {
             checks: components["schemas"]["CheckRecord"][];
             confirmations: components["schemas"]["ConfirmationOut"][];
             decisions: components["schemas"]["DecisionOut"][];
+            /** @description what people said to findings, in order */
+            answers: components["schemas"]["FindingAnswerOut"][];
+            /** @description what is left without what was set aside; null where nothing was */
+            after: components["schemas"]["AfterAnswersOut"] | null;
         };
         /** @description Units, the newest first; ask on with `before` = the last unit's id. */
         UnitPage: {
@@ -2341,6 +2423,16 @@ export interface components {
                 [key: string]: string;
             };
             unit_ids: string[];
+            /**
+             * @description names it for an answer; other units or values make another
+             * @default
+             */
+            id: string;
+            /**
+             * @description what people said to it, in order
+             * @default []
+             */
+            answers: components["schemas"]["FindingAnswerOut"][];
         };
         /** @description What whoever is not signed in is told, where people sign in. */
         Well: {
@@ -2382,9 +2474,11 @@ export type Accept = components['schemas']['Accept'];
 export type AccessOut = components['schemas']['AccessOut'];
 export type AcrossSchemesOut = components['schemas']['AcrossSchemesOut'];
 export type AddPerson = components['schemas']['AddPerson'];
+export type AfterAnswersOut = components['schemas']['AfterAnswersOut'];
 export type AgreementOut = components['schemas']['AgreementOut'];
 export type Alive = components['schemas']['Alive'];
 export type AlternativeOut = components['schemas']['AlternativeOut'];
+export type AnswerKind = components['schemas']['AnswerKind'];
 export type AskedOut = components['schemas']['AskedOut'];
 export type Aspect = components['schemas']['Aspect'];
 export type AspectState = components['schemas']['AspectState'];
@@ -2441,6 +2535,7 @@ export type ExampleOut = components['schemas']['ExampleOut'];
 export type FieldChangeOut = components['schemas']['FieldChangeOut'];
 export type FieldCompared = components['schemas']['FieldCompared'];
 export type FieldState = components['schemas']['FieldState'];
+export type FindingAnswerOut = components['schemas']['FindingAnswerOut'];
 export type FindingOut = components['schemas']['FindingOut'];
 export type First = components['schemas']['First'];
 export type ForUnit = components['schemas']['ForUnit'];
@@ -2534,6 +2629,7 @@ export type SearchState = components['schemas']['SearchState'];
 export type SearchedOut = components['schemas']['SearchedOut'];
 export type SecondsDecision = components['schemas']['SecondsDecision'];
 export type Secrets = components['schemas']['Secrets'];
+export type SetAside = components['schemas']['SetAside'];
 export type SetRoles = components['schemas']['SetRoles'];
 export type Severity = components['schemas']['Severity'];
 export type SortingOut = components['schemas']['SortingOut'];
@@ -2545,6 +2641,7 @@ export type StockStatus = components['schemas']['StockStatus'];
 export type Surface = components['schemas']['Surface'];
 export type Switch = components['schemas']['Switch'];
 export type TakeBack = components['schemas']['TakeBack'];
+export type TakeUp = components['schemas']['TakeUp'];
 export type Takes = components['schemas']['Takes'];
 export type TickList = components['schemas']['TickList'];
 export type TicketOut = components['schemas']['TicketOut'];
@@ -2574,6 +2671,7 @@ type ReadonlyArray<T> = [
 ] extends [
     unknown[]
 ] ? Readonly<Exclude<T, undefined>> : Readonly<Exclude<T, undefined>[]>;
+export const answerKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["AnswerKind"]> = ["other_meaning", "sign_in_place", "own_words"];
 export const aspectValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Aspect"]> = ["reading", "marks", "list", "documents", "construction", "supplier"];
 export const aspectStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["AspectState"]> = ["conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at"];
 export const basisValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Basis"]> = ["reading", "confirmed"];

@@ -6,6 +6,7 @@ import { newId } from "../ids";
 import { notReadYet, unitsAt } from "../outcome";
 import { route } from "../route";
 import { aspectStateValues, type Consignment } from "../types";
+import { AnsweringTo } from "../ui/aside";
 import { Beside } from "../ui/beside";
 import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/common";
 import { Decide } from "../ui/decide";
@@ -134,7 +135,16 @@ export function ConsignmentPage() {
         </ul>
         <Statements of={row.statement} />
       </section>
-      <Beside aspects={row.aspects ?? {}} across={row.across ?? []} lots={row.lot_samples ?? []} />
+      <AnsweringTo.Provider
+        value={{
+          path: `/consignments/${id}`,
+          unit: "",
+          answers: (row.across ?? []).flatMap((one) => one.answers ?? []),
+          done: again,
+        }}
+      >
+        <Beside aspects={row.aspects ?? {}} across={row.across ?? []} lots={row.lot_samples ?? []} />
+      </AnsweringTo.Provider>
       <a class="button" href={`#/take/${newId()}?consignment=${id}`}>
         <Shape of="camera" /> {t("consignment.add")}
       </a>
@@ -167,6 +177,9 @@ export function ConsignmentPage() {
       />
       <a class="button" href={withLanguage(`/consignments/${id}/report?format=pdf`)} target="_blank" rel="noopener">
         {t("report.open")}
+      </a>
+      <a class="button" href={withLanguage(`/consignments/${id}/next-steps?format=pdf`)} target="_blank" rel="noopener">
+        {t("steps.print")}
       </a>
       {row.rows.length > 0 && (
         <section class="stack" aria-labelledby="rows">

@@ -45,14 +45,14 @@ export function toConfirm(unit: Unit, row: CheckRow): number {
 }
 
 /** What one photo's marks come to, item by item. */
-function Shows({ check }: { check: Check }) {
+function Shows({ check, photo }: { check: Check; photo: string }) {
   return (
     <>
       {check.items.length > 1 ? (
         check.items.map((item, place) => (
           <div key={place} class="stack">
             <h2>{t("item.title", { n: place + 1 })}</h2>
-            <Findings findings={item.findings} />
+            <Findings findings={item.findings} where={place === 0 ? "" : `${photo}/${place}`} />
             <ListResult match={item.holder_match} />
           </div>
         ))
@@ -268,7 +268,7 @@ export function OnePhoto({
           />
           {check.items.length > 0 && <AddMark items={check.items.length} say={(word) => void keep([word])} />}
         </section>
-        {alone && <Shows check={check} />}
+        {alone && <Shows check={check} photo={photo} />}
       </div>
     </>
   );

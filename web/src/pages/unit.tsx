@@ -6,6 +6,7 @@ import { aspectsTogether, nextToConfirm, presentChecks, together as sumOf, unrea
 import { route } from "../route";
 import type { CheckRow, Unit, UnitRows } from "../types";
 import { Answer } from "../ui/answer";
+import { After, AnsweringTo } from "../ui/aside";
 import { CopyFrom, Frame, Problem } from "../ui/common";
 import { Decide } from "../ui/decide";
 import { Aspects, ClassAndCare } from "../ui/findings";
@@ -98,6 +99,14 @@ function Onward({ unit, left }: { unit: Unit; left: number }) {
       </a>
       <a
         class="button"
+        href={withLanguage(`/units/${unit.unit_id}/next-steps?format=pdf`)}
+        target="_blank"
+        rel="noopener"
+      >
+        {t("steps.print")}
+      </a>
+      <a
+        class="button"
         href={withLanguage(`/units/${unit.unit_id}/report?format=pdf&view=full`)}
         target="_blank"
         rel="noopener"
@@ -156,7 +165,9 @@ function Seen({
   ];
   const match = together?.check.holder_match ?? rows[0]!.check.holder_match;
   return (
-    <>
+    <AnsweringTo.Provider
+      value={{ path: `/units/${unit.unit_id}`, unit: unit.unit_id, answers: unit.answers ?? [], done: again }}
+    >
       <div class="across stack">
         <p class="soft">
           {unit.label || t("unit.title")}
@@ -175,6 +186,7 @@ function Seen({
           left={left}
           free={rows.reduce((n, one) => n + toName(one), 0)}
         />
+        <After of={unit.after ?? null} />
         {tabs.length > 1 && (
           <div class="choices" role="group" aria-label={t("unit.photos")}>
             {tabs.map(({ photo, name }) => (
@@ -229,7 +241,7 @@ function Seen({
         />
         <Onward unit={unit} left={left} />
       </div>
-    </>
+    </AnsweringTo.Provider>
   );
 }
 

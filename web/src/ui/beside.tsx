@@ -1,6 +1,7 @@
 /** Units of a consignment beside each other: what they disagree about, aspect by aspect, lot by lot. */
 import { aspectValues, type LotSample, type UnitsDiffer } from "../types";
 import { has, named, number, t } from "../words";
+import { Answered } from "./aside";
 import { Sentence } from "./sentence";
 import { Shape } from "./shapes";
 import { Statements } from "./statements";
@@ -18,6 +19,7 @@ function One({ one }: { one: UnitsDiffer }) {
           <Sentence text={has(says) ? t(says, values) : one.says} />
         </p>
         <p class="small">{has(next) ? t(next) : one.next_step}</p>
+        <Answered finding={one.id ?? ""} where="" />
       </div>
     </li>
   );

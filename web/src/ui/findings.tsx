@@ -2,6 +2,7 @@
 import type { ComponentChildren } from "preact";
 import { aspectValues, type Classes, type Finding, type HolderMatch, outcomeValues } from "../types";
 import { day, has, type Key, named, t } from "../words";
+import { Answered, Steps } from "./aside";
 import { useGet } from "./load";
 import { Search } from "./lookup";
 import { Sentence } from "./sentence";
@@ -22,7 +23,17 @@ const shapes: Record<Kind, string> = {
 };
 const kinds: Kind[] = ["conflict", "question", "missing", "caution", "note"];
 
-function One({ finding, kind, beside }: { finding: Finding; kind: Kind; beside: ComponentChildren }) {
+function One({
+  finding,
+  kind,
+  where,
+  beside,
+}: {
+  finding: Finding;
+  kind: Kind;
+  where: string;
+  beside: ComponentChildren;
+}) {
   return (
     <li class="slip">
       <Shape of={shapes[kind]} label={named("kind", kind)} />
@@ -31,6 +42,10 @@ function One({ finding, kind, beside }: { finding: Finding; kind: Kind; beside: 
           <Sentence text={finding.says || finding.rule} />
         </p>
         {beside}
+        <Steps of={finding.next_steps ?? []} />
+        {(finding.severity === "conflict" || finding.severity === "missing") && (
+          <Answered finding={finding.id ?? ""} where={where} />
+        )}
         {finding.source !== "" && (
           <details>
             <summary class="small">{t("finding.source")}</summary>
@@ -43,12 +58,17 @@ function One({ finding, kind, beside }: { finding: Finding; kind: Kind; beside: 
   );
 }
 
-/** `beside` is what is shown with a finding: the ink that it rests on, where that is on several photos. */
+/**
+ * `beside` is what is shown with a finding: the ink that it rests on, where that is on several photos.
+ * `where` names a further item of a photo; it is empty for the unit itself.
+ */
 export function Findings<F extends Finding>({
   findings,
+  where = "",
   beside,
 }: {
   findings: F[];
+  where?: string;
   beside?: (finding: F) => ComponentChildren;
 }) {
   const groups = kinds
@@ -62,7 +82,13 @@ export function Findings<F extends Finding>({
         const rows = (
           <ul class="rows">
             {of.map((finding, place) => (
-              <One key={`${finding.rule}${place}`} finding={finding} kind={kind} beside={beside?.(finding)} />
+              <One
+                key={`${finding.rule}${place}`}
+                finding={finding}
+                kind={kind}
+                where={where}
+                beside={beside?.(finding)}
+              />
             ))}
           </ul>
         );
@@ -170,6 +196,7 @@ export function ListResult({ match }: { match: HolderMatch }) {
             <Search of={match.searched ?? []} />
           </details>
         )}
+        <Steps of={match.next_steps ?? []} />
         <p class="small soft">
           {match.list_name === ""
             ? t("list.none")

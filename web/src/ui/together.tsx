@@ -83,7 +83,7 @@ export function Together({ unit, together, open }: { unit: Unit; together: UnitC
       {check.others.map((other) => (
         <div key={`${other.photo} ${other.item}`} class="stack">
           <h2>{t("together.other", { n: other.item + 1, photo: other.photo + 1 })}</h2>
-          <Findings findings={other.findings} />
+          <Findings findings={other.findings} where={`${photo_ids[other.photo]}/${other.item}`} />
           <ListResult match={other.holder_match} />
         </div>
       ))}

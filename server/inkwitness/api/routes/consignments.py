@@ -17,6 +17,7 @@ from inkwitness.api.guard.roles import (
 )
 from inkwitness.api.routes.sampling import StatementOut, stated
 from inkwitness.api.routes.units import Decide
+from inkwitness.api.shapes.answer_shapes import answer_out
 from inkwitness.api.shapes.consignment_shapes import (
     DrawnPlaceOut,
     DrawPlanOut,
@@ -39,7 +40,7 @@ from inkwitness.phrases import Phrases
 from inkwitness.records import chain, consignments
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
-from inkwitness.use_cases import deciding, overview, plans
+from inkwitness.use_cases import answers, deciding, overview, plans
 from inkwitness.use_cases.overview import Overview, Place, Row
 from inkwitness.use_cases.plans import PlanKind, Question
 from inkwitness.use_cases.prints import SideBySide, side_by_side
@@ -314,6 +315,7 @@ def _see(conn: Connection, consignment_id: str, app: Services, lang: str) -> Con
 
 def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
     counted = found.roll_up
+    answered = frozenset(entry.id for entry in answers.standing(beside.answers).values())
     return ConsignmentOut(
         **_row(found),
         by_outcome=counted.by_outcome,
@@ -338,6 +340,8 @@ def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
                 next_step=one.next_step(say),
                 values=dict(one.values),
                 unit_ids=list(one.unit_ids),
+                id=one.id,
+                answers=[answer_out(entry, answered) for entry in beside.answered(one)],
             )
             for one in beside.across
         ],

@@ -14,6 +14,7 @@ from inkwitness.reports.consignment import consignment_report
 from inkwitness.reports.document import Document
 from inkwitness.reports.fonts import find_fonts
 from inkwitness.reports.papers import papers_needed
+from inkwitness.reports.steps import consignment_steps, unit_steps
 from inkwitness.reports.unit import unit_report
 
 router = APIRouter(tags=["reports"])
@@ -64,6 +65,38 @@ def report_consignment(
             conn, app.rulebook(), consignment_id, app.clock(), app.terms(), app.phrases(lang)
         )
     return _answer(app, document, format, f"consignment-{consignment_id}")
+
+
+@router.get("/units/{unit_id}/next-steps", response_class=Response, openapi_extra=may(*READERS))
+def steps_of_unit(
+    app: App,
+    unit_id: Id,
+    format: Format = "pdf",  # noqa: A002
+    lang: Lang = "en",
+) -> Response:
+    """What to do next about one unit, as a list to print."""
+    with app.store.database.reading() as conn:
+        document = unit_steps(conn, app.rulebook(), unit_id, app.clock(), app.phrases(lang))
+    return _answer(app, document, format, f"next-steps-{unit_id}")
+
+
+@router.get(
+    "/consignments/{consignment_id}/next-steps",
+    response_class=Response,
+    openapi_extra=may(*READERS),
+)
+def steps_of_consignment(
+    app: App,
+    consignment_id: Id,
+    format: Format = "pdf",  # noqa: A002
+    lang: Lang = "en",
+) -> Response:
+    """What to do next about a consignment: each step once, with the units it is for."""
+    with app.store.database.reading() as conn:
+        document = consignment_steps(
+            conn, app.rulebook(), consignment_id, app.clock(), app.terms(), app.phrases(lang)
+        )
+    return _answer(app, document, format, f"next-steps-{consignment_id}")
 
 
 def _answer(app: Services, document: Document, kind: str, name: str) -> Response:

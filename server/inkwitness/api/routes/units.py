@@ -15,6 +15,12 @@ from inkwitness.api.guard.roles import (
     may,
     may_decide,
 )
+from inkwitness.api.shapes.answer_shapes import (
+    AfterAnswersOut,
+    FindingAnswerOut,
+    after_out,
+    answer_out,
+)
 from inkwitness.api.shapes.wire import (
     Answer,
     CheckRecord,
@@ -36,7 +42,7 @@ from inkwitness.records.chain import Entry
 from inkwitness.records.consignments import Refused
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.records.tables import units as units_table
-from inkwitness.use_cases import confirmations, deciding, goods
+from inkwitness.use_cases import answers, confirmations, deciding, goods
 from inkwitness.use_cases.deciding import Said
 
 router = APIRouter(prefix="/units", tags=["units"])
@@ -84,6 +90,10 @@ class UnitOut(Answer):
     checks: list[CheckRecord]
     confirmations: list[ConfirmationOut]
     decisions: list[DecisionOut]
+    answers: list[FindingAnswerOut] = Field(description="what people said to findings, in order")
+    after: AfterAnswersOut | None = Field(
+        description="what is left without what was set aside; null where nothing was"
+    )
 
 
 class Attach(Answer):
@@ -145,6 +155,9 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
         unit_check = _unit_check(app, conn, together, lang) if together is not None else None
         decided = deciding.decided(conn, unit_id=unit_id)
         on_hold = deciding.is_held(conn, unit_id=unit_id)
+        answered = answers.of_unit(conn, unit_id)
+        in_place = answers.standing(answered)
+        after, covered = answers.after(answers.judged(conn, unit) if in_place else (), in_place)
     made.sort(key=lambda one: -one[0].seq)
     said.sort(key=lambda word: word.seq)
     in_force = {word.id for word in confirmations.standing_by_photo(said)}
@@ -174,6 +187,11 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
         ],
         confirmations=[confirmation_out(word, in_force) for word in said],
         decisions=[decision_out(entry) for entry in decided],
+        answers=[
+            answer_out(entry, frozenset(in_place[named].id for named in covered))
+            for entry in answered
+        ],
+        after=after_out(after),
     )
 
 

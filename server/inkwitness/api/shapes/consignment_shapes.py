@@ -5,6 +5,7 @@ from typing import Any
 from pydantic import Field
 
 from inkwitness.api.routes.sampling import StatementOut
+from inkwitness.api.shapes.answer_shapes import FindingAnswerOut
 from inkwitness.api.shapes.wire import Answer, WrittenBy
 from inkwitness.check.values import Basis
 from inkwitness.findings.outcome import Outcome
@@ -62,6 +63,8 @@ class UnitsDifferOut(Answer):
     next_step: str
     values: dict[str, str] = Field(description="for the same sentence in another language")
     unit_ids: list[str]
+    id: str = Field("", description="names it for an answer; other units or values make another")
+    answers: list[FindingAnswerOut] = Field([], description="what people said to it, in order")
 
 
 class LotSampleOut(Answer):

@@ -30,6 +30,7 @@ from inkwitness.marks.values import NamedBy, Standing
 from inkwitness.photo.values import PhotoFact, QualityState
 from inkwitness.phrases import Language
 from inkwitness.use_cases import look_ups
+from inkwitness.use_cases.answers import AnswerKind
 from inkwitness.use_cases.confirmations import From
 from inkwitness.use_cases.plans import PlanKind
 from inkwitness.use_cases.stores.bins import Bin
@@ -41,6 +42,7 @@ def _decisions(those: Callable[[Disposition], bool]) -> tuple[str, ...]:
 
 
 SETS: Final[dict[str, tuple[str, ...]]] = {
+    "AnswerKind": get_args(AnswerKind),
     "Aspect": get_args(Aspect),
     "AspectState": get_args(AspectState),
     "Basis": get_args(Basis),
