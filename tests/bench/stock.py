@@ -7,6 +7,7 @@ here is a test: numbers depend on the machine.
 
 import argparse
 import datetime as dt
+import json
 import random
 import statistics
 import tempfile
@@ -17,10 +18,13 @@ from pathlib import Path
 from inkwitness.consignment.gate import Terms
 from inkwitness.records import chain, consignments
 from inkwitness.records.database import Database, open_database
+from inkwitness.records.finding.finder import Finder
+from inkwitness.records.finding.found import Asked
 from inkwitness.records.store import new_id
-from inkwitness.records.tables import decisions
+from inkwitness.records.tables import checks, decisions, photos, readings, units
 from inkwitness.records.tables import stock as stock_table
 from inkwitness.use_cases.stores import stock
+from tests.holders import stock as made_units
 from tests.holders.stock import CONTEXT
 
 DAY = dt.date(2031, 3, 18)
@@ -74,6 +78,34 @@ def fill(database: Database, rows: int, dice: random.Random) -> list[str]:
     return lots
 
 
+def fill_units(database: Database, count: int, dice: random.Random) -> list[str]:
+    """Invented units, each with a photo, a reading of four marks and its check; their numbers."""
+    held = None
+    with database.writing() as conn:
+        photo_id = made_units.add(conn, held, ("TC-84A-9981", "Vexholm", "VX-910", "N95"))
+        whole = chain.entries(conn, readings, photo_id=photo_id)[0].content
+        check = chain.entries(conn, checks, photo_id=photo_id)[-1].content
+        photo = chain.get(conn, photos, photo_id).content
+    numbers = []
+    for start in range(0, count, 500):
+        with database.writing() as conn:
+            for number in range(start, min(count, start + 500)):
+                numbers.append(f"TC-84A-{number:05d}")
+                ids = [new_id() for _ in range(4)]
+                label = f"shelf {dice.randrange(40)}"
+                unit = {"label": label, "count": 1, "consignment_id": None}
+                chain.append(conn, units, ids[0], unit, CONTEXT)
+                mine = {**photo, "unit_id": ids[0]}
+                chain.append(conn, photos, ids[1], mine, CONTEXT)
+                text = json.dumps(whole).replace("TC-84A-9981", numbers[-1])
+                read = {**json.loads(text), "photo_id": ids[1]}
+                chain.append(conn, readings, ids[2], read, CONTEXT)
+                judged = {**check, "photo_id": ids[1], "reading_id": ids[2]}
+                judged["approval_number"] = numbers[-1]
+                chain.append(conn, checks, ids[3], judged, CONTEXT)
+    return numbers
+
+
 def spent(work: Callable[[], object], times: int) -> str:
     """Median and longest of some runs, in seconds."""
     seconds = []
@@ -88,6 +120,7 @@ def main(argv: Sequence[str] | None = None) -> None:
     """Entry point."""
     parser = argparse.ArgumentParser(prog="python -m tests.bench stock", description=__doc__)
     parser.add_argument("--rows", type=int, default=20_000)
+    parser.add_argument("--units", type=int, default=20_000)
     parser.add_argument("--times", type=int, default=100)
     args = parser.parse_args(argv)
     dice = random.Random(7)
@@ -116,4 +149,30 @@ def main(argv: Sequence[str] | None = None) -> None:
         print(f"a page of 50 lots     {spent(page, max(1, args.times // 5))}")
         print(f"who received what     {spent(received, max(1, args.times // 10))}")
         print(f"the whole list        {spent(whole, 1)}")
+        if args.units:
+            find(database, Path(folder), args.units, args.times, dice)
         database.close()
+
+
+def find(database: Database, folder: Path, count: int, times: int, dice: random.Random) -> None:
+    """How long it takes to find one of many units again, and to take up all that is new."""
+    numbers = fill_units(database, count, dice)
+    finder = Finder(folder)
+    started = time.perf_counter()
+    with database.reading() as conn:
+        finder.catch_up(conn, seconds=float("inf"))
+    print(f"{count} units taken up once in {time.perf_counter() - started:.1f} s")
+
+    def ask(asked: Callable[[], Asked]) -> str:
+        def work() -> object:
+            with database.reading() as conn:
+                finder.catch_up(conn)
+            return finder.find(asked(), limit=50)
+
+        return spent(work, times)
+
+    print(f"by a number           {ask(lambda: Asked(words=dice.choice(numbers)))}")
+    print(f"by what most have     {ask(lambda: Asked(words='vexholm'))}")
+    print(f"by what none has      {ask(lambda: Asked(words='brisdaal'))}")
+    print(f"by state and day      {ask(lambda: Asked(state='not_read', since=DAY))}")
+    finder.close()

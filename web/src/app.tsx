@@ -24,6 +24,7 @@ const later = {
   papers: lazy(() => import("./pages/papers").then((page) => page.PapersPage)),
   stock: lazy(() => import("./pages/stores/stock").then((page) => page.StockPage)),
   find: lazy(() => import("./pages/stores/find").then((page) => page.FindPage)),
+  import: lazy(() => import("./pages/stores/import").then((page) => page.ImportPage)),
   offers: lazy(() => import("./pages/stores/offers").then((page) => page.OffersPage)),
   bins: lazy(() => import("./pages/bins").then((page) => page.BinsPage)),
   roll: lazy(() => import("./pages/roll").then((page) => page.RollPage)),

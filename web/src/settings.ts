@@ -40,4 +40,6 @@ export interface BinEntry {
   made_at: string;
   by: string;
 }
+/** Id of the sorting that these entries belong to on the server; empty before the first. */
+export const sorting = stored<string>("sorting", "");
 export const binEntries = stored<BinEntry[]>("bins", []);

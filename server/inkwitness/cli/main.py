@@ -14,7 +14,7 @@ import traceback
 
 import typer
 
-from inkwitness.cli import check, find, holders, people, records, rules, sample, serve, typed
+from inkwitness.cli import bring, check, find, holders, people, records, rules, sample, serve, typed
 from inkwitness.errors import InkwitnessError
 
 CRASHED = 3
@@ -28,6 +28,7 @@ app = typer.Typer(
 )
 app.command("check")(check.check)
 app.command("serve")(serve.serve)
+app.command("import")(bring.bring)
 app.command("typed")(typed.typed)
 app.command("find")(find.find)
 app.add_typer(rules.app, name="rules", help="The rule book: show it, check its files.")

@@ -2,10 +2,11 @@
 import { useEffect, useState } from "preact/hooks";
 import { newId } from "../ids";
 import { go } from "../route";
-import { type BinEntry, binEntries, person } from "../settings";
+import { type BinEntry, binEntries, person, sorting } from "../settings";
 import { Count, Frame, PersonSheet, undo } from "../ui/common";
 import { BinShape, Shape } from "../ui/shapes";
 import { moment, named, t } from "../words";
+import { Join, Kept, sendPut, sendTakenBack, startAnew } from "./stores/sorting";
 
 export const bins = [
   "sealed",
@@ -39,19 +40,29 @@ export function BinsPage() {
     undo.value =
       last === undefined || bin !== ""
         ? null
-        : { what: `${named("bin", last.bin)} · ${last.count}`, run: () => (binEntries.value = entries.slice(1)) };
+        : {
+            what: `${named("bin", last.bin)} · ${last.count}`,
+            run: () => {
+              sendTakenBack(last);
+              binEntries.value = entries.slice(1);
+            },
+          };
     return () => {
       undo.value = null;
     };
   }, [last, bin]);
 
+  // What was counted before counts went to the server goes there once.
+  useEffect(() => {
+    if (sorting.value === "" && person.value !== "") for (const entry of [...entries].reverse()) sendPut(entry);
+  }, [entries]);
+
   const put = (photo: boolean) => {
     if (bin === "") return;
     const unit = photo ? newId() : null;
-    binEntries.value = [
-      { id: newId(), bin, count, unit_id: unit, made_at: new Date().toISOString(), by: person.value },
-      ...entries,
-    ];
+    const entry = { id: newId(), bin, count, unit_id: unit, made_at: new Date().toISOString(), by: person.value };
+    binEntries.value = [entry, ...entries];
+    sendPut(entry);
     setBin("");
     setCount(1);
     if (unit !== null) {
@@ -81,6 +92,7 @@ export function BinsPage() {
             ))}
           </div>
           <p class="notice">{t("bins.never")}</p>
+          <Join />
           {entries.length > 0 && (
             <section class="stack" aria-labelledby="sheet">
               <h2 id="sheet">{t("bins.sheet")}</h2>
@@ -124,13 +136,14 @@ export function BinsPage() {
                 type="button"
                 class="button quiet"
                 onClick={() => {
-                  if (confirm(t("bins.clear.ask"))) binEntries.value = [];
+                  if (confirm(t("bins.clear.ask"))) startAnew();
                 }}
               >
                 {t("bins.clear")}
               </button>
             </section>
           )}
+          <Kept />
         </>
       ) : (
         <section class="stack" aria-label={named("bin", bin)}>

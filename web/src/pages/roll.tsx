@@ -62,6 +62,9 @@ export function RollPage() {
     <Frame title={t("roll.title")}>
       <h1>{t("roll.title")}</h1>
       <p>{t("roll.what")}</p>
+      <a class="button quiet" href="#/import">
+        {t("import.title")}
+      </a>
       {problem !== "" && (
         <p class="notice" role="alert">
           {problem}

@@ -55,6 +55,9 @@ class Finder:
         with self._lock:
             base = self._opened()
             until = time.monotonic() + seconds
+            with base.reading() as conn:
+                if _up_to_date(conn, records):
+                    return 0
             with base.writing() as conn:
                 _start_anew_if_changed(conn, records)
                 if not _marks(conn):
@@ -85,6 +88,16 @@ class Finder:
                 METADATA.create_all(conn)
             self._base = base
         return self._base
+
+
+def _up_to_date(conn: Connection, records: Connection) -> bool:
+    """Whether every last row is the one that was taken up last: nothing needs to be written."""
+    marks = _marks(conn)
+    walked = all(
+        marks.get(f"walk {table.name}", (-1, "")) == marks.get(table.name)
+        for table in (tables.units, tables.consignments)
+    )
+    return walked and all(_last(records, table) == marks.get(table.name) for table in _SOURCES)
 
 
 def _start_anew_if_changed(conn: Connection, records: Connection) -> None:
@@ -157,6 +170,8 @@ def _take_changes(conn: Connection, records: Connection) -> None:
             ids = select(table.c.id).where(table.c.seq > seen)
             consignments.update(dict.fromkeys(records.execute(ids).scalars()))
         _mark(conn, table.name, last, hash_)
+        if f"walk {table.name}" in marks:
+            _mark(conn, f"walk {table.name}", last, hash_)
     for some in slices([*touched]):
         before = select(FOUND.c.consignment_id).where(FOUND.c.id.in_(some)).distinct()
         consignments.update(dict.fromkeys(one for one in conn.execute(before).scalars() if one))
