@@ -18,10 +18,11 @@ PROCESSES ?= 2
 KILLS ?= 60
 CUTS ?= 200
 INPUTS ?= 100000
+MINUTES ?= 60
 SUDO := $(if $(filter 0,$(shell id -u)),,sudo)
 
 .PHONY: help setup setup-dev system system-dev run test lint types contracts unit web-test \
-        journeys shapes wheel reference rules-check bench screens mutation faults kills powercut fuzz lock clean
+        journeys shapes wheel reference rules-check bench screens mutation faults kills powercut load fuzz lock clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F ':.*## ' '{printf "  %-14s %s\n", $$1, $$2}'
@@ -129,6 +130,9 @@ kills: setup-dev ## kill the server under load (KILLS=60) and look at what it ha
 
 powercut: setup-dev ## cut the power at moments of a run (CUTS=200) on a disk that forgets (needs a C compiler)
 	@PYTHONPATH=server $(BIN)/python -m tests.endurance.powercut --cuts $(CUTS)
+
+load: setup-dev ## keep the server at capacity (MINUTES=60): does it get slower or larger?
+	@PYTHONPATH=server $(BIN)/python -m tests.endurance.load --minutes $(MINUTES)
 
 fuzz: setup-dev ## fuzz containers, served copies, lists and rules (INPUTS=100000 each)
 	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes --no-deps -r requirements-fuzz.lock

@@ -19,6 +19,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from sqlalchemy.exc import SQLAlchemyError
+
+from inkwitness.errors import InkwitnessError
+from inkwitness.records.audit import audit
+from inkwitness.records.store import open_store
+
 ROOT = Path(__file__).parents[2]
 _RUN = """
 import hashlib, json, os, sys
@@ -42,24 +48,27 @@ with TestClient(create_app(settings(Path(sys.argv[1])), clock=lambda: NOW), head
         assert app.post(path, json=hold).status_code == 201
         os.chroot(json.dumps({"table": "decisions", "id": hold["id"]}))
 """
-_LOOK = """
-import json, sys
-from pathlib import Path
-from inkwitness.records.audit import audit
-from inkwitness.records.store import open_store
-store = open_store(Path(sys.argv[1]), alone=True)
-wrong = [one.says for one in audit(store.database, store.files).found]
-with store.database.reading() as conn:
-    for told in json.loads(sys.stdin.read()):
-        wanted = f"SELECT count(*) FROM {told['table']} WHERE id = ?"
-        if told["table"] == "jobs":
-            wanted += " AND state = 'done'"
-        if not conn.exec_driver_sql(wanted, (told["id"],)).scalar():
-            wrong.append(f"{told['table']} {told['id']} was acknowledged and is gone")
-        if "sha256" in told and store.files.state(told["sha256"]) != "intact":
-            wrong.append(f"photo {told['id']}: its bytes are {store.files.state(told['sha256'])}")
-print(json.dumps(wrong))
-"""
+
+
+def look(folder: Path, told: list[dict[str, str]]) -> list[str]:
+    """What is lost or broken in a data folder once it is opened again."""
+    try:
+        store = open_store(folder, alone=True)
+    except (InkwitnessError, SQLAlchemyError, OSError) as error:
+        return [f"the folder cannot be opened: {type(error).__name__}: {error}"]
+    wrong = [one.says for one in audit(store.database, store.files).found]
+    with store.database.reading() as conn:
+        for one in told:
+            wanted = f"SELECT count(*) FROM {one['table']} WHERE id = ?"
+            if one["table"] == "jobs":
+                wanted += " AND state = 'done'"
+            if not conn.exec_driver_sql(wanted, (one["id"],)).scalar():
+                wrong.append(f"{one['table']} {one['id']} was acknowledged and is gone")
+            state = store.files.state(one["sha256"]) if "sha256" in one else "intact"
+            if state != "intact":
+                wrong.append(f"photo {one['id']}: its bytes are {state}")
+    store.close()
+    return wrong
 
 
 @dataclass(eq=False)
@@ -168,16 +177,8 @@ def run(cuts: int, photos: int, seed: int) -> list[str]:
             continue
         target = top / "cut"
         disk.build(str(folder), target, chance, some=bool(number % 2))
-        looked = subprocess.run(
-            [sys.executable, "-c", _LOOK, str(target / "data")],
-            input=json.dumps(disk.told).encode(),
-            capture_output=True,
-            env=env,
-            check=False,
-        )
-        found = looked.stderr.decode() if looked.returncode else ""
         where = f"cut after event {number} of {len(events)}"
-        wrong += [f"{where}: {what}" for what in ([found] if found else json.loads(looked.stdout))]
+        wrong += [f"{where}: {what}" for what in look(target / "data", disk.told)]
         shutil.rmtree(target)
     print(f"{len(moments)} power cuts, {len(disk.told)} acknowledged, {len(wrong)} lost or broken")
     shutil.rmtree(top)
