@@ -1,5 +1,6 @@
 """The second reader is asked where its program is found, and is not missed in silence."""
 
+import os
 from pathlib import Path
 
 import cv2
@@ -8,6 +9,7 @@ import pytest
 from PIL import Image, ImageDraw, ImageFont
 
 from inkwitness.photo.values import Pixels
+from inkwitness.reading.readers import tesseract
 from inkwitness.reading.readers.engines import load_readers
 from inkwitness.reading.readers.second import NoSecondReader, TesseractReader, load_second_reader
 
@@ -46,3 +48,20 @@ def test_each_line_of_a_montage_keeps_its_own_answer() -> None:
     assert "4406" in said[0]
     assert said[1] == ""
     assert "2231" in said[2]
+
+
+def test_a_program_that_hangs_is_ended_and_its_answers_are_missing(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    reader = load_second_reader()
+    hangs = tmp_path / "tesseract"
+    noted = tmp_path / "process"
+    hangs.write_text(f"#!/bin/sh\necho $$ > {noted}\nexec sleep 600\n", encoding="utf-8")
+    hangs.chmod(0o755)
+    monkeypatch.setenv("PATH", f"{tmp_path}:{os.environ['PATH']}")
+    monkeypatch.setattr(tesseract, "LONGEST_SECONDS", 1)
+    with pytest.raises(tesseract.ReaderStopped):
+        reader.read_lines([line_image_with("LOT 2231", (30, 30, 40), (225, 228, 222))])
+    # kill(2) with signal 0: whether there is such a process
+    with pytest.raises(ProcessLookupError):
+        os.kill(int(noted.read_text()), 0)
