@@ -13,6 +13,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from inkwitness.access import devices
 from inkwitness.access.devices import Signed
 from inkwitness.access.errors import NotAllowed, NotSignedIn
+from inkwitness.access.store import note
 from inkwitness.api.errors import answer
 from inkwitness.consignment.dispositions import Disposition, roles_for
 from inkwitness.records.chain import ROLES, Actor
@@ -71,8 +72,27 @@ def enforce(request: Request) -> Signed | None:
         return signed
     if signed is None or signed.person_id is None:
         raise NotSignedIn()
-    _among(signed.roles, declared)
+    try:
+        _among(signed.roles, declared)
+    except NotAllowed:
+        if request.method not in ("GET", "HEAD"):
+            _note_refused(services, signed, request)
+        raise
     return signed
+
+
+def _note_refused(services: _Services, signed: Signed, request: Request) -> None:
+    """Keep that somebody tried to write what their role does not cover."""
+    assert services.access is not None
+    with services.access.writing() as conn:
+        note(
+            conn,
+            services.clock(),
+            "refused",
+            by=signed.person_id,
+            about=signed.device_id,
+            detail=f"{request.method} {request.url.path[:200]}",
+        )
 
 
 SignedIn = Annotated[Signed | None, Depends(enforce)]
