@@ -7,6 +7,7 @@
     ├── BadRules          a file in rules/ that does not follow the schema  exit 2
     ├── BadList           a holder list that cannot be imported            HTTP 422, exit 2
     ├── NotFound          an id that names nothing here                    HTTP 404
+    ├── Removed           bytes that were removed for good, and by whom    HTTP 410
     ├── Differs           same id, other content: nothing is overwritten   HTTP 409
     ├── StorageTrouble    the disk or the database cannot be used now      HTTP 503, exit 2
     └── ReaderMissing     a program or model that a reader needs           HTTP 503, exit 2
@@ -63,6 +64,12 @@ class NotFound(InkwitnessError):
     """An id that names nothing in this store."""
 
     code = "not_found"
+
+
+class Removed(InkwitnessError):
+    """Bytes that were here and were removed for good."""
+
+    code = "removed"
 
 
 class Differs(InkwitnessError):

@@ -19,6 +19,7 @@ const photo = (photo_id: string, replaced_by: string | null = null): PhotoRow =>
   file: "intact",
   reduced: false,
   replaced_by,
+  removed: null,
 });
 const row = (photo_id: string, check_id: string, outcome: Check["outcome"] = "missing"): CheckRow => ({
   check_id,

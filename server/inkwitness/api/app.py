@@ -36,6 +36,7 @@ from inkwitness.api.routes import (
     sampling,
     units,
 )
+from inkwitness.api.routes.kept import retention
 from inkwitness.api.routes.lists import holders
 from inkwitness.api.routes.stores import every as stores
 from inkwitness.api.settings import Settings
@@ -58,6 +59,7 @@ Names = Callable[[], set[str]]
 
 _ROUTERS = (
     photos,
+    retention,
     jobs,
     units,
     answers,

@@ -20,6 +20,7 @@ from inkwitness.errors import (
     NotAPhoto,
     NotFound,
     ReaderMissing,
+    Removed,
     StorageTrouble,
     TooLarge,
 )
@@ -48,6 +49,7 @@ _STATUS: tuple[tuple[type[InkwitnessError], int], ...] = (
     (BadInput, 422),
     (BadList, 422),
     (NotFound, 404),
+    (Removed, 410),
     (Differs, 409),
     (Refused, 409),
     (NotSignedIn, 401),
@@ -85,6 +87,7 @@ SENT: dict[int | str, dict[str, Any]] = {
     for status, why in (
         (400, "a header or an address that cannot be used"),
         (404, "nothing has this id or address"),
+        (410, "the bytes were removed for good; by whom and why stands there"),
         (409, "the id was used before with other content, or the step is not open yet"),
         (413, "over a limit on bytes, pixels, memory or time"),
         (422, "a field that cannot be used"),

@@ -6,6 +6,8 @@ from pathlib import Path
 from pydantic import Field
 from pydantic_settings import BaseSettings, SettingsConfigDict
 
+from inkwitness.use_cases.retention import Periods
+
 
 class Settings(BaseSettings):
     """How this server runs."""
@@ -41,6 +43,12 @@ class Settings(BaseSettings):
     max_age_days: int = Field(
         30, ge=0, description="a list checked longer ago than this is called too old"
     )
+    keep_settled_days: int = Field(
+        0, ge=0, description="photos of goods without a conflict are due after so long; 0: never"
+    )
+    keep_open_days: int = Field(
+        0, ge=0, description="photos of any other goods are due after so long; 0: never"
+    )
     look_up_days: int = Field(
         7, ge=0, description="a look-up on the authority's own list older than this opens nothing"
     )
@@ -71,3 +79,8 @@ class Settings(BaseSettings):
     font: Path | None = Field(
         None, description="TrueType font for PDF reports; by default DejaVu Sans of the system"
     )
+
+    @property
+    def periods(self) -> Periods:
+        """How long the bytes of photos are kept."""
+        return Periods(self.keep_settled_days, self.keep_open_days)

@@ -12,13 +12,15 @@ import typer
 
 from inkwitness.access import devices
 from inkwitness.access.store import open_access
+from inkwitness.api.settings import Settings
 from inkwitness.errors import BadInput
 from inkwitness.jobs.watch import MARKS
 from inkwitness.records import backups
 from inkwitness.records.audit import Audit, marks_of
 from inkwitness.records.audit import audit as look
 from inkwitness.records.heads import head_of, read_head
-from inkwitness.records.store import ACCESS, look_at_store
+from inkwitness.records.store import ACCESS, look_at_store, open_store, refuse_no_folder
+from inkwitness.use_cases import retention
 
 app = typer.Typer(no_args_is_help=True, add_completion=False)
 Data = Annotated[Path, typer.Option(help="Folder with database and photos.")]
@@ -78,6 +80,34 @@ def export_head(
         sys.stdout.write(told)
     else:
         out.write_text(told, encoding="utf-8")
+
+
+@app.command()
+def due(
+    data: Data = Path("data"),
+    remove: Annotated[
+        bool, typer.Option("--remove", help="Remove the bytes of what is due and does not stay.")
+    ] = False,
+) -> None:
+    """Photos whose time is over, by INKWITNESS_KEEP_SETTLED_DAYS and INKWITNESS_KEEP_OPEN_DAYS.
+
+    Without --remove nothing is removed. Rows stay: hash, reason and the period's name.
+    """
+    periods = Settings().periods
+    now = dt.datetime.now(dt.UTC)
+    refuse_no_folder(data)
+    with closing(open_store(data)) as store:
+        with store.database.reading() as conn:
+            found = retention.due(conn, now.date(), periods)
+        made = retention.remove_due(store, periods, now) if remove else []
+    for one in found:
+        print(f"{one.photo_id}  {one.kind}, since {one.since}  {one.stays or 'due'}".rstrip())
+    stay = sum(bool(one.stays) for one in found)
+    print(
+        f"{len(found)} photos are due, {stay} of them stay; the bytes of {len(made)} were removed."
+    )
+    if not periods.settled and not periods.open:
+        print("No period is set: photos are kept without an end.")
 
 
 @app.command()

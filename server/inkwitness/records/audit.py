@@ -7,19 +7,23 @@ one the report says that they cannot be seen. It goes on where an earlier look e
 
 import datetime as dt
 import json
+import time
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from sqlalchemy import Connection, Table, func, select, text
 
 from inkwitness.photo.files import PhotoFiles
-from inkwitness.records import chain
+from inkwitness.records import chain, removals
 from inkwitness.records.database import Database
 from inkwitness.records.heads import Head, head_of, over
 from inkwitness.records.tables import checks, jobs, photos, readings
 
 # Short looks, so that the write-ahead log can be put into the database between them.
 _AT_ONCE = 200
+# Seconds within which whoever removes a file has done so.
+_UNDER_WAY = 1.0
 _ODD_CLOCK = dt.timedelta(minutes=5)
 BLIND = (
     "No head that was kept elsewhere was given, so rows cut off the end of a table, and a chain "
@@ -91,9 +95,13 @@ def audit(
         done = Audit(head_of(conn))
         done.found += _triggers(conn)
         done.found += _belonging(conn)
+        tables = chain.tables_in(conn)
+        for name in chain.lost_tables(conn):
+            done.found.append(Found("table", name, name, f"{name}: the whole table is gone."))
     started = dict(since or {})
-    for table in chain.chained_tables():
+    for table in tables:
         _follow(database, files, table, started.get(table.name), done, go_on)
+    done.found += _not_removed(database, files)
     if kept is None:
         done.notes.append(BLIND)
     else:
@@ -145,7 +153,7 @@ def _follow(
                 done.found.append(Found("row", table.name, row["id"], says, row["seq"]))
             else:
                 clocks.see(row["at"], row["clock_offset_ms"])
-            done.found += _files_of(files, table, row["id"], row["content"], done)
+            done.found += _files_of(database, files, table, row["id"], row["content"], done)
             # go on from what stands there, so that one changed row is told once
             mark = Mark(mark.rows + 1, row["seq"], row["hash"])
             done.rows += 1
@@ -178,7 +186,7 @@ def _counted(database: Database, table: Table, mark: Mark, done: Audit) -> None:
 
 
 def _files_of(
-    files: PhotoFiles, table: Table, id_: str, content: str, done: Audit
+    database: Database, files: PhotoFiles, table: Table, id_: str, content: str, done: Audit
 ) -> Iterator[Found]:
     if table is photos:
         told = json.loads(content)
@@ -203,17 +211,44 @@ def _files_of(
         return
     for what, path, state in looks:
         done.files += 1
+        if state == "missing" and _was_removed(database, files, path, done):
+            continue
         if state != "intact":
             where = path.relative_to(files.folder)
             says = f"{table.name} {id_}: the {what} is {state} ({where})."
             yield Found(f"file_{state}", table.name, id_, says)
 
 
+def _was_removed(database: Database, files: PhotoFiles, path: Path, done: Audit) -> bool:
+    """Whether a file that is not there was removed by somebody, who is then named in the notes."""
+    with database.reading() as conn:
+        removal = removals.of_file(conn, path.relative_to(files.folder).as_posix())
+    if removal is None:
+        return False
+    note = f"photos {removal.content['photo_id']}: its bytes were {removals.says(removal)}."
+    if note not in done.notes:
+        done.notes.append(note)
+    return True
+
+
+def _not_removed(database: Database, files: PhotoFiles) -> Iterator[Found]:
+    """Files that somebody removed, as a row says, and that are there all the same."""
+    with database.reading() as conn:
+        there = removals.left(conn, files)
+    if there:
+        time.sleep(_UNDER_WAY)  # the row comes first: it may be under way
+    for removal, path in there:
+        if path.is_file():
+            id_ = removal.content["photo_id"]
+            says = f"photos {id_}: {path.relative_to(files.folder)} was {removals.says(removal)}; "
+            yield Found("file_back", "photos", id_, says + "and it is there.")
+
+
 def _triggers(conn: Connection) -> Iterator[Found]:
     there = set(
         conn.execute(text("SELECT name FROM sqlite_master WHERE type = 'trigger'")).scalars()
     )
-    for table in chain.chained_tables():
+    for table in chain.tables_in(conn):
         for verb in ("update", "delete"):
             if f"refuse_{verb}_{table.name}" not in there:
                 says = f"{table.name}: the database no longer refuses to {verb} rows."
@@ -241,7 +276,7 @@ def _belonging(conn: Connection) -> Iterator[Found]:
 def _against(conn: Connection, kept: Head) -> Iterator[Found]:
     """What a head kept elsewhere shows of the rows that were there then."""
     each: dict[str, str] = {}
-    tables = {table.name: table for table in chain.chained_tables()}
+    tables = {table.name: table for table in chain.tables_in(conn)}
     cut = False
     for name, rows in sorted(kept.rows.items()):
         table = tables.get(name)

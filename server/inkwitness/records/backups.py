@@ -15,9 +15,9 @@ from pathlib import Path
 
 from inkwitness.errors import BadInput, StorageTrouble
 from inkwitness.photo.files import PHOTOS, file_state, make_folders
-from inkwitness.records import chain
+from inkwitness.records import chain, removals
 from inkwitness.records.audit import Audit, audit
-from inkwitness.records.store import ACCESS, DATABASE, Store, look_at_store
+from inkwitness.records.store import ACCESS, DATABASE, Store, look_at_store, refuse_no_folder
 from inkwitness.records.tables import photos, readings
 
 HEAD = "head.json"
@@ -29,8 +29,7 @@ def back_up(data: Path, target: Path) -> Audit:
     The copy also holds its head (`head.json`), to be kept apart from it.
     """
     _new_folder(target)
-    if not (data / DATABASE).is_file():
-        raise BadInput(f"There is no database in {data}. Name the data folder with --data.")
+    refuse_no_folder(data)
     _copy_database(data / DATABASE, target / DATABASE)
     if (data / ACCESS).is_file():
         _copy_database(data / ACCESS, target / ACCESS)
@@ -103,12 +102,17 @@ def _named(store: Store) -> Iterator[tuple[Path, str]]:
     """Every file that the rows name, under the photos' folder, and its hash."""
     files = store.files
     with store.database.reading() as conn:
+        gone = {entry.content["photo_id"] for entry in removals.every(conn)}
         for photo in chain.entries(conn, photos):
+            if photo.id in gone:
+                continue
             for kind, key in (("sent", "sha256"), ("served", "served_sha256")):
                 sha256 = photo.content[key]
                 path = files.path_of("sent" if kind == "sent" else "served", sha256)
                 yield path.relative_to(files.folder), sha256
         for reading in chain.entries(conn, readings):
+            if reading.content["photo_id"] in gone:
+                continue
             for line, sha256 in reading.content.get("strips", {}).items():
                 path = files.strip_path(reading.id, int(line))
                 yield path.relative_to(files.folder), sha256

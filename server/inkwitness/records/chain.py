@@ -18,11 +18,11 @@ from dataclasses import dataclass
 from typing import Any, get_args
 
 import rfc8785
-from sqlalchemy import Connection, RowMapping, Table, insert, select
+from sqlalchemy import Connection, RowMapping, Table, insert, inspect, select, text
 
 from inkwitness.consignment.dispositions import Role
 from inkwitness.errors import BadInput, Differs, NotFound
-from inkwitness.records.tables import metadata
+from inkwitness.records.tables import NEWEST, metadata
 
 ROLES: tuple[Role, ...] = get_args(Role)
 
@@ -123,10 +123,10 @@ def append(
     The same id with the same content changes nothing; with other content it raises Differs.
     The connection must be one of `database.Database.writing`, where writers take turns.
     """
-    text = canonical(content)
+    written = canonical(content)
     existing = find(conn, table, id_)
     if existing is not None:
-        if canonical(existing.content) == text:
+        if canonical(existing.content) == written:
             return existing, False
         raise Differs(
             f"{table.name} {id_} was stored before with other content, and nothing is "
@@ -135,7 +135,7 @@ def append(
     last = conn.execute(select(table.c.hash).order_by(table.c.seq.desc()).limit(1)).scalar()
     row = {
         "id": id_,
-        "content": text,
+        "content": written,
         "actor": canonical(
             {"id": context.actor.id, "name": context.actor.name, "roles": list(context.actor.roles)}
         ),
@@ -213,6 +213,20 @@ def broken(table: Table, row: RowMapping, previous: str) -> str:
 def chained_tables() -> list[Table]:
     """Every table of facts, by name."""
     return [t for _, t in sorted(metadata.tables.items()) if t.info.get("chained")]
+
+
+def tables_in(conn: Connection) -> list[Table]:
+    """The tables of facts that a database has: an older version made fewer of them."""
+    there = set(inspect(conn).get_table_names())
+    return [table for table in chained_tables() if table.name in there]
+
+
+def lost_tables(conn: Connection) -> list[str]:
+    """Tables that a database of this version should have and has not."""
+    version = conn.execute(text("SELECT version_num FROM alembic_version")).scalar()
+    there = {table.name for table in tables_in(conn)}
+    wanted = [table.name for table in chained_tables()] if version == NEWEST else []
+    return [name for name in wanted if name not in there]
 
 
 def _hash(row: Mapping[str, object] | RowMapping) -> str:

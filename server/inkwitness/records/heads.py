@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from sqlalchemy import Connection, func, select
 
 from inkwitness.errors import BadInput
-from inkwitness.records.chain import canonical, chained_tables
+from inkwitness.records.chain import canonical, tables_in
 
 _WRITTEN = re.compile(r"\b([0-9a-f]{64})\b")
 _COUNT = re.compile(r"\b([a-z_]+)=([0-9]{1,12})\b")
@@ -45,7 +45,7 @@ class Head:
 def head_of(conn: Connection) -> Head:
     """The head of the records as they are now."""
     rows, each = {}, {}
-    for table in chained_tables():
+    for table in tables_in(conn):
         last = conn.execute(select(table.c.hash).order_by(table.c.seq.desc()).limit(1)).scalar()
         if last is not None:
             each[table.name] = last

@@ -9,6 +9,7 @@ import uuid_utils
 
 from inkwitness.errors import BadInput, StorageTrouble
 from inkwitness.photo.files import PHOTOS, PhotoFiles
+from inkwitness.records import removals
 from inkwitness.records.database import Database, connect_database, open_database
 from inkwitness.records.trouble import says, trouble
 
@@ -54,6 +55,7 @@ def open_store(folder: Path, *, alone: bool = False) -> Store:
         database = open_database(folder / DATABASE)
         if alone:
             files.remove_parts()
+            _finish_removals(database, files)
     except BaseException as error:
         if lock is not None:
             os.close(lock)
@@ -64,11 +66,23 @@ def open_store(folder: Path, *, alone: bool = False) -> Store:
     return Store(database, files, lock)
 
 
+def _finish_removals(database: Database, files: PhotoFiles) -> None:
+    """Remove what a row says is removed, where the program was cut off in between."""
+    with database.reading() as conn:
+        cut_off = removals.left(conn, files)
+    removals.unlink(files, [path.relative_to(files.folder).as_posix() for _, path in cut_off])
+
+
 def look_at_store(folder: Path) -> Store:
     """A data folder as it is, without changing its tables. Raises BadInput where there is none."""
+    refuse_no_folder(folder)
+    return Store(connect_database(folder / DATABASE), PhotoFiles(folder / PHOTOS))
+
+
+def refuse_no_folder(folder: Path) -> None:
+    """Raise BadInput where there is no database in a folder, before one is made there."""
     if not (folder / DATABASE).is_file():
         raise BadInput(f"There is no database in {folder}. Name the data folder with --data.")
-    return Store(connect_database(folder / DATABASE), PhotoFiles(folder / PHOTOS))
 
 
 def refuse_if_taken(folder: Path) -> None:

@@ -20,6 +20,8 @@ NAMING = {
     "pk": "pk_%(table_name)s",
 }
 metadata = MetaData(naming_convention=NAMING)
+#: The migration that makes exactly these tables; a database of an older one lacks some of them.
+NEWEST = "2026_11_29_removals"
 
 
 def chained(name: str, *keys: Column[Any]) -> Table:
@@ -178,6 +180,19 @@ offers = chained("offers")
 
 # Counts of sorted goods without a consignment, bin by bin, and how they were handed over.
 bins = chained("bins")
+
+# The bytes of a photo that were removed for good: which files, why; the row of the photo stays.
+removals = chained(
+    "removals",
+    Column("photo_id", String(36), ForeignKey("photos.id"), nullable=True, index=True),
+)
+
+# What is kept whatever the period says, for as long as nobody ends it: evidence, an open question.
+keeps = chained(
+    "keeps",
+    Column("unit_id", String(36), ForeignKey("units.id"), nullable=True, index=True),
+    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
+)
 
 jobs = Table(
     "jobs",

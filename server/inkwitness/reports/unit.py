@@ -13,7 +13,7 @@ from inkwitness.findings.values import Aspect, AspectState
 from inkwitness.photo.files import PhotoFiles
 from inkwitness.photo.served import smaller
 from inkwitness.phrases import Phrases
-from inkwitness.records import chain, checks, photos, units
+from inkwitness.records import chain, checks, photos, removals, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.heads import Head, head_of
 from inkwitness.records.tables import checks as checks_table
@@ -103,12 +103,16 @@ def unit_report(
             parts.decisions(decided, say),
             _caveat(unit.count, outs, in_force, say),
             parts.integrity(
-                _evidence(newest, its_photos, outs, entry, head, unit_id, files, say), say
+                _evidence(conn, newest, its_photos, outs, entry, head, unit_id, files, say), say
             ),
         ),
         records_head=head.head,
         language=say.language,
-        pictures=tuple(_picture(files, photo, say) for photo in its_photos),
+        pictures=tuple(
+            _picture(files, photo, say)
+            for photo in its_photos
+            if removals.of_photo(conn, photo.id) is None
+        ),
     )
 
 
@@ -264,6 +268,7 @@ def _caveat(
 
 
 def _evidence(
+    conn: Connection,
     newest: Sequence[tuple[Entry, Entry]],
     its_photos: Sequence[Entry],
     outs: Sequence[CheckOut],
@@ -291,7 +296,7 @@ def _evidence(
         rows += [
             row("photo", sent, n),
             row("came", content["sha256"], n),
-            row("kept", say(f"report.file.{files.state(content['sha256'])}"), n),
+            row("kept", _state(conn, files, photo, say), n),
             row("served", content["served_sha256"], n),
             row("copy", say.named("report.copy", content["served_how"]), n),
         ]
@@ -307,6 +312,18 @@ def _evidence(
         rows += [row("together", made(together)), row("record", together.hash)]
     rows += [row("head", head.head), row("rows", head.counts)]
     return list(dict.fromkeys(rows))
+
+
+def _state(conn: Connection, files: PhotoFiles, photo: Entry, say: Phrases) -> str:
+    removal = removals.of_photo(conn, photo.id)
+    if removal is None:
+        return say(f"report.file.{files.state(photo.content['sha256'])}")
+    return say(
+        "report.file.removed",
+        name=shown(removal.context.actor.name),
+        at=words.moment(removal.at),
+        reason=shown(removal.content["reason"]),
+    )
 
 
 def _picture(files: PhotoFiles, photo: Entry, say: Phrases) -> Picture:

@@ -12,14 +12,17 @@ from inkwitness.consignment.gate import Goods, Terms, agreed, blocks, evidence
 from inkwitness.consignment.values import UnitState
 from inkwitness.errors import BadInput
 from inkwitness.records import chain
+from inkwitness.records import units as records_units
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.consignments import Refused
 from inkwitness.records.tables import consignments, decisions, units
-from inkwitness.use_cases import goods
+from inkwitness.use_cases import goods, retention
 
 _ANSWERS = ("agrees", "differs")
 #: What is noted with a decision of what was known then.
 _NOTED = ("outcome", "evidence", "taken_up")
+# After these there is nothing left to look at.
+_ENDS_GOODS = frozenset({"destroy", "discard"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +64,8 @@ def decide(
         noted = {name: kept.content[name] for name in _NOTED if name in kept.content}
     else:
         found = goods.of_unit(conn, unit_id) if unit_id else goods.of_consignment(conn, subject)
+        if said.disposition in _ENDS_GOODS and (why := _evidence(conn, unit_id, consignment_id)):
+            raise Refused(f"These goods are kept as evidence and not destroyed. {why}")
         _refuse(said, context, found, terms)
         if unit_id is not None and said.disposition in dispositions.RELEASES:
             _refuse_inside(conn, unit_id)
@@ -145,6 +150,14 @@ def _check_words(said: Said) -> None:
         raise BadInput("`about` is missing. Say which decision this dissents from.")
     if kind == "holder_answered" and said.about not in _ANSWERS:
         raise BadInput("`about` is missing. Say whether the answer `agrees` or `differs`.")
+
+
+def _evidence(conn: Connection, unit_id: str | None, consignment_id: str | None) -> str:
+    """Who had these goods kept as evidence, and why; empty where nobody did."""
+    if unit_id is not None:
+        return retention.kept_for(conn, [unit_id], goods.consignment_of(conn, unit_id))
+    within = [unit.unit_id for unit in records_units.of_consignment(conn, str(consignment_id))]
+    return retention.kept_for(conn, within, consignment_id)
 
 
 def _refuse_inside(conn: Connection, unit_id: str) -> None:

@@ -1,16 +1,18 @@
 """A photo comes in: its bytes, the copy that may be shown, its unit and its job, all or nothing."""
 
 import datetime as dt
+import hashlib
 from dataclasses import dataclass
 from typing import get_args
 
 from sqlalchemy import Connection
 
-from inkwitness.errors import BadInput
+from inkwitness.errors import BadInput, Removed
 from inkwitness.findings.values import Surface, Whole
 from inkwitness.jobs import queue
+from inkwitness.photo.files import PhotoFiles
 from inkwitness.photo.served import Served, served_copy
-from inkwitness.records import chain, units
+from inkwitness.records import chain, removals, units
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.store import Store
 from inkwitness.records.tables import photos
@@ -50,8 +52,15 @@ def keep(
     if sent.whole not in get_args(Whole):
         raise BadInput(f"`whole` is one of {', '.join(get_args(Whole))}.")
     copy = copy or served_copy(data)
-    sha256 = store.files.keep_sent(data)
-    served = store.files.keep_served(copy.data)
+    sha256, served = (hashlib.sha256(one).hexdigest() for one in (data, copy.data))
+    with store.database.reading() as conn:
+        removal = _removal(conn, store.files, sha256, served)
+        sent_again = chain.find(conn, photos, sent.photo_id) is not None
+    if removal is None:
+        store.files.keep_sent(data)
+        store.files.keep_served(copy.data)
+    elif not sent_again:  # a phone that repeats itself is told what it was told before
+        raise Removed(f"These bytes were {removals.says(removal)}. They are not taken again.")
     content = _content(sent, copy, sha256, served, len(data))
     with store.database.writing() as conn:
         existing = chain.find(conn, photos, sent.photo_id)
@@ -70,6 +79,13 @@ def keep(
         # in the same transaction: no photo is acknowledged that nobody will read
         queue.make(conn, sent.photo_id, context)
         return kept
+
+
+def _removal(conn: Connection, files: PhotoFiles, sha256: str, served: str) -> Entry | None:
+    """The removal of these bytes, or of a copy that is the same picture."""
+    paths = (files.path_of("sent", sha256), files.path_of("served", served))
+    found = (removals.of_file(conn, path.relative_to(files.folder).as_posix()) for path in paths)
+    return next((one for one in found if one is not None), None)
 
 
 def _check_replaces(conn: Connection, sent: Sent) -> None:

@@ -725,6 +725,16 @@ export interface components {
             group: string;
             sha256: string;
         };
+        /** @description A photo whose time is over; `stays` says why its bytes stay all the same. */
+        DueOut: {
+            photo_id: string;
+            unit_id: string;
+            /** @description `settled`: no conflict was found; `open`: anything else */
+            kind: string;
+            /** Format: date */
+            since: string;
+            stays: string;
+        };
         /** @description An edition without its entries. */
         EditionOut: {
             edition_id: string;
@@ -738,6 +748,11 @@ export interface components {
             /** Format: date-time */
             accepted_at: string;
             proposed_by: string;
+        };
+        /** @description Say why they need not be kept any more. */
+        EndKeep: {
+            id: string;
+            reason: string;
         };
         /** @description Entries that were found, best first. */
         EntriesOut: {
@@ -1096,6 +1111,24 @@ export interface components {
              * @default
              */
             device?: string;
+        };
+        /** @description Have the photos of a unit or of a consignment kept, whatever the period says. */
+        Keep: {
+            id: string;
+            unit_id?: string | null;
+            consignment_id?: string | null;
+            /** @example The authority asked for them. */
+            reason: string;
+        };
+        /** @description What is kept, because of whom, since when, and why. */
+        KeepOut: {
+            keep_id: string;
+            unit_id: string | null;
+            consignment_id: string | null;
+            by: string;
+            /** Format: date-time */
+            at: string;
+            reason: string;
         };
         /** @enum {string} */
         Language: "en" | "es" | "fr" | "pt" | "hi";
@@ -1548,8 +1581,10 @@ export interface components {
             served_how: string;
             /** @description the file as it came carries a position; copies do not */
             had_location: boolean;
-            /** @description the bytes as they came are `intact`, `changed` or `missing` */
+            /** @description the bytes as they came are `intact`, `changed`, `missing` or `removed` */
             file: string;
+            /** @description of bytes that were removed for good */
+            removed: components["schemas"]["TakenBack"] | null;
             reduced: boolean;
             replaced_by: string | null;
         };
@@ -1779,6 +1814,32 @@ export interface components {
                 [key: string]: string;
             };
         };
+        /** @description Take a photo back: its bytes are removed for good. */
+        Remove: {
+            id: string;
+            /** @example A badge with a name is in it. */
+            reason: string;
+        };
+        /** @description Bytes that were removed: of which photo, by whom, when, why; the hashes stay. */
+        RemovedOut: {
+            removal_id: string;
+            photo_id: string;
+            sha256: string;
+            by: string;
+            /** Format: date-time */
+            at: string;
+            reason: string;
+        };
+        /** @description The periods that are set, and what they come to; of long lists the first 200. */
+        RetentionOut: {
+            /** @description 0: without an end */
+            keep_settled_days: number;
+            /** @description 0: without an end */
+            keep_open_days: number;
+            due: components["schemas"]["DueOut"][];
+            kept: components["schemas"]["KeepOut"][];
+            removed: components["schemas"]["RemovedOut"][];
+        };
         /** @enum {string} */
         Role: "screener" | "list_keeper" | "releaser" | "auditor" | "administrator";
         RuleOut: {
@@ -1986,6 +2047,13 @@ export interface components {
         /** @description Take a finding up again that was set aside. */
         TakeUp: {
             id: string;
+            reason: string;
+        };
+        /** @description Who removed the bytes of a photo, when, and why. */
+        TakenBack: {
+            by: string;
+            /** Format: date-time */
+            at: string;
             reason: string;
         };
         /** @description What is taken: the limits of one photo, and the kinds of picture, decided by content. */
@@ -2522,7 +2590,9 @@ export type DrawOut = components['schemas']['DrawOut'];
 export type DrawPlanOut = components['schemas']['DrawPlanOut'];
 export type DrawnPlaceOut = components['schemas']['DrawnPlaceOut'];
 export type DrawnUnitOut = components['schemas']['DrawnUnitOut'];
+export type DueOut = components['schemas']['DueOut'];
 export type EditionOut = components['schemas']['EditionOut'];
+export type EndKeep = components['schemas']['EndKeep'];
 export type EntriesOut = components['schemas']['EntriesOut'];
 export type EntryOutInput = components['schemas']['EntryOut-Input'];
 export type EntryOutOutput = components['schemas']['EntryOut-Output'];
@@ -2554,6 +2624,8 @@ export type ItemOut = components['schemas']['ItemOut'];
 export type JobOut = components['schemas']['JobOut'];
 export type JobState = components['schemas']['JobState'];
 export type Join = components['schemas']['Join'];
+export type Keep = components['schemas']['Keep'];
+export type KeepOut = components['schemas']['KeepOut'];
 export type Language = components['schemas']['Language'];
 export type LineOut = components['schemas']['LineOut'];
 export type LinkOut = components['schemas']['LinkOut'];
@@ -2618,6 +2690,9 @@ export type Release = components['schemas']['Release'];
 export type ReleaseWithLimits = components['schemas']['ReleaseWithLimits'];
 export type ReleasersDecision = components['schemas']['ReleasersDecision'];
 export type ReminderOut = components['schemas']['ReminderOut'];
+export type Remove = components['schemas']['Remove'];
+export type RemovedOut = components['schemas']['RemovedOut'];
+export type RetentionOut = components['schemas']['RetentionOut'];
 export type Role = components['schemas']['Role'];
 export type RuleOut = components['schemas']['RuleOut'];
 export type RuledMarkOut = components['schemas']['RuledMarkOut'];
@@ -2642,6 +2717,7 @@ export type Surface = components['schemas']['Surface'];
 export type Switch = components['schemas']['Switch'];
 export type TakeBack = components['schemas']['TakeBack'];
 export type TakeUp = components['schemas']['TakeUp'];
+export type TakenBack = components['schemas']['TakenBack'];
 export type Takes = components['schemas']['Takes'];
 export type TickList = components['schemas']['TickList'];
 export type TicketOut = components['schemas']['TicketOut'];

@@ -14,6 +14,7 @@ import { type Failed, useJobs } from "../ui/jobs";
 import { useGet } from "../ui/load";
 import { LookUp } from "../ui/lookup";
 import { Shape } from "../ui/shapes";
+import { TakenBack } from "../ui/taken-back";
 import { ByTicket } from "../ui/ticket";
 import { Together } from "../ui/together";
 import { named, t } from "../words";
@@ -239,6 +240,7 @@ function Seen({
           folded
           done={again}
         />
+        <TakenBack unit={unit} done={again} />
         <Onward unit={unit} left={left} />
       </div>
     </AnsweringTo.Provider>

@@ -17,7 +17,7 @@ from inkwitness.jobs.queue import Job
 from inkwitness.photo.containers import KINDS_SAID
 from inkwitness.photo.decode import MAX_PIXELS
 from inkwitness.photo.served import MAX_BYTES, served_copy, smaller, too_many_bytes
-from inkwitness.records import chain, checks
+from inkwitness.records import chain, checks, removals
 from inkwitness.records.chain import WriteContext
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.use_cases import photos
@@ -102,6 +102,7 @@ def see_picture(
     """The photo without metadata; with `width`, upright and no wider than that."""
     with app.store.database.reading() as conn:
         photo = chain.get(conn, photos_table, photo_id).content
+        removals.refuse(conn, photo_id)
     data = app.store.files.served(photo["served_sha256"])
     if width is None:
         return Response(data, media_type=photo["served_type"], headers=_KEEP)
@@ -114,6 +115,7 @@ def see_line(app: App, photo_id: Id, index: Annotated[int, Path(ge=0, le=9999)])
     """One line of print, straightened, as PNG."""
     with app.store.database.reading() as conn:
         chain.get(conn, photos_table, photo_id)
+        removals.refuse(conn, photo_id)
         first = checks.as_read(conn, photo_id)
     reading = first.content["reading_id"] if first is not None else "none"
     return Response(

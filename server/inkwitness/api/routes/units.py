@@ -1,7 +1,7 @@
 """`/units`: what was photographed, unit by unit, with every check, word and decision on it."""
 
 import datetime as dt
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Query
 from pydantic import Field
@@ -37,7 +37,7 @@ from inkwitness.api.shapes.wire import (
 from inkwitness.check.outward import check_out, unit_check_out
 from inkwitness.consignment.dispositions import Disposition
 from inkwitness.findings.values import Surface, Whole
-from inkwitness.records import chain, checks, units
+from inkwitness.records import chain, checks, removals, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.consignments import Refused
 from inkwitness.records.tables import photos as photos_table
@@ -54,6 +54,14 @@ class UnitPage(Answer):
     units: list[UnitRow]
 
 
+class TakenBack(Answer):
+    """Who removed the bytes of a photo, when, and why."""
+
+    by: str
+    at: dt.datetime
+    reason: str
+
+
 class PhotoOut(Answer):
     """A photo of a unit. Width and height are as a viewer turns it, as all polygons are."""
 
@@ -67,7 +75,10 @@ class PhotoOut(Answer):
     served_sha256: str = Field(description="of the copy without metadata")
     served_how: str = Field(description="`metadata_removed`, or `encoded_again` for HEIC")
     had_location: bool = Field(description="the file as it came carries a position; copies do not")
-    file: str = Field(description="the bytes as they came are `intact`, `changed` or `missing`")
+    file: str = Field(
+        description="the bytes as they came are `intact`, `changed`, `missing` or `removed`"
+    )
+    removed: TakenBack | None = Field(description="of bytes that were removed for good")
     reduced: bool
     replaced_by: str | None
 
@@ -144,6 +155,11 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
         chain.get(conn, units_table, unit_id)
         (unit,) = units.summaries(conn, [unit_id])
         its_photos = chain.entries(conn, photos_table, unit_id=unit_id)
+        gone = {
+            photo.id: removal
+            for photo in its_photos
+            if (removal := removals.of_photo(conn, photo.id)) is not None
+        }
         replaced_by = {photo.content["replaces"]: photo.id for photo in its_photos}
         made = [
             (entry, checks.load(conn, entry))
@@ -176,7 +192,7 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
                 **{
                     key: photo.content[key] for key in PhotoOut.model_fields if key in photo.content
                 },
-                file=app.store.files.state(photo.content["sha256"]),
+                **_file(app, photo, gone.get(photo.id)),
                 replaced_by=replaced_by.get(photo.id),
             )
             for photo in its_photos
@@ -230,6 +246,14 @@ def decide_on_unit(app: App, context: Writer, unit_id: Id, body: Decide) -> Deci
             conn, body.id, body.said(), context, app.terms(), unit_id=unit_id
         )
     return decision_out(entry)
+
+
+def _file(app: Services, photo: Entry, removal: Entry | None) -> dict[str, Any]:
+    """What is the matter with the bytes as they came."""
+    if removal is None:
+        return {"file": app.store.files.state(photo.content["sha256"]), "removed": None}
+    by, reason = removal.context.actor.name, removal.content["reason"]
+    return {"file": "removed", "removed": TakenBack(by=by, at=removal.at, reason=reason)}
 
 
 def _unit_check(app: Services, conn: Connection, entry: Entry, lang: str) -> UnitCheckRecord:

@@ -1,0 +1,1 @@
+"""Routes on what is kept and for how long."""
