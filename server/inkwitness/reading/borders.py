@@ -66,8 +66,9 @@ def _other(picture: Pixels, image: Pixels) -> NDArray[np.float32]:
     """Over how much of its height each column of a picture is another thing than the ground of
     the line image (shares, 0-1).
     """
-    away = _away(picture, image)
-    limit = max(_OTHER_GROUND, _UNEVEN * float(np.median(_away(image, image))))
+    own = _away(image, image)
+    away = own if picture is image else _away(picture, image)
+    limit = max(_OTHER_GROUND, _UNEVEN * float(np.median(own)))
     return np.asarray((away > limit).mean(axis=0), np.float32)
 
 
