@@ -19,7 +19,6 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
-from inkwitness.errors import BadRules
 from inkwitness.findings.examples import (
     findings_of,
     grammar_problem,
@@ -29,7 +28,7 @@ from inkwitness.findings.examples import (
 from inkwitness.rulebook import default_folder
 from inkwitness.rulebook.load import build
 from inkwitness.rulebook.values import Example, Given, Rulebook
-from inkwitness.yaml_text import YamlText, read_yaml
+from inkwitness.yaml_text import BadRules, YamlText, read_yaml
 
 HERE = Path(__file__).parent / "rulebook"
 

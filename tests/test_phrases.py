@@ -10,12 +10,12 @@ import pytest
 
 from inkwitness import phrases
 from inkwitness.consignment.dispositions import CODES
-from inkwitness.errors import BadInput, BadRules
 from inkwitness.findings.outcome import Outcome
 from inkwitness.findings.values import Aspect, Surface
 from inkwitness.holders.values import ListState
 from inkwitness.marks.scores import reasons
 from inkwitness.marks.values import NamedBy, Standing
+from inkwitness.yaml_text import BadRules
 
 ROOT = Path(__file__).parents[1]
 BOOK = phrases.shipped()
@@ -185,7 +185,7 @@ def test_a_key_or_a_value_that_is_not_there_is_a_mistake_and_says_so() -> None:
         EN("listed.of_tomorrow")
     with pytest.raises(phrases.NoPhrase, match=r"'block\.no_plan' asks for the value 'looked_at'"):
         EN("block.no_plan", declared=3)
-    with pytest.raises(BadInput, match="Choose one of: en, es, fr, hi, pt"):
+    with pytest.raises(phrases.NoPhrase, match="but en, es, fr, hi, pt"):
         BOOK.of("de")
 
 

@@ -4,7 +4,6 @@
     ├── BadInput          an argument or a file that cannot be used        HTTP 422, exit 2
     │   ├── NotAPhoto     bytes that are no picture we read                HTTP 415
     │   └── TooLarge      over a limit on bytes or pixels                  HTTP 413
-    ├── BadRules          a file in rules/ that does not follow the schema  exit 2
     ├── BadList           a holder list that cannot be imported            HTTP 422, exit 2
     ├── NotFound          an id that names nothing here                    HTTP 404
     ├── Removed           bytes that were removed for good, and by whom    HTTP 410
@@ -12,22 +11,48 @@
     ├── StorageTrouble    the disk or the database cannot be used now      HTTP 503, exit 2
     └── ReaderMissing     a program or model that a reader needs           HTTP 503, exit 2
 
-Only `api.errors` and `cli.main` turn these into statuses and exit codes.
+An error holds a key and its values; `rules/messages/<language>/errors.yaml` has the sentence, and
+only `api.errors` and `cli.main` say it to a person, in that person's language. In logs and tests
+an error is English. `yaml_text.BadRules` stands apart: it is for whoever writes rules.
 """
 
 from typing import Literal
+
+from inkwitness import phrases
+from inkwitness.phrases import Phrases, Said, Sentence
 
 StorageKind = Literal["busy", "no_space", "read_only", "storage"]
 
 
 class InkwitnessError(Exception):
-    """Base of all errors that are ours; `message` is written for the person who can act."""
+    """Base of all errors that are ours: a key of `errors.yaml` and the values of its sentence."""
 
     code = "inkwitness_error"
 
-    def __init__(self, message: str) -> None:
-        super().__init__(message)
-        self.message = message
+    def __init__(self, key: str, /, **values: Said) -> None:
+        super().__init__(key)
+        self.key = key
+        self.values = values
+
+    @property
+    def sentence(self) -> Sentence:
+        """What is wrong and what to do, to be said in whichever language, or inside another."""
+        # until every error has a key, some are a plain English sentence
+        if " " in self.key:
+            return Sentence("error.told_before", {"told": self.key})
+        return Sentence(f"error.{self.key}", self.values)
+
+    def said(self, say: Phrases) -> str:
+        """What is wrong and what to do, written for the person who can act."""
+        return self.sentence.said(say)
+
+    @property
+    def message(self) -> str:
+        """The same in English, for logs and tests."""
+        return self.said(phrases.shipped().of("en"))
+
+    def __str__(self) -> str:
+        return self.message
 
 
 class BadInput(InkwitnessError):
@@ -46,12 +71,6 @@ class TooLarge(BadInput):
     """More bytes or pixels than the limit."""
 
     code = "too_large"
-
-
-class BadRules(InkwitnessError):
-    """A rules file that does not follow the schema; the message names file and line."""
-
-    code = "bad_rules"
 
 
 class BadList(InkwitnessError):
@@ -89,6 +108,6 @@ class StorageTrouble(InkwitnessError):
 
     code = "storage"
 
-    def __init__(self, message: str, kind: StorageKind = "storage") -> None:
-        super().__init__(message)
+    def __init__(self, key: str, /, kind: StorageKind = "storage", **values: Said) -> None:
+        super().__init__(key, **values)
         self.kind = kind

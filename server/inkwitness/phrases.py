@@ -13,11 +13,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from inkwitness import shipped_folder
-from inkwitness.errors import BadInput, BadRules
-from inkwitness.yaml_text import YamlText, read_yaml
+from inkwitness.yaml_text import BadRules, YamlText, read_yaml
 
 #: What stands at the head of each file, beside the sections.
 HEAD = ("language", "made_by", "reviewed_by")
@@ -34,7 +33,23 @@ Value = int | float | str | None
 
 
 class NoPhrase(LookupError):
-    """A key or a value that a sentence asks for is not there: a mistake in the program."""
+    """A key, a value or a language that is asked for is not there: a mistake in the program."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """What is to be said, before the language is known: a key and its values."""
+
+    key: str
+    values: "Mapping[str, Said]"
+
+    def said(self, say: "Phrases") -> str:
+        """The sentence in a language. Raises NoPhrase."""
+        return say(self.key, **self.values)
+
+
+#: What fills a phrase: a value, or sentences that are said in the same language, one after another.
+Said = Value | Sentence | tuple[Sentence, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +59,7 @@ class Phrases:
     language: str
     texts: Mapping[str, str]
 
-    def __call__(self, key: str, /, **values: Value) -> str:
+    def __call__(self, key: str, /, **values: Said) -> str:
         """The phrase of a key with its values; whole numbers get a sign between thousands.
 
         Raises NoPhrase where the key or one of its values is missing.
@@ -68,7 +83,11 @@ class Phrases:
         """
         return self.texts.get(f"{section}.{name}", name.replace("_", " "))
 
-    def _shown(self, value: Value) -> str:
+    def _shown(self, value: Said) -> str:
+        if isinstance(value, Sentence):
+            return value.said(self)
+        if isinstance(value, tuple):
+            return " ".join(one.said(self) for one in value)
         if isinstance(value, int):
             return f"{value:,}".replace(",", _THOUSANDS.get(self.language, _THIN))
         return str(value)
@@ -81,11 +100,35 @@ class PhraseBook:
     languages: Mapping[str, Phrases]
 
     def of(self, language: str) -> Phrases:
-        """The phrases of a language. Raises BadInput where it is not spoken here."""
+        """The phrases of a language. Raises NoPhrase where it is not spoken here."""
         if language not in self.languages:
             known = ", ".join(sorted(self.languages))
-            raise BadInput(f"There is no language '{language}' here. Choose one of: {known}.")
+            raise NoPhrase(f"there is no language '{language}' here, but {known}")
         return self.languages[language]
+
+
+def as_json(sentence: Sentence) -> dict[str, object]:
+    """A sentence as it is stored: its key and its values, never its words."""
+
+    def plain(value: Said) -> object:
+        if isinstance(value, Sentence):
+            return as_json(value)
+        return [as_json(one) for one in value] if isinstance(value, tuple) else value
+
+    values = {name: plain(value) for name, value in sentence.values.items()}
+    return {"key": sentence.key, "values": values}
+
+
+def of_json(stored: Mapping[str, Any]) -> Sentence:
+    """A sentence that was stored."""
+
+    def read(value: Any) -> Said:
+        if isinstance(value, list):
+            return tuple(of_json(one) for one in value)
+        return of_json(value) if isinstance(value, dict) else value
+
+    values = {name: read(value) for name, value in stored["values"].items()}
+    return Sentence(stored["key"], values)
 
 
 def capital(text: str) -> str:

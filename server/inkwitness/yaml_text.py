@@ -10,12 +10,24 @@ from pathlib import Path
 
 import yaml
 
-from inkwitness.errors import BadRules
-
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # the C parser where PyYAML has it
 Place = tuple[str | int, ...]
 # The largest file of ours has some thousands.
 _MOST_PLACES = 50_000
+
+
+class BadRules(Exception):
+    """A rules file that does not follow the schema; the message names file and line.
+
+    It is told in English: who writes rules reads them in it, and the sentences in other languages
+    stand in the same folder, which may be what is wrong.
+    """
+
+    code = "bad_rules"
+
+    def __init__(self, message: str) -> None:
+        super().__init__(message)
+        self.message = message
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,9 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from inkwitness.errors import BadRules
 from inkwitness.rulebook import check_file, default_folder, load
-from inkwitness.yaml_text import parse_yaml
+from inkwitness.yaml_text import BadRules, parse_yaml
 
 MX = "mx-nom116.yaml"
 

@@ -11,12 +11,13 @@ from typer.testing import CliRunner
 
 from inkwitness.api.routes.rules import router
 from inkwitness.cli.rules import app
-from inkwitness.errors import BadRules, NotFound
+from inkwitness.errors import NotFound
 from inkwitness.rulebook import default_folder, load
 from inkwitness.rulebook.counts import counts_of
 from inkwitness.rulebook.kinds import Check, When
 from inkwitness.rulebook.schema import json_schema
 from inkwitness.rulebook.values import Scheme
+from inkwitness.yaml_text import BadRules
 
 BOOK = load()
 

@@ -73,10 +73,7 @@ def use(conn: Connection, kind: str, typed: str, now: dt.datetime) -> Code:
     wanted = select(codes).where(codes.c.hash == digest(code_letters(typed)), codes.c.kind == kind)
     row = conn.execute(wanted).mappings().first()
     if row is None or row["uses_left"] < 1 or row["ends_at"] <= stamp(now):
-        raise NotAllowed(
-            "This code is wrong, was used before, or is too old. Ask for a new one: it is made in "
-            "a moment."
-        )
+        raise NotAllowed("code_wrong")
     conn.execute(
         update(codes).where(codes.c.hash == row["hash"]).values(uses_left=codes.c.uses_left - 1)
     )

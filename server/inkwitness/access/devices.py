@@ -142,7 +142,7 @@ def revoke(conn: Connection, device_id: str, now: dt.datetime, *, by: str | None
     """Take a device off: its token is worth nothing from now on. Raises NotFound."""
     wanted = update(devices).where(devices.c.id == device_id)
     if conn.execute(wanted.values(revoked_at=stamp(now), person_id=None)).rowcount == 0:
-        raise NotFound("There is no such device.")
+        raise NotFound("no_device")
     note(conn, now, "revoked", by=by, about=device_id)
 
 

@@ -1,19 +1,23 @@
 """Why somebody is not let in or may not do a thing; each says what to do."""
 
+from collections.abc import Iterable
+
 from inkwitness.errors import InkwitnessError
+from inkwitness.phrases import Said, Sentence
+
+
+def one_of(roles: Iterable[str]) -> Sentence:
+    """Some roles, by their names: "screener or releaser"."""
+    first, *others = (Sentence(f"roles.{role}", {}) for role in roles)
+    for role in others:
+        first = Sentence("error.either", {"one": first, "other": role})
+    return first
 
 
 class NotSignedIn(InkwitnessError):
     """Nobody is signed in on this device; HTTP 401."""
 
     code = "not_signed_in"
-
-    def __init__(self, message: str = "") -> None:
-        super().__init__(
-            message
-            or "Nobody is signed in on this device. Sign in, or ask an administrator for a code. "
-            "What is kept on the phone stays there until then."
-        )
 
 
 class NotAllowed(InkwitnessError):
@@ -33,9 +37,6 @@ class Wait(InkwitnessError):
 
     code = "wait"
 
-    def __init__(self, seconds: int) -> None:
-        super().__init__(
-            f"Too many wrong tries from here. Wait {max(1, round(seconds / 60))} minutes, or ask "
-            "an administrator for a code, which works at once."
-        )
+    def __init__(self, key: str, /, seconds: int = 0, **values: Said) -> None:
+        super().__init__(key, **values)
         self.seconds = seconds

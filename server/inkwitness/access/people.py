@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, RowMapping, insert, select, update
 
+from inkwitness.access.errors import one_of
 from inkwitness.access.secrets import password_hash, pin_hash
 from inkwitness.access.store import note, stamp
 from inkwitness.access.tables import devices, people
@@ -53,9 +54,9 @@ def add(
     """Add somebody; they sign in by a code that is made for them. Raises BadInput and Differs."""
     clean = " ".join(name.split())
     if not 1 <= len(clean) <= 100:
-        raise BadInput("A name has 1 to 100 letters.")
+        raise BadInput("name_length")
     if any(one.name == clean or name_key(one.name) == name_key(clean) for one in everybody(conn)):
-        raise Differs(f"There is an account of the name {clean}. Add something to tell them apart.")
+        raise Differs("name_taken", name=clean)
     id_ = new_id()
     kept = _roles(roles)
     conn.execute(
@@ -130,16 +131,13 @@ def administrators(conn: Connection) -> list[Person]:
 def _one_is_left(conn: Connection, without: str) -> None:
     left = [one.id for one in administrators(conn)]
     if left == [without]:
-        raise Differs(
-            "This is the last administrator, and without one nobody could be let in any more. "
-            "Make somebody else an administrator first."
-        )
+        raise Differs("last_administrator")
 
 
 def _roles(roles: Sequence[str]) -> list[str]:
     unknown = [role for role in roles if role not in ROLES]
     if unknown or not roles:
-        raise BadInput(f"Choose at least one role of: {', '.join(ROLES)}.")
+        raise BadInput("no_role", roles=one_of(ROLES))
     return [role for role in ROLES if role in roles]
 
 
@@ -147,7 +145,7 @@ def _row(conn: Connection, person_id: str) -> RowMapping:
     wanted = select(people).where(people.c.id == person_id, people.c.removed_at.is_(None))
     row = conn.execute(wanted).mappings().first()
     if row is None:
-        raise NotFound("There is no such person, or they were removed.")
+        raise NotFound("no_person")
     return row
 
 

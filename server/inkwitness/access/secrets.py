@@ -51,12 +51,9 @@ def password_hash(password: str) -> str:
     Length is asked for, not kinds of letters (NIST SP 800-63B-4, 3.1.1.2, from memory).
     """
     if len(password) < _SHORTEST_PASSWORD:
-        raise BadInput(
-            f"The password has fewer than {_SHORTEST_PASSWORD} letters. Take a few words that "
-            "you will remember."
-        )
+        raise BadInput("password_short", least=_SHORTEST_PASSWORD)
     if len(password) > 200:
-        raise BadInput("The password has more than 200 letters. Use a shorter one.")
+        raise BadInput("password_long")
     with _few:
         return _hasher.hash(password)
 
@@ -64,10 +61,10 @@ def password_hash(password: str) -> str:
 def pin_hash(pin: str) -> str:
     """Raises BadInput for what is no PIN of 6 to 12 digits, or one of the first to be tried."""
     if not _PIN.fullmatch(pin):
-        raise BadInput("A PIN has 6 to 12 digits.")
+        raise BadInput("pin_length")
     steps = {(int(b) - int(a)) % 10 for a, b in pairwise(pin)}
     if steps in ({0}, {1}, {9}):
-        raise BadInput("This PIN is one of the first that are tried. Choose another.")
+        raise BadInput("pin_common")
     with _few:
         return _hasher.hash(pin)
 

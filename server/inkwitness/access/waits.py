@@ -43,7 +43,8 @@ def count(conn: Connection, key: str, now: dt.datetime, *, free: int = FREE) -> 
         failures = row["failures"]
         until = dt.datetime.fromisoformat(row["until"])
         if until > now:
-            raise Wait(round((until - now).total_seconds()))
+            seconds = round((until - now).total_seconds())
+            raise Wait("too_many_tries", seconds, minutes=max(1, round(seconds / 60)))
     failures += 1
     over = failures - free
     wait = min(LONGEST, FIRST * 2 ** min(over, 20)) if over >= 0 else dt.timedelta(0)

@@ -64,7 +64,7 @@ class Services:
             return self._judge
 
     def phrases(self, language: str) -> Phrases:
-        """What is said, in one language. Raises BadInput where it is not spoken here."""
+        """What is said, in one language."""
         return phrases.shipped().of(language)
 
     def rulebook(self) -> Rulebook:
@@ -107,13 +107,10 @@ def _actor(signed: SignedIn, name: str) -> Actor:
     """Who writes: the person signed in where accounts are on, else whoever typed a name."""
     if signed is not None and signed.person_id is not None:
         if name and name_key(name) != name_key(signed.name):
-            raise OtherPerson(
-                f"{name} did this, and {signed.name} is signed in now. It is kept on the phone "
-                f"and goes when {name} signs in here again."
-            )
+            raise OtherPerson("other_person", name=name, now=signed.name)
         return Actor(f"person:{signed.person_id}", signed.name, signed.roles)
     if not name:
-        raise BadRequest("The header X-Actor is missing. Say who writes: type a name.")
+        raise BadRequest("actor_missing")
     return local_actor(name)
 
 
@@ -134,16 +131,16 @@ def _context(
 ) -> WriteContext:
     name = " ".join(unquote(x_actor or "").split())
     if len(name) > 100:
-        raise BadRequest("The name in X-Actor is longer than 100 letters. Use a shorter one.")
+        raise BadRequest("actor_long")
     now = _services(request).clock()
     offset = None
     if x_clock:
         try:
             told = dt.datetime.fromisoformat(unquote(x_clock))
         except ValueError as error:
-            raise BadRequest("The header X-Clock is no ISO 8601 time.") from error
+            raise BadRequest("clock_no_time") from error
         if told.tzinfo is None:
-            raise BadRequest("The time in X-Clock has no offset from UTC. Send it with one.")
+            raise BadRequest("clock_no_offset")
         offset = round((told - now).total_seconds() * 1000)
     return WriteContext(_actor(signed, name), now, offset)
 

@@ -1,4 +1,7 @@
-"""The one place that turns errors into HTTP answers: `{"error": {"code", "message"}}`."""
+"""The one place that turns errors into HTTP answers: `{"error": {"code", "key", "message"}}`.
+
+The message is in the language of whoever asked; logs are English.
+"""
 
 import logging
 from typing import Any
@@ -6,15 +9,17 @@ from typing import Any
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
-from pydantic import BaseModel
+from pydantic import BaseModel, Field
 from sqlalchemy.exc import DatabaseError
 from starlette.exceptions import HTTPException
+from starlette.types import Scope
 
+from inkwitness import phrases
 from inkwitness.access.errors import NotAllowed, NotSignedIn, OtherPerson, Wait
+from inkwitness.api.language import language_of
 from inkwitness.errors import (
     BadInput,
     BadList,
-    BadRules,
     Differs,
     InkwitnessError,
     NotAPhoto,
@@ -24,8 +29,10 @@ from inkwitness.errors import (
     StorageTrouble,
     TooLarge,
 )
+from inkwitness.phrases import Said
 from inkwitness.records.consignments import Refused
-from inkwitness.records.trouble import says, trouble
+from inkwitness.records.trouble import stored_nothing, trouble
+from inkwitness.yaml_text import BadRules
 
 _log = logging.getLogger(__name__)
 
@@ -40,6 +47,34 @@ class TooMany(InkwitnessError):
     """More is waiting than is worked off soon; HTTP 429."""
 
     code = "too_many"
+
+
+class NoTurn(TooMany):
+    """Many send at once, and this one's turn did not come; HTTP 503."""
+
+
+class Unusable(InkwitnessError):
+    """An address or a method that there is not; `status` as HTTP has it."""
+
+    code = "http_error"
+
+    def __init__(self, key: str, /, status: int, **values: Said) -> None:
+        super().__init__(key, **values)
+        self.status = status
+
+
+class NotLetIn(Unusable):
+    """A request that did not come by a way that is open here; its key is its code."""
+
+    def __init__(self, key: str, /, status: int = 403, **values: Said) -> None:
+        super().__init__(key, status, **values)
+        self.code = key
+
+
+class Fault(InkwitnessError):
+    """A mistake in this program, or in the rules that it was given; HTTP 500."""
+
+    code = "internal"
 
 
 # The first that fits counts: subclasses stand before their bases.
@@ -57,10 +92,11 @@ _STATUS: tuple[tuple[type[InkwitnessError], int], ...] = (
     (OtherPerson, 403),
     (Wait, 429),
     (BadRequest, 400),
+    (NoTurn, 503),
     (TooMany, 429),
     (ReaderMissing, 503),
     (StorageTrouble, 503),
-    (BadRules, 500),
+    (Fault, 500),
 )
 
 
@@ -68,7 +104,8 @@ class ErrorBody(BaseModel):
     """What went wrong: a code for programs and a sentence that says what to do."""
 
     code: str
-    message: str
+    key: str = Field(description="name of the sentence in `rules/messages/<lang>/errors.yaml`")
+    message: str = Field(description="in the language asked for: `lang`, else `Accept-Language`")
 
 
 class ErrorOut(BaseModel):
@@ -98,17 +135,24 @@ SENT: dict[int | str, dict[str, Any]] = {
 }
 
 
-def answer(status: int, code: str, message: str) -> JSONResponse:
+def answer(error: InkwitnessError, scope: Scope) -> JSONResponse:
     """An error as JSON; where it passes, with the seconds after which to try again."""
-    headers = {}
+    language = language_of(scope)
+    status = status_of(error)
+    code = error.kind if isinstance(error, StorageTrouble) else error.code
+    headers = {"Content-Language": language, "Vary": "Accept-Language"}
     if status in (429, 503):
-        headers["Retry-After"] = str(_RETRY_AFTER.get(code, 30))
-    content = {"error": {"code": code, "message": message}}
+        seconds = error.seconds if isinstance(error, Wait) else _RETRY_AFTER.get(code, 30)
+        headers["Retry-After"] = str(seconds)
+    told = error.said(phrases.shipped().of(language))
+    content = {"error": {"code": code, "key": error.key, "message": told}}
     return JSONResponse(content, status_code=status, headers=headers)
 
 
 def status_of(error: InkwitnessError) -> int:
     """The HTTP status of one of our errors."""
+    if isinstance(error, Unusable):
+        return error.status
     return next((status for kind, status in _STATUS if isinstance(error, kind)), 500)
 
 
@@ -123,36 +167,35 @@ def install(app: FastAPI) -> None:
         if kind is None:
             return _fault(request, error)
         _log.warning("%s %s: %s: %s", request.method, request.url.path, kind, error)
-        told = error.message if isinstance(error, StorageTrouble) else says(kind)
-        return answer(503, kind, told)
+        told = error if isinstance(error, StorageTrouble) else stored_nothing(kind)
+        return answer(told, request.scope)
 
     @app.exception_handler(InkwitnessError)
-    def _ours(_request: Request, error: InkwitnessError) -> JSONResponse:
-        told = answer(status_of(error), error.code, error.message)
-        if isinstance(error, Wait):
-            told.headers["Retry-After"] = str(error.seconds)
-        return told
+    def _ours(request: Request, error: InkwitnessError) -> JSONResponse:
+        return answer(error, request.scope)
 
     @app.exception_handler(RequestValidationError)
-    def _invalid(_request: Request, error: RequestValidationError) -> JSONResponse:
+    def _invalid(request: Request, error: RequestValidationError) -> JSONResponse:
+        # what pydantic says of a field is for whoever writes the program that asks
         told = "; ".join(
             f"{'.'.join(str(part) for part in one['loc'][1:]) or one['loc'][0]}: {one['msg']}"
             for one in error.errors()
         )
-        return answer(422, "bad_input", f"The request cannot be used as it is. {told}.")
+        return answer(BadInput("request_fields", problems=told), request.scope)
 
     @app.exception_handler(HTTPException)
     def _http(request: Request, error: HTTPException) -> JSONResponse:
         if error.status_code == 404:
-            return answer(404, "not_found", f"There is nothing at {request.url.path}.")
-        return answer(error.status_code, "http_error", f"{error.detail}.")
+            return answer(NotFound("no_address", path=request.url.path), request.scope)
+        unusable = Unusable("http_error", error.status_code, detail=str(error.detail))
+        return answer(unusable, request.scope)
+
+    @app.exception_handler(BadRules)
+    def _rules(request: Request, error: BadRules) -> JSONResponse:
+        _log.error("%s %s: %s", request.method, request.url.path, error)
+        return answer(Fault("bad_rules"), request.scope)
 
     @app.exception_handler(Exception)
     def _fault(request: Request, error: Exception) -> JSONResponse:
         _log.error("%s %s failed", request.method, request.url.path, exc_info=error)
-        return answer(
-            500,
-            "internal",
-            "A fault in this program stopped the request. Nothing was half stored. Try again; if "
-            "it happens again, report what you did.",
-        )
+        return answer(Fault("fault"), request.scope)

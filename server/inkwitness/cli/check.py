@@ -19,7 +19,7 @@ from pydantic import BaseModel
 from rich.console import Console
 from rich.progress import track
 
-from inkwitness import phrases, rulebook
+from inkwitness import rulebook
 from inkwitness.check.judge import Criteria
 from inkwitness.check.outward import check_out, unit_check_out
 from inkwitness.check.pipeline import check_bytes
@@ -27,12 +27,13 @@ from inkwitness.check.reader import PhotoReader
 from inkwitness.check.unit import judge_unit
 from inkwitness.check.values import UnitPhoto
 from inkwitness.cli.report import report_text, unit_text
+from inkwitness.cli.speaking import Lang, spoken
 from inkwitness.errors import BadInput, TooLarge
 from inkwitness.findings.values import Circumstances, Surface, Whole
 from inkwitness.holders.files.importing import read_csv
 from inkwitness.photo.containers import KINDS_SAID
 from inkwitness.photo.decode import MAX_BYTES
-from inkwitness.phrases import Language, Phrases
+from inkwitness.phrases import Phrases
 
 
 def check(
@@ -52,7 +53,7 @@ def check(
     unit: Annotated[
         bool, typer.Option("--unit", help="The photos are of one unit: check them together too.")
     ] = False,
-    lang: Annotated[Language, typer.Option(help="Language of what is said.")] = "en",
+    lang: Lang = "en",
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
 ) -> None:
     """Read the print of each photo: what it says, what is missing, what contradicts what.
@@ -67,7 +68,7 @@ def check(
     criteria = Criteria(rules, read_csv(holders) if holders else None, max_age)
     reader = PhotoReader(rulebook=rules)
     reader.load()
-    say = phrases.shipped().of(lang)
+    say = spoken()
     made: list[UnitPhoto] = []
     faults = 0
     for path, circumstances in _in_turn(asked, say, quiet=as_json):
@@ -75,7 +76,7 @@ def check(
         try:
             made_of = check_bytes(_bytes_of(path), name, reader, criteria, circumstances)
         except BadInput as problem:
-            _tell(f"{_printable(str(path))}: {problem.message}")
+            _tell(f"{_printable(str(path))}: {problem.said(say)}")
             continue
         except Exception as fault:
             # one photo's fault is told and the others are still checked
@@ -125,7 +126,7 @@ def date_of(text: str | None) -> dt.date:
     try:
         return dt.date.fromisoformat(text)
     except ValueError:
-        raise BadInput(f"'{text}' is no date. Write YYYY-MM-DD, for example 2026-11-25.") from None
+        raise BadInput("no_date", text=text) from None
 
 
 def _bytes_of(path: Path) -> bytes:
@@ -136,11 +137,10 @@ def _bytes_of(path: Path) -> bytes:
             size = os.fstat(file.fileno()).st_size
     except (OSError, ValueError) as problem:
         why = problem.strerror if isinstance(problem, OSError) else str(problem)
-        raise BadInput(f"{why}. Name a photo file that can be opened.") from problem
+        raise BadInput("photo_not_opened", why=why) from problem
     if len(data) > MAX_BYTES:
         raise TooLarge(
-            f"{max(size, len(data)) / 2**20:.1f} MB is more than {MAX_BYTES // 2**20} MB. "
-            "Send the photo in a smaller size."
+            "file_too_large", size=f"{max(size, len(data)) / 2**20:.1f}", limit=MAX_BYTES // 2**20
         )
     return data
 

@@ -46,15 +46,9 @@ def check_folder(folder: Path, *, demo: bool) -> None:
     """Raises BadInput where the demo is asked for on live data, or live work on the demo's."""
     ours = (folder / OURS).exists() or (folder / DONE).exists()
     if demo and not ours and (folder / DATABASE).exists():
-        raise BadInput(
-            f"The folder {folder} holds records that are not the demo's, so FICTIONAL rows are not "
-            "put into it. Name another folder with --data, or leave --demo out."
-        )
+        raise BadInput("folder_not_demo", folder=str(folder))
     if not demo and ours:
-        raise BadInput(
-            f"The folder {folder} holds the fictional demo. Name another folder with --data, or "
-            "start it with --demo."
-        )
+        raise BadInput("folder_is_demo", folder=str(folder))
 
 
 def fill(settings: Settings) -> None:

@@ -122,12 +122,12 @@ def export(
     }
     kind = kinds.get(file.suffix.lower())
     if kind is None:
-        raise BadInput(f"'{file.suffix}' is no kind of list. Name a .csv, .xlsx or .json file.")
+        raise BadInput("no_kind_of_list", suffix=file.suffix)
     holder_list = _list(data, edition, source)
     try:
         file.write_bytes(exporting.export(holder_list, kind))
     except OSError as error:
-        raise BadInput(f"{file}: {error.strerror}. Choose another place to write to.") from error
+        raise BadInput("file_not_written", file=str(file), why=error.strerror) from error
     print(f"{len(holder_list.entries)} entries of {_title(holder_list)} in {file}.")
 
 
@@ -208,7 +208,7 @@ def _pairs(given: list[str] | None, option: str) -> dict[str, str]:
     for text in given or ():
         field, sign, value = text.partition("=")
         if not sign or not field.strip() or not value.strip():
-            raise BadInput(f"{option} {text}: write field=value, such as {option} holder=Maker.")
+            raise BadInput("not_field_value", option=option, text=text)
         pairs[field.strip()] = value.strip()
     return pairs
 
@@ -217,7 +217,7 @@ def _bytes(file: Path) -> bytes:
     try:
         return file.read_bytes()
     except OSError as error:
-        raise BadInput(f"{file}: {error.strerror}. Name a file that can be opened.") from error
+        raise BadInput("file_not_opened", file=str(file), why=error.strerror) from error
 
 
 def _day(text: str | None) -> dt.date | None:
@@ -248,9 +248,7 @@ def _list(data: Path, edition: int | None, source: Path | None) -> HolderList:
             store.close()
         if found is not None:
             return found
-    raise NotFound(
-        f"There is no list in {data}. Import one: inkwitness holders import FILE --accept"
-    )
+    raise NotFound("no_list_in", folder=str(data))
 
 
 def _any(text: str, data: Path) -> HolderList:

@@ -65,32 +65,19 @@ def choose(
 ) -> How:
     """How the server is to listen; raises BadInput where others would reach it unguarded."""
     if network and (outside or proxies or host):
-        raise BadInput(
-            "--network serves this room by itself, on every address. Leave --host, --outside and "
-            "--proxy out, or leave --network out."
-        )
+        raise BadInput("network_alone")
     if network:
         return How("0.0.0.0", port, True, True, "", ())
     host = host or LOOPBACK
     for proxy in proxies:
         _look_at_proxy(proxy)
     if bool(outside) != bool(proxies):
-        raise BadInput(
-            "--outside and --proxy go together: the address by which people reach the proxy, and "
-            "the address from which the proxy reaches this server."
-        )
+        raise BadInput("outside_and_proxy")
     accounts = accounts or bool(outside)
     if not accounts and not is_loopback(host):
-        raise BadInput(
-            f"--host {host}: accounts are off, and whoever reaches this server has every role. "
-            "It listens on this machine alone (127.0.0.1). For phones in the room use --network; "
-            "behind a proxy use --outside and --proxy."
-        )
+        raise BadInput("host_without_accounts", host=host)
     if not outside and not is_loopback(host):
-        raise BadInput(
-            f"--host {host}: without https, passwords and photos can be read along on the way. "
-            "For phones in the room use --network; behind a proxy use --outside and --proxy."
-        )
+        raise BadInput("host_without_https", host=host)
     known_as = outside_origin(outside) if outside else ""
     return How(host, port, False, accounts, known_as, tuple(proxies))
 
@@ -99,11 +86,9 @@ def _look_at_proxy(proxy: str) -> None:
     try:
         network = ipaddress.ip_network(proxy)
     except ValueError as error:
-        raise BadInput(f"--proxy {proxy} is no address. Write 127.0.0.1 or 10.0.2.0/24.") from error
+        raise BadInput("proxy_no_address", proxy=proxy) from error
     if network.prefixlen < (8 if network.version == 4 else 32):
-        raise BadInput(
-            f"--proxy {proxy} names too many: any of them could say who asks. Name the proxy."
-        )
+        raise BadInput("proxy_too_many", proxy=proxy)
 
 
 def listen(settings: Settings, how: How, log: str = "") -> None:

@@ -15,7 +15,9 @@ import traceback
 import typer
 
 from inkwitness.cli import bring, check, find, holders, people, records, rules, sample, serve, typed
+from inkwitness.cli.speaking import spoken
 from inkwitness.errors import InkwitnessError
+from inkwitness.yaml_text import BadRules
 
 CRASHED = 3
 
@@ -46,6 +48,9 @@ def main() -> None:
         app()
         _flush()
     except InkwitnessError as error:
+        _say(error.said(spoken()))
+        _leave(2)
+    except BadRules as error:
         _say(error.message)
         _leave(2)
     except SystemExit as ended:

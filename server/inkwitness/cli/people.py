@@ -28,5 +28,5 @@ def link(
     the data folder on this machine; that it was used is kept among the events.
     """
     if not data.is_dir():
-        raise BadInput(f"There is no folder {data}. Give the one that the server uses: --data.")
+        raise BadInput("no_folder", folder=str(data))
     print(first_link(data, address.rstrip("/"), dt.datetime.now(dt.UTC)))

@@ -161,5 +161,5 @@ def _text_of(head: str) -> str:
         if path.is_file():
             return path.read_text(encoding="utf-8")
     except (OSError, ValueError) as error:
-        raise BadInput(f"{head}: cannot be read as a head of records.") from error
+        raise BadInput("head_not_read", head=head) from error
     return head

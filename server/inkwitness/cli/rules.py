@@ -5,11 +5,12 @@ from pathlib import Path
 import typer
 
 from inkwitness import phrases
-from inkwitness.errors import BadRules, NotFound
+from inkwitness.errors import NotFound
 from inkwitness.findings.examples import problems
 from inkwitness.phrases import rules_folder
 from inkwitness.rulebook import Rule, Rulebook, Scheme, check_file, load
 from inkwitness.rulebook.counts import counts_of
+from inkwitness.yaml_text import BadRules
 
 app = typer.Typer(no_args_is_help=True, add_completion=False)
 
@@ -57,7 +58,7 @@ def show(
     found = rulebook.scheme(scheme)
     if found is None:
         known = ", ".join(entry.scheme for entry in rulebook.schemes)
-        raise NotFound(f"There is no scheme '{scheme}'. Known: {known}, across.")
+        raise NotFound("no_scheme", scheme=scheme, known=f"{known}, across")
     _scheme(found)
     _rules(tuple(rule for rule in rulebook.rules if rule.scheme == scheme), rulebook, lang)
 

@@ -10,6 +10,7 @@ from typing import Annotated, Any
 import typer
 
 from inkwitness import phrases
+from inkwitness.cli.speaking import Lang
 from inkwitness.phrases import Language, Phrases
 from inkwitness.sampling import answers
 from inkwitness.sampling.answers import DrawAnswer
@@ -22,7 +23,6 @@ app = typer.Typer(no_args_is_help=True)
 Lot = Annotated[int, typer.Option(help="Units in the lot.")]
 Confidence = Annotated[str, typer.Option(help="Above 0, below 1, such as 0.95.")]
 Sensitivity = Annotated[str, typer.Option(help="Share of odd units that the check notices.")]
-Lang = Annotated[Language, typer.Option(help="Language of the sentences.")]
 Json = Annotated[bool, typer.Option("--json", help="One JSON object instead of sentences.")]
 
 

@@ -7,7 +7,7 @@ from typing import Literal
 
 from inkwitness.check.values import Basis
 from inkwitness.findings.outcome import WORST_FIRST, Outcome
-from inkwitness.phrases import Phrases
+from inkwitness.phrases import Phrases, Sentence
 
 Kind = Literal["unit", "group"]
 
@@ -112,13 +112,19 @@ class Refusal:
     key: str
     values: tuple[tuple[str, str], ...] = ()
 
+    @property
+    def sentences(self) -> tuple[Sentence, Sentence]:
+        """What stands in the way, and what to do about it."""
+        values = dict(self.values)
+        return Sentence(f"block.{self.key}", values), Sentence(f"block.{self.key}.lift", values)
+
     def says(self, say: Phrases) -> str:
         """What stands in the way."""
-        return say(f"block.{self.key}", **dict(self.values))
+        return self.sentences[0].said(say)
 
     def lift(self, say: Phrases) -> str:
         """What to do about it."""
-        return say(f"block.{self.key}.lift", **dict(self.values))
+        return self.sentences[1].said(say)
 
 
 def worst(outcomes: Iterable[Outcome | None]) -> Outcome | None:

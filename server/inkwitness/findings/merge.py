@@ -34,9 +34,9 @@ def unit_of(items: Sequence[Item], rulebook: Rulebook) -> Unit:
     Raises BadInput without an item, or with items of different dates.
     """
     if not items:
-        raise BadInput("A unit needs at least one photo; none was given.")
+        raise BadInput("unit_without_photo")
     if len({item.circumstances.on for item in items}) > 1:
-        raise BadInput("The photos of one unit must be checked for the same date; choose one.")
+        raise BadInput("unit_of_two_dates")
     marks = tuple(
         Placed(mark, item.circumstances.surface, number)
         for number, item in enumerate(items)

@@ -71,17 +71,11 @@ def next_edition(base: HolderList | None, proposed: HolderList) -> HolderList:
     marked = [entry for entry in proposed.entries if entry.fictional]
     if proposed.fictional:
         if base is not None and not base.fictional:
-            raise BadList(
-                "The list in force is a live list; a FICTIONAL list cannot follow it. Use a data "
-                "folder of its own for a demonstration."
-            )
+            raise BadList("fictional_after_live")
         kept = base
     else:
         if marked:
-            raise BadList(
-                f"{len(marked)} entries carry FICTIONAL, the first of them {marked[0].holder}. "
-                "They cannot enter a live list: take them out of the file."
-            )
+            raise BadList("fictional_entries", n=len(marked), first=marked[0].holder)
         kept = None if base is None or base.fictional else base
     entries = with_changes(kept.entries if kept else (), proposed.entries)
     number = 1 if base is None or base.edition is None else base.edition + 1

@@ -39,22 +39,17 @@ class Helpers:
         try:
             process = self._free.get(timeout=_LONGEST_WAIT)
         except queue.Empty as error:
-            raise StorageTrouble(
-                "Too much is being worked on just now. Nothing was stored; try again in a moment.",
-                "busy",
-            ) from error
+            raise StorageTrouble("helpers_busy", "busy") from error
         try:
             return process.run(self._seconds, function, *args)
         except Ended as error:
             if error.why == "time":
-                raise _too_much(f"more than {self._seconds:.0f} seconds") from error
+                raise TooLarge("too_much_time", seconds=round(self._seconds)) from error
             if error.why == "stopped":
-                raise StorageTrouble(
-                    "The server is being stopped. Send it again.", "busy"
-                ) from error
-            raise _too_much("more than a process here can take") from error
+                raise StorageTrouble("server_stopping", "busy") from error
+            raise TooLarge("too_much_work") from error
         except MemoryError as error:
-            raise _too_much("more memory than there is for it") from error
+            raise TooLarge("too_much_memory") from error
         finally:
             self._free.put(process)
 
@@ -62,10 +57,3 @@ class Helpers:
         """End the processes at once."""
         for process in self._processes:
             process.stop()
-
-
-def _too_much(what: str) -> TooLarge:
-    return TooLarge(
-        f"This needs {what}, so it was stopped and nothing was stored. Send less at once: a "
-        "photo in a lower resolution, a list in parts, a question about fewer units."
-    )

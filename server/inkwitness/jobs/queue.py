@@ -8,11 +8,20 @@ from typing import Literal, cast
 from sqlalchemy import Connection, RowMapping, func, insert, or_, select, update
 
 from inkwitness.errors import NotFound
+from inkwitness.phrases import Sentence, as_json, of_json
 from inkwitness.records.chain import Actor, WriteContext, canonical
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import jobs, photos
 
 JobState = Literal["waiting", "reading", "done", "failed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """Why a photo could not be read: a code for programs, and what to tell the person."""
+
+    code: str
+    why: Sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +34,7 @@ class Job:
     stage: str
     attempts: int
     check_id: str | None
-    error_code: str | None
-    error_message: str | None
+    failure: Failure | None
     actor: Actor
 
 
@@ -57,7 +65,7 @@ def get(conn: Connection, job_id: str) -> Job:
     """A job by its id; raises NotFound."""
     row = conn.execute(select(jobs).where(jobs.c.id == job_id)).mappings().first()
     if row is None:
-        raise NotFound(f"There is no job {job_id}. Look at the id you sent.")
+        raise NotFound("no_job", id=job_id)
     return _job(row)
 
 
@@ -65,7 +73,7 @@ def of_photo(conn: Connection, photo_id: str) -> Job:
     """The job of a photo; raises NotFound."""
     row = conn.execute(select(jobs).where(jobs.c.photo_id == photo_id)).mappings().first()
     if row is None:
-        raise NotFound(f"There is no job for the photo {photo_id}. Look at the id you sent.")
+        raise NotFound("no_job_of_photo", id=photo_id)
     return _job(row)
 
 
@@ -138,10 +146,11 @@ def done(conn: Connection, job: Job, check_id: str, at: dt.datetime) -> Job:
     )
 
 
-def fail(conn: Connection, job: Job, code: str, message: str, at: dt.datetime) -> Job:
+def fail(conn: Connection, job: Job, failure: Failure, at: dt.datetime) -> Job:
     """Say that the photo could not be read, and what to do."""
+    why = json.dumps(as_json(failure.why), ensure_ascii=False)
     return _change(
-        conn, job, at, state="failed", stage="failed", error_code=code, error_message=message
+        conn, job, at, state="failed", stage="failed", error_code=failure.code, error_message=why
     )
 
 
@@ -159,10 +168,17 @@ def _job(row: RowMapping) -> Job:
         stage=row["stage"],
         attempts=row["attempts"],
         check_id=row["check_id"],
-        error_code=row["error_code"],
-        error_message=row["error_message"],
+        failure=_failure(row["error_code"], row["error_message"]),
         actor=Actor(actor["id"], actor["name"], tuple(actor["roles"])),
     )
+
+
+def _failure(code: str | None, why: str | None) -> Failure | None:
+    if code is None or why is None:
+        return None
+    # rows of before 2026-11-29 hold an English sentence
+    told = of_json(json.loads(why)) if why.startswith("{") else None
+    return Failure(code, told or Sentence("error.told_before", {"told": why}))
 
 
 def _text(at: dt.datetime) -> str:

@@ -24,7 +24,8 @@ from inkwitness.errors import InkwitnessError
 from inkwitness.jobs import queue as jobs
 from inkwitness.jobs import worker
 from inkwitness.jobs.apart import Ended, Process
-from inkwitness.jobs.queue import Job
+from inkwitness.jobs.queue import Failure, Job
+from inkwitness.phrases import Sentence
 from inkwitness.records import chain
 from inkwitness.records.store import Store, new_id
 from inkwitness.records.tables import photos as photos_table
@@ -42,20 +43,8 @@ READER_MEMORY = 8 * 2**30
 _FIRST_WAIT, _LONGEST_WAIT = 0.2, 10.0
 #: How often jobs that nobody holds and threads that ended are looked for.
 _LOOK_AROUND = 15.0
-_INTERNAL = (
-    "internal",
-    (
-        "The photo could not be read because of a fault in this program. Take the photo again; if "
-        "that does not help, report it with this photo's id."
-    ),
-)
-_READER_STOPPED = (
-    "reader_stopped",
-    (
-        "The reader stopped at this photo. Take it again with less around the print, or send it "
-        "in a lower resolution."
-    ),
-)
+_INTERNAL = Failure("internal", Sentence("error.photo_fault", {}))
+_READER_STOPPED = Failure("reader_stopped", Sentence("error.reader_stopped", {}))
 T = TypeVar("T")
 _log = logging.getLogger(__name__)
 
@@ -251,7 +240,7 @@ class Runner:
             if job.state in ("done", "failed"):
                 return job, None
             if job.attempts >= MOST_BEGUN:
-                return jobs.fail(conn, job, *_READER_STOPPED, self._clock()), None
+                return jobs.fail(conn, job, _READER_STOPPED, self._clock()), None
             photo = chain.get(conn, photos_table, job.photo_id)
             job = jobs.begin(conn, job, self._clock())
         return job, worker.Task(photo.content["sha256"], photo.content["name"])
@@ -264,23 +253,23 @@ class Runner:
         again = again or trouble(error) is not None
         if again and job.attempts < MAX_ATTEMPTS:
             return self._patiently(lambda: self._put_back(job, counts=True))
-        code, message = _INTERNAL
+        failure = _INTERNAL
         if isinstance(error, InkwitnessError):
-            code, message = error.code, error.message
+            failure = Failure(error.code, error.sentence)
         elif isinstance(error, Ended | MemoryError):
-            code, message = _READER_STOPPED
+            failure = _READER_STOPPED
         else:
             _log.error("job %s: reading failed", job.id, exc_info=error)
-        self._patiently(lambda: self._fail(job, code, message))
+        self._patiently(lambda: self._fail(job, failure))
         return None
 
     def _put_back(self, job: Job, *, counts: bool) -> Job:
         with self._store.database.writing() as conn:
             return jobs.put_back(conn, job, self._clock(), counts=counts)
 
-    def _fail(self, job: Job, code: str, message: str) -> None:
+    def _fail(self, job: Job, failure: Failure) -> None:
         with self._store.database.writing() as conn:
-            jobs.fail(conn, job, code, message, self._clock())
+            jobs.fail(conn, job, failure, self._clock())
 
 
 class _Apart:

@@ -18,6 +18,7 @@ from inkwitness.check.protocols import Reader
 from inkwitness.check.values import Reading
 from inkwitness.errors import InkwitnessError
 from inkwitness.photo.files import PHOTOS, PhotoFiles
+from inkwitness.yaml_text import BadRules
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,7 @@ def start(reader: str, folder: str) -> None:
     """Set this process up, before its first task, and load the models."""
     _here["worker"] = made(reader, folder)
     # what is missing is told with the first photo, by the same error
-    with contextlib.suppress(InkwitnessError):
+    with contextlib.suppress(InkwitnessError, BadRules):
         _here["worker"].reader.load()
 
 

@@ -256,7 +256,4 @@ def _write(path: Path, data: bytes, mode: int) -> None:
 
 def _owners_only(path: Path) -> None:
     if path.stat().st_mode & 0o077:
-        raise BadInput(
-            f"Others on this machine can read {path}, so it may have been copied. Remove the "
-            f"folder {path.parent} and start again: phones then have to trust the new authority."
-        )
+        raise BadInput("key_readable", path=str(path), folder=str(path.parent))

@@ -58,9 +58,7 @@ def media_type(data: bytes) -> str:
         _, accepts = Image.OPEN[_PILLOW.get(name, name.upper())]
         if accepts is not None and accepts(data[:_FIRST_BYTES]) is True:
             return kind
-    raise NotAPhoto(
-        f"This file is no picture of a kind that is read here. Send a {KINDS_SAID} photo."
-    )
+    raise NotAPhoto("no_picture", kinds=", ".join(KINDS.values()))
 
 
 def check_structure(data: bytes) -> None:
@@ -287,20 +285,12 @@ def _riff(kind: bytes, body: bytes) -> bytes:
 
 
 def _broken() -> NotAPhoto:
-    return NotAPhoto(
-        "This picture file is damaged or not complete. Take the photo again, or send the file "
-        "again."
-    )
+    return NotAPhoto("picture_damaged")
 
 
 def _moving() -> NotAPhoto:
-    return NotAPhoto(
-        "This file holds more than one picture (an animation or a sequence). Send one still photo."
-    )
+    return NotAPhoto("picture_moving")
 
 
 def _too_many_parts() -> NotAPhoto:
-    return NotAPhoto(
-        "This picture file is cut into more parts than a camera makes. Save it anew, or take the "
-        "photo again."
-    )
+    return NotAPhoto("picture_parts")

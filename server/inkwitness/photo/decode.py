@@ -36,30 +36,32 @@ def decode(data: bytes, name: str) -> Photo:
     """
     if len(data) > MAX_BYTES:
         raise TooLarge(
-            f"{name}: {len(data) / 2**20:.1f} MB is more than {MAX_BYTES // 2**20} MB. "
-            "Send the photo in a smaller size."
+            "photo_file_too_large",
+            name=name,
+            size=f"{len(data) / 2**20:.1f}",
+            limit=MAX_BYTES // 2**20,
         )
     _check_structure(data, name)
     try:
         picture = Image.open(io.BytesIO(data), formats=_FORMATS)
     except (UnidentifiedImageError, OSError, ValueError, SyntaxError) as error:
         raise NotAPhoto(
-            f"{name} is no picture that can be read. Send {containers.KINDS_SAID}."
+            "photo_no_picture", name=name, kinds=", ".join(containers.KINDS.values())
         ) from error
     if picture.width * picture.height > MAX_PIXELS:
         raise TooLarge(
-            f"{name}: {picture.width} x {picture.height} pixels is more than "
-            f"{MAX_PIXELS // 1_000_000} million. Send the photo in a smaller size."
+            "photo_too_many_pixels",
+            name=name,
+            width=picture.width,
+            height=picture.height,
+            limit=MAX_PIXELS // 1000000,
         )
     if min(picture.size) < MIN_SIDE:
-        raise NotAPhoto(
-            f"{name}: {picture.width} x {picture.height} pixels is too small to hold print. "
-            "Take the photo again from nearer."
-        )
+        raise NotAPhoto("photo_too_small", name=name, width=picture.width, height=picture.height)
     kind = picture.format or ""
     # an MPO's further pictures are other exposures of the same photo; the first is the photo
     if kind != "MPO" and getattr(picture, "n_frames", 1) > 1:
-        raise NotAPhoto(f"{name} holds more than one picture. Send one still photo.")
+        raise NotAPhoto("photo_several", name=name)
     claimed = picture.size
     try:
         picture.load()
@@ -70,10 +72,7 @@ def decode(data: bytes, name: str) -> Photo:
         upright = ImageOps.exif_transpose(picture)
         pixels = np.asarray(_on_white(upright))[:, :, ::-1]
     except (OSError, ValueError, SyntaxError, EOFError) as error:
-        raise NotAPhoto(
-            f"{name} is damaged: the picture ends too early or cannot be decoded. "
-            "Copy it again from the camera."
-        ) from error
+        raise NotAPhoto("photo_damaged", name=name) from error
     return Photo(
         name=name,
         sha256=hashlib.sha256(data).hexdigest(),
@@ -93,7 +92,7 @@ def _check_structure(data: bytes, name: str) -> None:
     try:
         containers.check_structure(data)
     except NotAPhoto as error:
-        raise NotAPhoto(f"{name}: {error.message}") from error
+        raise NotAPhoto("photo_wrong", name=name, why=error.sentence) from error
 
 
 def _on_white(picture: Image.Image) -> Image.Image:

@@ -76,7 +76,7 @@ class PhotoFiles:
         """The straightened picture of one line; raises NotFound."""
         path = self.strip_path(reading_id, line)
         if not path.is_file():
-            raise NotFound(f"There is no picture of line {line} for this photo.")
+            raise NotFound("no_line_picture", line=line)
         return path.read_bytes()
 
     def strip_path(self, reading_id: str, line: int) -> Path:
@@ -123,16 +123,10 @@ class PhotoFiles:
     def _bytes(self, kind: Literal["sent", "served"], sha256: str) -> bytes:
         path = self.path_of(kind, sha256)
         if not path.is_file():
-            raise NotFound(
-                f"The file of the photo {sha256[:12]} is missing from the data folder. "
-                "Restore it from a backup."
-            )
+            raise NotFound("photo_file_missing", photo=sha256[:12])
         data = path.read_bytes()
         if hashlib.sha256(data).hexdigest() != sha256:
-            raise NotFound(
-                f"The file of the photo {sha256[:12]} was changed after it was stored, so it is "
-                "not shown. Restore it from a backup."
-            )
+            raise NotFound("photo_file_changed", photo=sha256[:12])
         return data
 
     def _write(self, path: Path, data: bytes) -> None:

@@ -73,27 +73,26 @@ def smaller(data: bytes, width: int) -> tuple[bytes, str]:
         return out.getvalue(), "image/jpeg"
 
 
-#: What to do about a file over the limit on bytes, by what the file is.
+#: A file over the limit on bytes: what to do about it differs by what the file is.
 _TOO_MANY: dict[Sendable, str] = {
-    "photo": "Send the photo in a lower resolution, or cut it to the print.",
-    "list": "Split the list, or leave out columns that are not needed.",
-    "attachment": "Attach a smaller file: the one page that matters, or a picture of it.",
-    "request": "Send less at a time.",
+    "photo": "too_many_bytes_photo",
+    "list": "too_many_bytes_list",
+    "attachment": "too_many_bytes_attachment",
+    "request": "too_many_bytes",
 }
 
 
 def too_many_bytes(what: Sendable) -> TooLarge:
     """The error for a file over the limit on bytes: what it is says what to do about it."""
-    return TooLarge(f"The file is larger than {MAX_BYTES // (1024 * 1024)} MB. {_TOO_MANY[what]}")
+    return TooLarge(_TOO_MANY[what], limit=MAX_BYTES // 2**20)
 
 
 def _check_pixels(width: int, height: int) -> None:
     if width < 1 or height < 1:
-        raise NotAPhoto("This picture has no pixels. Take the photo again.")
+        raise NotAPhoto("picture_no_pixels")
     if width * height > MAX_PIXELS:
         raise TooLarge(
-            f"The photo has {width} x {height} pixels, over the limit of "
-            f"{MAX_PIXELS // 1_000_000} megapixels. Send it in a lower resolution."
+            "picture_too_many_pixels", width=width, height=height, limit=MAX_PIXELS // 1000000
         )
 
 
@@ -108,10 +107,7 @@ def _size_if_whole(data: bytes) -> tuple[int, int]:
                 raise ValueError(f"{opened.size} and not {claimed}")
             return claimed
     except (OSError, SyntaxError, ValueError, UnidentifiedImageError) as error:
-        raise NotAPhoto(
-            "This picture file is damaged or not complete. Take the photo again, or send the "
-            "file again."
-        ) from error
+        raise NotAPhoto("picture_damaged") from error
 
 
 def _from_heic(data: bytes) -> Served:
@@ -121,9 +117,7 @@ def _from_heic(data: bytes) -> Served:
         exif = heif.info.get("exif") or b""
         picture = heif.to_pillow().convert("RGB")
     except (OSError, ValueError, EOFError, RuntimeError, SyntaxError) as error:
-        raise NotAPhoto(
-            "This HEIC file is damaged or of a kind that is not read here. Send it as JPEG."
-        ) from error
+        raise NotAPhoto("heic_damaged") from error
     out = io.BytesIO()
     picture.save(
         out, "JPEG", quality=_JPEG_QUALITY, exif=b"", icc_profile=heif.info.get("icc_profile")

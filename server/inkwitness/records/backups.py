@@ -65,13 +65,13 @@ def _whole(store: Store, folder: Path) -> Audit:
     done = audit(store.database, store.files)
     if done.found:
         first = "; ".join(one.says for one in done.found[:5])
-        raise StorageTrouble(f"{folder} is not whole: {len(done.found)} found. {first}")
+        raise StorageTrouble("backup_not_whole", folder=str(folder), n=len(done.found), first=first)
     return done
 
 
 def _new_folder(folder: Path) -> None:
     if folder.exists() and any(folder.iterdir()):
-        raise BadInput(f"{folder} is not empty. Name a folder that is not there yet.")
+        raise BadInput("folder_not_empty", folder=str(folder))
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
 
 
@@ -92,9 +92,7 @@ def _copy_files(data: Path, target: Path, store: Store) -> None:
         try:
             shutil.copyfile(original, copied)
         except FileNotFoundError as error:
-            raise StorageTrouble(
-                f"{original} is missing, so no whole backup can be made."
-            ) from error
+            raise StorageTrouble("backup_file_missing", file=str(original)) from error
         copied.chmod(0o600)
 
 

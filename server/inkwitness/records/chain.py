@@ -91,10 +91,7 @@ def canonical(content: Any) -> str:
         numbers = (rfc8785.IntegerDomainError, rfc8785.FloatDomainError)
         if not isinstance(error, numbers) and not isinstance(error.__context__, UnicodeError):
             raise  # bytes, a key that is no text: a fault of the program, no person sends them
-        raise BadInput(
-            f"A value cannot be kept as JSON: {error}. Send whole numbers of at most 15 digits and "
-            "whole characters."
-        ) from error
+        raise BadInput("not_json", why=str(error)) from error
 
 
 def parsed(text: str) -> Any:
@@ -128,10 +125,7 @@ def append(
     if existing is not None:
         if canonical(existing.content) == written:
             return existing, False
-        raise Differs(
-            f"{table.name} {id_} was stored before with other content, and nothing is "
-            "overwritten. Send the change under a new id."
-        )
+        raise Differs("stored_otherwise", table=table.name, id=id_)
     last = conn.execute(select(table.c.hash).order_by(table.c.seq.desc()).limit(1)).scalar()
     row = {
         "id": id_,
@@ -161,7 +155,7 @@ def get(conn: Connection, table: Table, id_: str) -> Entry:
     """The fact of this id; raises NotFound."""
     entry = find(conn, table, id_)
     if entry is None:
-        raise NotFound(f"There is no entry {id_} in {table.name}. Look at the id you sent.")
+        raise NotFound("no_entry", id=id_, table=table.name)
     return entry
 
 
@@ -171,7 +165,7 @@ def get_all(conn: Connection, table: Table, ids: Sequence[str]) -> dict[str, Ent
     found = {row["id"]: _entry(row) for row in rows}
     for id_ in ids:
         if id_ not in found:
-            raise NotFound(f"There is no entry {id_} in {table.name}. Look at the id you sent.")
+            raise NotFound("no_entry", id=id_, table=table.name)
     return found
 
 

@@ -7,6 +7,7 @@ from sqlalchemy import Connection, select
 
 from inkwitness.consignment.values import Refusal
 from inkwitness.errors import InkwitnessError
+from inkwitness.phrases import Said
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import consignments, plans
@@ -17,8 +18,8 @@ class Refused(InkwitnessError):
 
     code = "refused"
 
-    def __init__(self, message: str, refusals: tuple[Refusal, ...] = ()) -> None:
-        super().__init__(message)
+    def __init__(self, key: str, /, refusals: tuple[Refusal, ...] = (), **values: Said) -> None:
+        super().__init__(key, **values)
         self.refusals = refusals
 
 

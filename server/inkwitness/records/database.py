@@ -46,9 +46,7 @@ class Database:
         too long.
         """
         if not self._turn.acquire(timeout=BUSY_SECONDS):
-            raise StorageTrouble(
-                "Others are writing just now. Nothing was stored; try again in a moment.", "busy"
-            )
+            raise StorageTrouble("storage_busy", "busy")
         try:
             with self.engine.execution_options(writing=True).begin() as conn:
                 yield conn

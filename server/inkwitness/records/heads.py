@@ -68,12 +68,9 @@ def read_head(text: str) -> Head:
         try:
             return Head(str(told["head"]), dict(told["rows"]), dict(told.get("each", {})))
         except (KeyError, TypeError, ValueError) as error:
-            raise BadInput("The file holds no head of records as it is exported here.") from error
+            raise BadInput("no_head_in_file") from error
     found = _WRITTEN.search(text)
     rows = {name: int(count) for name, count in _COUNT.findall(text)}
     if found is None or not rows:
-        raise BadInput(
-            "This is no head of records. Name a file that `inkwitness records head` wrote, or type "
-            "both lines of a report: 64 digits and letters, then words such as checks=12."
-        )
+        raise BadInput("no_head")
     return Head(found.group(1), rows)

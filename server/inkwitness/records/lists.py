@@ -98,7 +98,7 @@ def _draft_proposal(conn: Connection, id_: str, proposed: HolderList, note: str)
         coming.checked_on,
     )
     if not put_in and same_head:
-        raise BadList("The proposal changes nothing: the list in force has the same entries.")
+        raise BadList("proposal_changes_nothing")
     content = {
         "base_edition": base.edition if base else None,
         "from_nothing": not kept,
@@ -163,16 +163,13 @@ def _draft_edition(
     if existing is not None:
         if existing.content["proposal_id"] == proposal_id:
             return Draft(id_, existing.content, now)
-        raise Differs(f"The edition {id_} was made of another proposal. Send a new id.")
+        raise Differs("edition_of_other_proposal", id=id_)
     proposal = chain.get(conn, list_proposals, proposal_id)
     if two_people and proposal.context.actor.id == context.actor.id:
-        raise Refused("Whoever proposed a change cannot accept it. Ask a second list keeper.")
+        raise Refused("own_proposal")
     base = current(conn)
     if (base.edition if base else None) != proposal.content["base_edition"]:
-        raise Differs(
-            "Another edition was accepted since this was proposed. Propose the change again: the "
-            "difference is then shown against the edition in force."
-        )
+        raise Differs("edition_since_proposed")
     made = _after(base, proposal)
     content = {
         "proposal_id": proposal_id,
@@ -197,16 +194,13 @@ def edition(conn: Connection, number: int) -> HolderList:
     give the digest that was kept with it."""
     accepted = chain.entries(conn, list_editions)[: max(number, 0)]
     if number < 1 or len(accepted) < number:
-        raise NotFound(f"There is no edition {number} of the list. There are {len(accepted)}.")
+        raise NotFound("no_edition", number=number, n=len(accepted))
     made: HolderList | None = None
     for entry in accepted:
         made = _after(made, chain.get(conn, list_proposals, entry.content["proposal_id"]))
     assert made is not None
     if digest(made) != accepted[-1].content["digest"]:
-        raise BadList(
-            f"Edition {number} of the list does not give the digest that was kept with it: it was "
-            "changed after it was stored. Restore the data folder from a backup."
-        )
+        raise BadList("edition_changed", number=number)
     return made
 
 

@@ -11,7 +11,7 @@ from inkwitness.errors import BadInput, StorageTrouble
 from inkwitness.photo.files import PHOTOS, PhotoFiles
 from inkwitness.records import removals
 from inkwitness.records.database import Database, connect_database, open_database
-from inkwitness.records.trouble import says, trouble
+from inkwitness.records.trouble import stored_nothing, trouble
 
 DATABASE = "inkwitness.sqlite"
 #: Accounts and devices, where people sign in (`inkwitness.access`).
@@ -46,9 +46,7 @@ def open_store(folder: Path, *, alone: bool = False) -> Store:
         lock = _lock(folder) if alone else None
     except OSError as error:
         raise StorageTrouble(
-            f"The data folder {folder} cannot be written to ({error.strerror}). Give this account "
-            "the right to write there, or name another folder with --data.",
-            "read_only",
+            "data_folder_read_only", "read_only", folder=str(folder), why=error.strerror
         ) from error
     try:
         files = PhotoFiles(folder / PHOTOS)
@@ -62,7 +60,13 @@ def open_store(folder: Path, *, alone: bool = False) -> Store:
         kind = trouble(error)
         if kind is None:
             raise
-        raise StorageTrouble(f"The data folder {folder}: {says(kind)} ({error})", kind) from error
+        raise StorageTrouble(
+            "data_folder_in_trouble",
+            kind,
+            folder=str(folder),
+            why=stored_nothing(kind).sentence,
+            told=str(error),
+        ) from error
     return Store(database, files, lock)
 
 
@@ -82,7 +86,7 @@ def look_at_store(folder: Path) -> Store:
 def refuse_no_folder(folder: Path) -> None:
     """Raise BadInput where there is no database in a folder, before one is made there."""
     if not (folder / DATABASE).is_file():
-        raise BadInput(f"There is no database in {folder}. Name the data folder with --data.")
+        raise BadInput("no_database", folder=str(folder))
 
 
 def refuse_if_taken(folder: Path) -> None:
@@ -100,9 +104,7 @@ def _lock(folder: Path) -> int:
         held_by = os.read(opened, 20).decode(errors="replace").strip()
         os.close(opened)
         raise StorageTrouble(
-            f"Another server (process {held_by or 'unknown'}) uses the data folder {folder}. Stop "
-            "it first, or name another folder with --data.",
-            "busy",
+            "data_folder_taken", "busy", folder=str(folder), process=held_by or "?"
         ) from error
     os.ftruncate(opened, 0)
     os.write(opened, f"{os.getpid()}\n".encode())

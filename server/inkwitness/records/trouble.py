@@ -27,13 +27,11 @@ _BY_WORDS: tuple[tuple[str, StorageKind], ...] = (
     ("is full", "no_space"),
     ("readonly", "read_only"),
 )
-_SAYS: dict[StorageKind, str] = {
-    "busy": "Something else is being written just now. Nothing was stored; try again in a moment.",
-    "no_space": "The disk is full. Nothing was stored; free some space, then try again.",
-    "read_only": "The data folder cannot be written to. Nothing was stored; let the server's "
-    "account write there, then try again.",
-    "storage": "The disk or the database gave an error. Nothing was stored; look at the server's "
-    "log and at the disk, then try again.",
+_KEYS: dict[StorageKind, str] = {
+    "busy": "storage_busy",
+    "no_space": "storage_no_space",
+    "read_only": "storage_read_only",
+    "storage": "storage_in_trouble",
 }
 
 
@@ -51,6 +49,6 @@ def trouble(error: BaseException) -> StorageKind | None:
     return None
 
 
-def says(kind: StorageKind) -> str:
+def stored_nothing(kind: StorageKind) -> StorageTrouble:
     """What a person is told, and what to do."""
-    return _SAYS[kind]
+    return StorageTrouble(_KEYS[kind], kind)

@@ -63,7 +63,7 @@ def make(
 ) -> Entry:
     """Create a unit. The same again changes nothing; other content raises Differs."""
     if not 1 <= count <= 1_000_000:
-        raise BadInput("`count` is the number of identical items: a whole number from 1 up.")
+        raise BadInput("bad_count")
     if consignment_id is not None:
         _consignment(conn, consignment_id)
     content = {"label": label, "count": count, "consignment_id": consignment_id}

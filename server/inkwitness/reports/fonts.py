@@ -55,18 +55,11 @@ def find_fonts(chosen: Path | None = None, language: str = "en") -> Fonts:
     regular = next((path for path in places if path.is_file()), None)
     if regular is None:
         looked = ", ".join(str(path) for path in places)
-        raise ReaderMissing(
-            f"There is no font for PDF reports ({looked}). Install the Debian package "
-            "fonts-dejavu-core, or name a TrueType file in INKWITNESS_FONT. The JSON report needs "
-            "no font."
-        )
+        raise ReaderMissing("no_font", looked=looked)
     package, its_own = _OF_LANGUAGE.get(language, ("", ()))
     if its_own and not any(path.is_file() for path in its_own):
         looked = ", ".join(str(path) for path in its_own)
-        raise ReaderMissing(
-            f"There is no font for PDF reports in this language ({looked}). Install the Debian "
-            f"package {package}, or ask for another language. The JSON report needs no font."
-        )
+        raise ReaderMissing("no_font_of_language", looked=looked, package=package)
     bold = regular.with_name(f"{regular.stem}-Bold.ttf")
     return Fonts(
         regular,

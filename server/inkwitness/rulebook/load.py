@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import TypeVar
 
 from inkwitness import phrases
-from inkwitness.errors import BadRules
 from inkwitness.marks.grammar import Grammar, Pattern, Traits
 from inkwitness.marks.vocabulary import LabelAlone, Printing, Vocabulary
 from inkwitness.phrases import rules_folder as default_folder
@@ -28,7 +27,7 @@ from inkwitness.rulebook.values import (
     Scheme,
     TraitsFile,
 )
-from inkwitness.yaml_text import YamlText, read_yaml
+from inkwitness.yaml_text import BadRules, YamlText, read_yaml
 
 #: Findings that the judge makes itself, not a rule of a file.
 JUDGE_FINDINGS = (

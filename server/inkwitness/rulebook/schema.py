@@ -10,7 +10,6 @@ from typing import Any, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
 
-from inkwitness.errors import BadRules
 from inkwitness.marks.text import ready
 from inkwitness.rulebook.values import (
     AcrossFile,
@@ -23,7 +22,7 @@ from inkwitness.rulebook.values import (
     Rule,
     Scheme,
 )
-from inkwitness.yaml_text import Place, YamlText
+from inkwitness.yaml_text import BadRules, Place, YamlText
 
 T = TypeVar("T")
 

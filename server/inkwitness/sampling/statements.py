@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inkwitness.phrases import Phrases, Value
+from inkwitness.phrases import Phrases, Said, Sentence, Value
 from inkwitness.sampling import arguments as given
 from inkwitness.sampling.arguments import Exact, percent, plain
 from inkwitness.sampling.bounds import fewest_odd, most_odd, most_odd_share
@@ -28,12 +28,17 @@ class Statement:
     key: str
     values: Mapping[str, Value]
 
-    def said(self, phrases: Phrases) -> str:
-        """The sentence. The seed of a draw is told where there was one."""
-        values = dict(self.values)
+    @property
+    def sentence(self) -> Sentence:
+        """What is to be said. The seed of a draw is told where there was one."""
+        values: dict[str, Said] = dict(self.values)
         if values.get("seed"):
-            values["seed"] = phrases("sampling.seed", seed=values["seed"])
-        return phrases(f"sampling.{self.key}", **values)
+            values["seed"] = Sentence("sampling.seed", {"seed": values["seed"]})
+        return Sentence(f"sampling.{self.key}", values)
+
+    def said(self, phrases: Phrases) -> str:
+        """The sentence in a language."""
+        return self.sentence.said(phrases)
 
 
 @dataclass(frozen=True, slots=True)

@@ -115,7 +115,7 @@ def _shown(conn: Connection, said: Said) -> list[Mark]:
 def _name(conn: Connection, said: Said) -> str:
     name = next((mark.mark for mark in _shown(conn, said) if mark.id == said.mark_id), said.named)
     if not name or not said.mark_id:
-        raise BadInput("Say which mark it is: `mark_id` as the check has it, or its name `mark`.")
+        raise BadInput("no_mark_named")
     return name
 
 
@@ -123,17 +123,14 @@ def _check_id(conn: Connection, said: Said) -> None:
     if not said.mark_id or said.mark_id.startswith(ADDED):
         return
     if said.mark_id not in {mark.id for mark in _shown(conn, said)}:
-        raise BadInput(
-            f"Item {said.item} of this photo has no mark {said.mark_id}. Open the unit again; a "
-            f"mark that was not read gets an id of your own that begins with {ADDED!r}."
-        )
+        raise BadInput("no_mark_in_item", item=said.item, mark=said.mark_id, prefix=ADDED)
 
 
 def _check_supersedes(conn: Connection, said: Said, content: dict[str, Any]) -> None:
     if said.supersedes is None:
         return
     before = chain.get(conn, confirmations, said.supersedes).content
-    wrong = BadInput("`supersedes` must name a confirmation of the same mark of this photo.")
+    wrong = BadInput("supersedes_other")
     if "withdraws" in before or before["photo_id"] != said.photo_id:
         raise wrong
     first = _first(conn, said.photo_id)
@@ -150,7 +147,7 @@ def withdraw(
     """Take a confirmation back by appending that it was."""
     before = chain.get(conn, confirmations, withdrawn)
     if "withdraws" in before.content:
-        raise BadInput("What was taken back cannot be taken back again. Confirm the mark anew.")
+        raise BadInput("withdrawn_already")
     content = {"photo_id": before.content["photo_id"], "withdraws": withdrawn}
     return chain.append(conn, confirmations, id_, content, context)
 

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from inkwitness import phrases
 from inkwitness.consignment import dispositions
 from inkwitness.consignment.dispositions import Disposition
 from inkwitness.consignment.gate import Goods, Terms, agreed, blocks, evidence
 from inkwitness.consignment.values import UnitState
 from inkwitness.errors import BadInput
+from inkwitness.phrases import Sentence
 from inkwitness.records import chain
 from inkwitness.records import units as records_units
 from inkwitness.records.chain import Entry, WriteContext
@@ -119,37 +119,36 @@ def _refuse(said: Said, context: WriteContext, found: Goods, terms: Terms) -> No
     kind = said.disposition
     role = dispositions.role_for(kind)
     if not set(dispositions.roles_for(kind)) & set(context.actor.roles):
-        raise Refused(f"Only a person with the role “{role}” decides this.")
+        raise Refused("role_does_not_decide", role=Sentence(f"roles.{role}", {}))
     _check_words(said)
     if kind == "lift_hold" and not dispositions.held([act.kind for act in found.acts]):
-        raise Refused("There is no hold to lift.")
+        raise Refused("no_hold")
     if kind in dispositions.RELEASES:
         if shut := blocks(found, terms, kind=kind, by=context.actor.id):
-            say = phrases.shipped().of("en")
-            said_so = " ".join(f"{one.says(say)} {one.lift(say)}" for one in shut)
-            raise Refused(f"This cannot be released yet. {said_so}", shut)
+            why = tuple(sentence for one in shut for sentence in one.sentences)
+            raise Refused("not_released_yet", refusals=shut, why=why)
     elif (
         terms.two_persons
         and kind in dispositions.NEED_SECOND
         and not agreed(found, kind, context.actor.id)
     ):
-        raise Refused("A second person has not agreed. Another person agrees first.")
+        raise Refused("second_person_missing")
 
 
 def _check_words(said: Said) -> None:
     kind = said.disposition
     if kind == "dispose":
-        raise BadInput("Say `destroy` or `discard`: `dispose` stands in old records only.")
+        raise BadInput("destroy_or_discard")
     if kind not in dispositions.NO_REASON and len(said.reason.strip()) < 3:
-        raise BadInput("`reason` is missing. Say in a few words why this is decided.")
+        raise BadInput("reason_missing")
     if kind in dispositions.NEED_LIMITS and not said.limits.strip():
-        raise BadInput("`limits` is missing. Say what alone these may be used for.")
+        raise BadInput("limits_missing")
     if kind == "agree" and said.about not in dispositions.NEED_SECOND:
-        raise BadInput("`about` is missing. Say which decision is agreed to, such as `release`.")
+        raise BadInput("about_missing")
     if kind == "dissent" and said.about not in dispositions.CODES:
-        raise BadInput("`about` is missing. Say which decision this dissents from.")
+        raise BadInput("dissent_from_what")
     if kind == "holder_answered" and said.about not in _ANSWERS:
-        raise BadInput("`about` is missing. Say whether the answer `agrees` or `differs`.")
+        raise BadInput("answer_missing")
 
 
 def _evidence(conn: Connection, unit_id: str | None, consignment_id: str | None) -> str:
@@ -163,7 +162,4 @@ def _evidence(conn: Connection, unit_id: str | None, consignment_id: str | None)
 def _refuse_inside(conn: Connection, unit_id: str) -> None:
     """A unit of a consignment is released with it: one by one would go around the gate."""
     if goods.consignment_of(conn, unit_id) is not None:
-        raise Refused(
-            "This unit belongs to a consignment and is released with it. Decide there, or keep it "
-            "in with a reason."
-        )
+        raise Refused("unit_of_consignment")

@@ -10,6 +10,7 @@ from inkwitness.consignment.gate import Goods, decided
 from inkwitness.consignment.values import UnitState
 from inkwitness.records import chain, units
 from inkwitness.records.chain import Entry
+from inkwitness.records.consignments import Refused
 from inkwitness.records.tables import consignments, decisions, plans
 from inkwitness.use_cases import look_ups
 
@@ -93,22 +94,22 @@ def consignment_of(conn: Connection, unit_id: str) -> str | None:
     return units.summaries(conn, [unit_id])[0].consignment_id
 
 
-def stays(conn: Connection, unit_id: str, to: str) -> str:
-    """Why a unit may not leave its consignment for another; empty where it may.
+def stays(conn: Connection, unit_id: str, to: str) -> Refused | None:
+    """Why a unit may not leave its consignment for another; None where it may.
 
     Goods on hold, or with an open outcome, are not moved out of sight.
     """
     (unit,) = units.summaries(conn, [unit_id])
     here = unit.consignment_id
     if here is None or here == to:
-        return ""
+        return None
     if held([act.kind for act in acts(chain.entries(conn, decisions, consignment_id=here))]):
-        return "This unit is under a consignment on hold. Lift the hold first, or leave it there."
+        return Refused("stays_on_hold")
     if unit.outcome in ("conflict", "missing", "cannot_tell"):
         taken = acts(chain.entries(conn, decisions, unit_id=unit_id))
         if not decided(unit.state, taken):
-            return "Nobody decided on this unit yet. Decide on it, with a reason, before moving it."
-    return ""
+            return Refused("stays_undecided")
+    return None
 
 
 def _declared(content: Mapping[str, Any]) -> int | None:

@@ -64,11 +64,11 @@ def keep(
     attachment, or where the time of the look-up is in the future.
     """
     if not asked.looked_up.strip() or not asked.list_name.strip():
-        raise BadInput("Say which list was looked at, and what was looked up in it.")
+        raise BadInput("look_up_incomplete")
     if answer != "no_answer" and not words.strip() and not attachments:
-        raise BadInput("Write down what the list said, or attach a screenshot or the page.")
+        raise BadInput("look_up_empty")
     if looked_up_at > context.at + dt.timedelta(minutes=10):
-        raise BadInput("The look-up lies in the future. Put the date and time right.")
+        raise BadInput("look_up_in_future")
     if unit_id is not None:
         chain.get(conn, units, unit_id)
     if consignment_id is not None:

@@ -48,9 +48,9 @@ def keep(
     and Differs.
     """
     if sent.surface not in get_args(Surface):
-        raise BadInput(f"`surface` is one of {', '.join(get_args(Surface))}.")
+        raise BadInput("bad_surface", surfaces=", ".join(get_args(Surface)))
     if sent.whole not in get_args(Whole):
-        raise BadInput(f"`whole` is one of {', '.join(get_args(Whole))}.")
+        raise BadInput("bad_whole", allowed=", ".join(get_args(Whole)))
     copy = copy or served_copy(data)
     sha256, served = (hashlib.sha256(one).hexdigest() for one in (data, copy.data))
     with store.database.reading() as conn:
@@ -92,9 +92,9 @@ def _check_replaces(conn: Connection, sent: Sent) -> None:
     assert sent.replaces is not None
     reduced = chain.get(conn, photos, sent.replaces)
     if reduced.content["unit_id"] != sent.unit_id:
-        raise BadInput("A photo can only replace a reduced photo of the same unit.")
+        raise BadInput("replaces_no_reduced")
     if not reduced.content["reduced"]:
-        raise BadInput("Only a photo that was sent as a reduced copy can be replaced.")
+        raise BadInput("replaced_not_reduced")
 
 
 def _content(

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
-from inkwitness import phrases
 from inkwitness.errors import BadInput
 from inkwitness.phrases import Phrases
 from inkwitness.sampling import answers
@@ -52,10 +51,7 @@ def frame_of(consignment: Mapping[str, Any]) -> tuple[str, ...]:
         return tuple(f"{lot['code']}/{_inside(lot['units'], lot['cartons'])}" for lot in lots)
     units = consignment["units_declared"]
     if not units:
-        raise BadInput(
-            "The number of units is not known. Say how many were declared, or name the units to "
-            "draw from."
-        )
+        raise BadInput("units_not_known")
     return (_inside(units, consignment["cartons_declared"]),)
 
 
@@ -82,7 +78,7 @@ def make(question: Question, consignment: Mapping[str, Any]) -> dict[str, object
             sensitivity=question.sensitivity,
         )
         if discovery.n is None:
-            raise BadInput(discovery.statements[0].said(phrases.shipped().of("en")))
+            raise BadInput("plan_impossible", why=discovery.statements[0].sentence)
         said = discovery.statements
         made |= {"n": discovery.n, "odd": discovery.odd, "chance": discovery.chance}
         drawn = answers.answer_draw(
@@ -95,7 +91,7 @@ def make(question: Question, consignment: Mapping[str, Any]) -> dict[str, object
         )
         by_carton = answers.answer_cartons(asked, question.confidence)
         if by_carton.plan is None:
-            raise BadInput(by_carton.statements[0].said(phrases.shipped().of("en")))
+            raise BadInput("plan_impossible", why=by_carton.statements[0].sentence)
         plan = by_carton.plan
         said = by_carton.statements
         made |= {
@@ -140,10 +136,7 @@ def cartons_of(frame: tuple[str, ...]) -> int | None:
 def checked_length(drawn: int) -> None:
     """Raises BadInput where more is drawn than can be listed and looked at."""
     if drawn > MOST_DRAWN:
-        raise BadInput(
-            f"This draws {drawn} units; at most {MOST_DRAWN} can be listed. Ask about a larger odd "
-            "share or a lower confidence, or make a plan for each lot."
-        )
+        raise BadInput("draws_too_many", drawn=drawn, limit=MOST_DRAWN)
 
 
 def _inside(units: int, cartons: int | None) -> str:
@@ -151,10 +144,7 @@ def _inside(units: int, cartons: int | None) -> str:
         width = max(2, len(str(units)))
         return f"U{1:0{width}}..U{units:0{width}}"
     if units % cartons:
-        raise BadInput(
-            f"{units} units do not fill {cartons} cartons equally. Correct the numbers, or name "
-            "the units to draw from, such as C001..C059/U001..U400 and C060/U001..U120."
-        )
+        raise BadInput("cartons_not_equal", units=units, cartons=cartons)
     each = units // cartons
     carton, unit = max(3, len(str(cartons))), max(2, len(str(each)))
     return f"C{1:0{carton}}..C{cartons:0{carton}}/U{1:0{unit}}..U{each:0{unit}}"
@@ -165,13 +155,10 @@ def _cartons(frame: tuple[str, ...]) -> tuple[int, int]:
     for name in frame:
         carton, slash, _ = name.rpartition("/")
         if not slash:
-            raise BadInput("A plan by carton needs the number of cartons. Say how many there are.")
+            raise BadInput("cartons_missing")
         sizes[carton] = sizes.get(carton, 0) + 1
     if len(set(sizes.values())) > 1:
-        raise BadInput(
-            "The cartons hold different numbers of units; a plan by carton needs equal ones. "
-            "Use a discovery plan."
-        )
+        raise BadInput("cartons_differ")
     return len(sizes), next(iter(sizes.values()))
 
 

@@ -14,7 +14,7 @@ from urllib.parse import urlsplit
 
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from inkwitness.api.errors import answer
+from inkwitness.api.errors import NotLetIn, answer
 from inkwitness.errors import BadInput
 
 LOOPBACK_NAMES = frozenset({"localhost", "127.0.0.1", "[::1]"})
@@ -46,10 +46,7 @@ def outside_origin(text: str) -> str:
     """The origin by which a proxy is reached, as browsers write it; raises BadInput."""
     parts = urlsplit(text.strip())
     if parts.scheme != "https" or not parts.hostname or parts.path.strip("/") or parts.query:
-        raise BadInput(
-            f"`{text}` is no address of a proxy. Write it as people type it, with https and "
-            "without a path: https://ink.hospital.example"
-        )
+        raise BadInput("no_proxy_address", address=text, example="https://ink.hospital.example")
     port = f":{parts.port}" if parts.port not in (None, 443) else ""
     host = f"[{parts.hostname}]" if ":" in parts.hostname else parts.hostname
     return f"https://{host.lower()}{port}"
@@ -87,52 +84,28 @@ class Gate:
         if refused is None:
             await self._app(scope, receive, send)
             return
-        status, code, message = refused
-        await answer(status, code, message)(scope, receive, send)
+        await answer(refused, scope)(scope, receive, send)
 
-    def _look(self, scope: Scope) -> tuple[int, str, str] | None:
-        """None to let in; else status, code and sentence."""
+    def _look(self, scope: Scope) -> NotLetIn | None:
+        """None to let in; else why not."""
         headers = scope["headers"]
         hosts = _values(headers, b"host")
         host = hosts[0] if len(hosts) == 1 else ""
         ways = self._ways
         if bare_name(host) not in LOOPBACK_NAMES | ways.names():
-            return (
-                421,
-                "wrong_name",
-                (
-                    f"This server does not answer to the name {host or '(none)'}. Open it by the "
-                    "address that it printed when it started."
-                ),
-            )
+            return NotLetIn("wrong_name", 421, name=host or "?")
         if not ways.accounts and any(name in _PASSED_ON for name, _ in headers):
-            return (
-                403,
-                "passed_on",
-                (
-                    "A proxy passed this request on, and accounts are off: whoever reaches the "
-                    "proxy would have every role. Start the server with --accounts."
-                ),
-            )
+            return NotLetIn("passed_on")
         if ways.outside and scope["scheme"] != "https" and scope["path"] not in WATCHED:
-            return (
-                403,
-                "not_https",
-                (
-                    "This came without https, or from a proxy that is not named. Name the proxy "
-                    "with --proxy and have it send X-Forwarded-Proto."
-                ),
-            )
+            return NotLetIn("not_https")
         own = ways.outside or f"{scope['scheme']}://{host.lower()}"
         origins = _values(headers, b"origin")
         if any(origin.lower() != own for origin in origins):
-            return _elsewhere()
+            return NotLetIn("other_page")
         return _fetched(scope, headers, told=bool(origins))
 
 
-def _fetched(
-    scope: Scope, headers: list[tuple[bytes, bytes]], *, told: bool
-) -> tuple[int, str, str] | None:
+def _fetched(scope: Scope, headers: list[tuple[bytes, bytes]], *, told: bool) -> NotLetIn | None:
     """What a browser says of who asks, where it does; programs say nothing and are let in.
 
     To open the page by a link from elsewhere is let in, and nothing else that comes from elsewhere.
@@ -148,18 +121,7 @@ def _fetched(
         and _values(headers, b"sec-fetch-dest") == ["document"]
         and not scope["path"].startswith("/api")
     )
-    return None if opens and not told else _elsewhere()
-
-
-def _elsewhere() -> tuple[int, str, str]:
-    return (
-        403,
-        "other_page",
-        (
-            "A page of another address asked for this, and only Inkwitness's own page may. If you "
-            "did not do this yourself, close the other page."
-        ),
-    )
+    return None if opens and not told else NotLetIn("other_page")
 
 
 def _values(headers: list[tuple[bytes, bytes]], name: bytes) -> list[str]:

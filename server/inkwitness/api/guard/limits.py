@@ -5,7 +5,7 @@ from collections import Counter
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from inkwitness.api.errors import answer
+from inkwitness.api.errors import NoTurn, TooMany, answer
 from inkwitness.photo.served import MAX_BYTES, Sendable, too_many_bytes
 
 # A multipart body is the file, the fields and the boundaries around them.
@@ -66,7 +66,7 @@ class LimitBody:
 
     async def _refuse(self, scope: Scope, receive: Receive, send: Send) -> None:
         error = too_many_bytes(_SENT_TO.get(scope["path"].rstrip("/"), "request"))
-        await answer(413, error.code, error.message)(scope, receive, send)
+        await answer(error, scope)(scope, receive, send)
 
 
 class InTurn:
@@ -90,11 +90,8 @@ class InTurn:
         address = str((scope.get("client") or ("local",))[0])
         if not await self._enter(address):
             alone = self._taken.total() == self._taken[address]
-            message = (
-                "Too many files are being sent at once. Nothing of this one was stored; send it "
-                "again in a few seconds."
-            )
-            await answer(429 if alone else 503, "too_many", message)(scope, receive, send)
+            error = TooMany("too_many_files") if alone else NoTurn("too_many_files")
+            await answer(error, scope)(scope, receive, send)
             return
         try:
             await self._app(scope, receive, send)

@@ -145,7 +145,7 @@ def sign_in(
     with store.reading() as conn:
         person_id, kept = people.secret_of(conn, "password", name=body.name)
     if not secrets.fits(kept, body.password):
-        raise NotAllowed("The name or the password is wrong. Try again, or ask for a code.")
+        raise NotAllowed("name_or_password_wrong")
     with store.writing() as conn:
         waits.forget(conn, key)
         person = people.get(conn, person_id)
@@ -162,16 +162,16 @@ def switch(app: App, signed: SignedIn, response: Response, body: Switch) -> Acce
     """Sign somebody else in on a shared tablet by their PIN."""
     store, now = accounts(app), app.clock()
     if signed is None:
-        raise NotSignedIn("This device is not known here. Join it with a code first.")
+        raise NotSignedIn("device_not_known")
     if not signed.shared:
-        raise NotAllowed("Names are switched by PIN on shared tablets only. Sign out first.")
+        raise NotAllowed("pin_on_shared_only")
     key = f"pin:{body.person_id}@device:{signed.device_id}"
     with store.writing() as conn:
         waits.count(conn, key, now)
     with store.reading() as conn:
         person_id, kept = people.secret_of(conn, "pin", person_id=body.person_id)
     if not secrets.fits(kept, body.pin):
-        raise NotAllowed("The PIN is wrong. Try again.")
+        raise NotAllowed("pin_wrong")
     with store.writing() as conn:
         waits.forget(conn, key)
         token = devices.switch(conn, signed.device_id, person_id, now)
@@ -202,11 +202,11 @@ def keep_secrets(app: App, signed: SignedIn, body: Secrets) -> AccessOut:
     with store.reading() as conn:
         _, kept = people.secret_of(conn, "password", person_id=me.person_id or "")
     if kept is not None and not secrets.fits(kept, body.present):
-        raise NotAllowed("The present password is wrong. Without it, ask for a code.")
+        raise NotAllowed("password_wrong")
     if kept is None and me.by == "pin":
-        raise NotAllowed("You are here by your PIN. Set secrets on a device of your own.")
+        raise NotAllowed("here_by_pin_secrets")
     if body.password is None and body.pin is None:
-        raise BadInput("Send a password, a PIN, or both.")
+        raise BadInput("no_secret_sent")
     with store.writing() as conn:
         waits.forget(conn, key)
         assert me.person_id is not None
@@ -222,7 +222,7 @@ def make_own_code(app: App, request: Request, signed: SignedIn) -> CodeOut:
     """A code to join a further device of one's own. Not from a PIN, which others see typed."""
     store, me = accounts(app), somebody(signed)
     if me.by == "pin":
-        raise NotAllowed("You are here by your PIN. Make the code on a device of your own.")
+        raise NotAllowed("here_by_pin_code")
     with store.writing() as conn:
         code, ends = codes.make(conn, "join", app.clock(), person_id=me.person_id)
     return code_out(app, request, "join", code, ends)
@@ -244,7 +244,7 @@ def revoke_own(app: App, signed: SignedIn, device_id: Id) -> list[DeviceOut]:
     with accounts(app).writing() as conn:
         own = [one.id for one in devices.known(conn, now, joined_by=me.person_id or "")]
         if device_id not in own:
-            raise NotFound("This is no device of yours. An administrator can take it off.")
+            raise NotFound("not_your_device")
         devices.revoke(conn, device_id, now, by=me.person_id)
         found = devices.known(conn, now, joined_by=me.person_id or "")
     return [device_out(one, me) for one in found]

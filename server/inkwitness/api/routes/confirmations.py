@@ -135,7 +135,7 @@ def confirm_several(
     """Keep a person's words on several marks of one photo and judge it once: all words or none."""
     photo_ids = {one.photo_id for one in body.confirmations}
     if len(photo_ids) > 1:
-        raise BadInput("These are of several photos. Send what is said of each photo by itself.")
+        raise BadInput("several_photos")
     said = [(one.id, _said(app, one)) for one in body.confirmations]
     (photo_id,) = photo_ids
 
@@ -176,8 +176,9 @@ def _said(app: Services, body: Confirm) -> Said:
     known = app.rulebook().messages().marks
     if body.named and body.named not in NO_MARKS and body.named not in known:
         raise BadInput(
-            f"`named` is {body.named!r}, and no mark is called so. Send one of: "
-            f"{', '.join((*sorted(known), *sorted(NO_MARKS)))}."
+            "no_such_mark_name",
+            named=body.named,
+            allowed=", ".join((*sorted(known), *sorted(NO_MARKS))),
         )
     return Said(
         photo_id=body.photo_id,

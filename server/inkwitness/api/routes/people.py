@@ -134,7 +134,7 @@ def make_ticket(app: App, request: Request, signed: SignedIn, body: ForUnit) -> 
     """A ticket for a phone that does not trust this server: one hour, one unit, photos only."""
     plain = reach_of(app, request).plain
     if not plain:
-        raise BadInput("Tickets need the plain http address that --network opens.")
+        raise BadInput("ticket_needs_plain")
     with app.store.database.reading() as conn:
         chain.get(conn, units_table, body.unit_id)
     with accounts(app).writing() as conn:

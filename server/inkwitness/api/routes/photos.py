@@ -138,18 +138,11 @@ def check_room(app: Services) -> None:
     """What is taken must be read and kept: with space left for people's words on it."""
     free = shutil.disk_usage(app.settings.data).free
     if free < app.settings.least_free_mb * 1_000_000:
-        raise StorageTrouble(
-            f"The server's disk has {free // 1_000_000} MB left, so no photo is taken. Nothing was "
-            "stored; free some space, then send it again.",
-            "no_space",
-        )
+        raise StorageTrouble("disk_nearly_full", "no_space", free=free // 1000000)
     with app.store.database.reading() as conn:
         waiting, _ = jobs.waiting(conn)
     if waiting >= app.settings.most_waiting:
-        raise TooMany(
-            f"{waiting} photos wait to be read, so no further one is taken. Nothing was stored; "
-            "send it again in a minute."
-        )
+        raise TooMany("too_many_waiting", waiting=waiting)
 
 
 def _name(filename: str | None) -> str:
@@ -166,7 +159,7 @@ def _pairs(text: str) -> tuple[tuple[str, str], ...]:
     for word in _words(text):
         key, sign, value = word.partition("=")
         if not sign or not key.strip():
-            raise BadInput("`told` is a list like shelf_life_months=60,made=2030-11.")
+            raise BadInput("bad_told")
         pairs.append((key.strip(), value.strip()))
     return tuple(pairs)
 
@@ -175,11 +168,11 @@ def _date(text: str) -> dt.date | None:
     try:
         return dt.date.fromisoformat(text) if text else None
     except ValueError as error:
-        raise BadInput("`on` is a date like 2031-03-18.") from error
+        raise BadInput("bad_on") from error
 
 
 def _id(text: str, field: str) -> str | None:
     try:
         return canonical_id(text) if text else None
     except ValueError as error:
-        raise BadInput(f"`{field}` is no UUID.") from error
+        raise BadInput("field_no_uuid", field=field) from error

@@ -82,14 +82,14 @@ def create_plain_app(
     @app.get("/{name}", response_model=None)
     def file(name: str) -> Response:
         if name not in ("early.js", "mark.svg"):
-            raise NotFound(f"There is nothing at /{name}.")
+            raise NotFound("no_address", path=f"/{name}")
         return FileResponse(folder / name)
 
     @app.get("/assets/{name}", response_model=None)
     def asset(name: str) -> Response:
         path = folder / "assets" / name
         if "/" in name or name.startswith(".") or not path.is_file():
-            raise NotFound(f"There is nothing at /assets/{name}.")
+            raise NotFound("no_address", path=f"/assets/{name}")
         return FileResponse(path)
 
     @app.get("/plain/about")
@@ -110,7 +110,7 @@ def create_plain_app(
         async with request.form(max_files=1, max_fields=10) as form:
             file = form.get("file")
             if not isinstance(file, UploadFile):
-                raise BadInput("`file` is missing. Send the photo as `file`.")
+                raise BadInput("file_missing")
             data = await file.read(MAX_BYTES + 1)
             said = {key: str(form.get(key, "")) for key in ("id", "surface", "whole")}
         await run_in_threadpool(_keep, open_, actor, unit, said, data)
@@ -132,7 +132,7 @@ def _ticket(services: Services, request: Request) -> tuple[Actor, str]:
         assert code.unit_id is not None
         person = people.get(conn, code.person_id)
         if SCREENER not in person.roles:
-            raise NotAllowed("Whoever made this ticket may not send photos any more.")
+            raise NotAllowed("ticket_of_no_screener")
         waits.forget(conn, where)
     # whoever holds the ticket sends; the name says whose ticket, and that it was one
     return Actor(f"ticket:{code.id}", f"{person.name} (ticket)", (SCREENER,)), code.unit_id
@@ -146,7 +146,7 @@ def _keep(
     try:
         photo_id = canonical_id(said["id"])
     except ValueError as error:
-        raise BadInput(f"`id`: {error}.") from error
+        raise BadInput("field_no_uuid", field="id") from error
     sent = Sent(
         photo_id=photo_id,
         unit_id=unit_id,

@@ -176,7 +176,7 @@ def show_scheme(scheme: str, lang: Lang = "en") -> SchemeOut:
     found = book.scheme(scheme)
     if found is None:
         known = ", ".join(entry.scheme for entry in book.schemes)
-        raise NotFound(f"There is no scheme '{scheme}'. Known: {known}.")
+        raise NotFound("no_scheme", scheme=scheme, known=known)
     public = found.public_list
     return SchemeOut(
         scheme=found.scheme,

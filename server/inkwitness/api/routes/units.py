@@ -39,7 +39,6 @@ from inkwitness.consignment.dispositions import Disposition
 from inkwitness.findings.values import Surface, Whole
 from inkwitness.records import chain, checks, removals, units
 from inkwitness.records.chain import Entry
-from inkwitness.records.consignments import Refused
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.records.tables import units as units_table
 from inkwitness.use_cases import answers, confirmations, deciding, goods
@@ -228,7 +227,7 @@ def attach_unit(app: App, context: Writer, unit_id: Id, body: Attach) -> UnitRow
     """
     with app.store.database.writing() as conn:
         if why := goods.stays(conn, unit_id, body.consignment_id):
-            raise Refused(why)
+            raise why
         units.attach(conn, body.id, unit_id, body.consignment_id, body.place, context)
         return unit_row(units.summaries(conn, [unit_id])[0])
 

@@ -69,14 +69,14 @@ class CodeOut(Answer):
 def accounts(app: Services) -> Database:
     """The database of accounts; raises BadInput where accounts are off."""
     if app.access is None:
-        raise BadInput("Accounts are off. Start the server with --network or --accounts.")
+        raise BadInput("accounts_off")
     return app.access
 
 
 def somebody(signed: Signed | None) -> Signed:
     """Who is signed in; raises NotSignedIn where that is nobody."""
     if signed is None or signed.person_id is None:
-        raise NotSignedIn()
+        raise NotSignedIn("not_signed_in")
     return signed
 
 

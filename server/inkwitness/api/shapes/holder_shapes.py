@@ -176,7 +176,7 @@ class RecheckOut(Answer):
 def needed(app: Services) -> HolderList:
     found = app.holder_list()
     if found is None:
-        raise NotFound("There is no holder list yet. Import one first.")
+        raise NotFound("no_list")
     return found
 
 

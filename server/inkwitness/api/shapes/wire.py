@@ -9,6 +9,7 @@ from inkwitness.check.values import Basis
 from inkwitness.consignment.dispositions import CODES
 from inkwitness.findings.outcome import Outcome
 from inkwitness.jobs.queue import Job, JobState
+from inkwitness.phrases import Phrases
 from inkwitness.records.chain import Entry
 from inkwitness.records.units import UnitSummary
 
@@ -159,10 +160,10 @@ def by(entry: Entry) -> WrittenBy:
     )
 
 
-def job_out(job: Job) -> JobOut:
+def job_out(job: Job, say: Phrases) -> JobOut:
     error = None
-    if job.error_code is not None:
-        error = ErrorInJob(code=job.error_code, message=job.error_message or "")
+    if job.failure is not None:
+        error = ErrorInJob(code=job.failure.code, message=job.failure.why.said(say))
     return JobOut(
         job_id=job.id,
         photo_id=job.photo_id,

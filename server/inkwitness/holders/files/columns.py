@@ -97,10 +97,10 @@ def find_columns(table: Table, mapping: ColumnMap) -> Columns:
     """Find the header row and the fields. Raises BadList, or BadInput for a mapping that is off."""
     for name in (*mapping.columns, *mapping.fixed):
         if name not in FIELDS:
-            raise BadInput(f"There is no field '{name}'. The fields are: {', '.join(FIELDS)}.")
+            raise BadInput("no_field", name=name, fields=", ".join(FIELDS))
     header_row = mapping.header_row or _header_row(table, mapping)
     if header_row > len(table.rows):
-        raise BadInput(f"The table has {len(table.rows)} rows, so row {header_row} is no header.")
+        raise BadInput("header_row_beyond", rows=len(table.rows), row=header_row)
     headers = tuple(_text(cell) for cell in table.rows[header_row - 1]) if header_row else ()
     at: dict[str, int] = {}
     for name, header in mapping.columns.items():
@@ -111,16 +111,22 @@ def find_columns(table: Table, mapping: ColumnMap) -> Columns:
             continue
         if found in at:
             raise BadList(
-                f"Row {header_row}, column {column_letter(index)}: '{header}' and "
-                f"'{headers[at[found]]}' both look like {found}. Say which it is in the mapping."
+                "column_twice",
+                row=header_row,
+                column=column_letter(index),
+                header=header,
+                other=headers[at[found]],
+                field=found,
             )
         at[found] = index
     own = not mapping.columns and all(header in FIELDS for header in headers if header)
     missing = [name for name in ("scheme", "holder") if name not in at | dict(mapping.fixed)]
     if missing:
         raise BadList(
-            f"Row {header_row}: no column for {' and '.join(missing)}. Map a column to it, or give "
-            f"one value for all rows. The header has: {', '.join(filter(None, headers))}."
+            "columns_missing",
+            row=header_row,
+            fields=", ".join(missing),
+            header=", ".join(filter(None, headers)),
         )
     return Columns(header_row, at, headers, dict(mapping.fixed), own)
 
@@ -150,8 +156,7 @@ def _header_row(table: Table, mapping: ColumnMap) -> int:
         first = next((row for row in table.rows if any(cell.text for cell in row)), ())
         shown = ", ".join(_text(cell) for cell in first[:8] if cell.text)
         raise BadList(
-            f"No header row was found in the first {_HEADER_WITHIN} rows (the first has: {shown}). "
-            f"Name the columns {', '.join(FIELDS[:4])}, ..., or say which column is which."
+            "no_header_row", within=_HEADER_WITHIN, first=shown, fields=", ".join(FIELDS[:4])
         )
     return row_number
 
@@ -163,13 +168,14 @@ def _column(header: str, headers: Collection[str], table: Table, header_row: int
         for index in range(width):
             if column_letter(index) == letters:
                 return index
-        raise BadInput(f"The table has no column {letters}.")
+        raise BadInput("no_column", letters=letters)
     places = [index for index, one in enumerate(headers) if plain(one) == plain(header)]
     if len(places) != 1:
-        many = "stands there more than once" if places else "is not in the header"
         raise BadInput(
-            f"'{header}' {many} (row {header_row}: {', '.join(filter(None, headers))}). Use a "
-            "header of the table, or # and the letters of the column, such as #C."
+            "header_many" if places else "header_none",
+            header=header,
+            row=header_row,
+            headers=", ".join(filter(None, headers)),
         )
     return places[0]
 

@@ -44,10 +44,7 @@ def decoded(data: bytes) -> tuple[str, str]:
         if len(places) > 3 and places.count(0) > 0.6 * len(places):
             return _decode(data, codec, "UTF-16"), "UTF-16"
     if b"\0" in data:
-        raise BadList(
-            f"Byte {data.index(0)} is a zero: this is no text table. Save the list as CSV (UTF-8) "
-            "or XLSX and choose that file."
-        )
+        raise BadList("zero_byte", at=data.index(0))
     try:
         return data.decode("utf-8"), "UTF-8"
     except UnicodeDecodeError:
@@ -80,10 +77,7 @@ def _decode(data: bytes, codec: str, name: str) -> str:
     try:
         return data.decode(codec).removeprefix("\ufeff")
     except UnicodeDecodeError as error:
-        raise BadList(
-            f"Byte {error.start} does not fit {name}, which the file says it is. Save the list "
-            "again as CSV (UTF-8)."
-        ) from error
+        raise BadList("byte_not_fitting", at=error.start, encoding=name) from error
 
 
 def _rows(text: str, delimiter: str) -> Iterator[list[str]]:
@@ -96,8 +90,7 @@ def _rows(text: str, delimiter: str) -> Iterator[list[str]]:
             return
         except csv.Error as error:
             raise BadList(
-                f"Row {number + 1} (line {reader.line_num} of the file): {error}. Look for a "
-                "quotation mark that is not closed or not doubled."
+                "quotation_open", row=number + 1, line=reader.line_num, why=str(error)
             ) from error
         number += 1
         yield row

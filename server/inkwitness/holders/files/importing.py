@@ -82,10 +82,7 @@ def table_of(data: bytes, sheet: str | None = None) -> Table:
     if data.startswith(_ZIP):
         return read_workbook(data, sheet)
     if data.startswith(_OLD_WORKBOOK):
-        raise BadList(
-            "This is a workbook of the old kind (XLS), or one with a password. Save it as XLSX "
-            "without a password, or as CSV (UTF-8)."
-        )
+        raise BadList("old_workbook")
     return read_delimited(data)
 
 
@@ -99,16 +96,17 @@ def list_of(
     FICTIONAL among others that do not are an error; so is any such row with False.
     """
     if found.errors:
-        raise BadList(_all_said(found.errors))
+        raise BadList("rows_wrong", problems=_all_said(found.errors))
     if not found.entries:
-        raise BadList("The file has a header and no entry below it.")
+        raise BadList("no_entry_in_file")
     marked = [entry.fictional for entry in found.entries]
     if any(marked) and (fictional is False or (fictional is None and not all(marked))):
         which = found.entries[marked.index(True)]
         raise BadList(
-            f"{sum(marked)} entries carry FICTIONAL, the first of them {which.holder} "
-            f"{which.approval_number or which.certificate_number}. They cannot enter a live list: "
-            "take them out, or import them as a list of their own."
+            "fictional_rows",
+            n=sum(marked),
+            holder=which.holder,
+            number=which.approval_number or which.certificate_number,
         )
     if found.listed is not None:
         checked_on = checked_on or found.listed.checked_on
@@ -133,12 +131,12 @@ def read_csv(
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)  # one over the limit is not read whole to be refused
     except OSError as error:
-        raise BadList(f"{path}: {error.strerror}. Name a file that can be opened.") from error
+        raise BadList("file_not_opened", file=str(path), why=error.strerror) from error
     try:
         found = preview(data, rules=RowRules(schemes=schemes, grammars=grammars))
         listed = list_of(found, name=name or path.stem, checked_on=checked_on)
     except BadList as error:
-        raise type(error)(f"{path.name}: {error.message}") from error
+        raise BadList("in_file", file=path.name, why=error.sentence) from error
     return listed if found.listed is None else replace(listed, edition=found.listed.edition)
 
 

@@ -67,16 +67,16 @@ def read(data: bytes) -> HolderList:
     except ValidationError as error:
         first = error.errors()[0]
         place = ".".join(str(part) for part in first["loc"]) or "the file"
-        raise BadList(f"{place}: {first['msg']}. Export a list to see the format.") from error
+        raise BadList("not_our_json", place=place, why=first["msg"]) from error
     if found.format != FORMAT:
-        raise BadList(f"format: '{found.format}' is not '{FORMAT}'. Use a file exported from here.")
+        raise BadList("not_our_format", found=found.format, format=FORMAT)
     entries = tuple(entry_of(entry.model_dump(mode="json")) for entry in found.entries)
     seen: dict[str, int] = {}
     for row, entry in enumerate(entries, start=1):
         if not entry.holder or not entry.scheme:
-            raise BadList(f"entry {row}: scheme and holder must not be empty.")
+            raise BadList("json_entry_incomplete", entry=row)
         if entry.key in seen:
-            raise BadList(f"entry {row}: the same number as entry {seen[entry.key]}. Keep one.")
+            raise BadList("json_entry_twice", entry=row, other=seen[entry.key])
         seen[entry.key] = row
     return HolderList(found.name, entries, found.edition, found.checked_on, found.fictional)
 

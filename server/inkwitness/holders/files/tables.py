@@ -56,31 +56,25 @@ def column_letter(index: int) -> str:
 def checked_size(data: bytes) -> bytes:
     """The bytes, if there are any and not too many. Raises BadList or TooLarge."""
     if not data.strip(b"\x00 \t\r\n"):
-        raise BadList("The file is empty. Choose a file with a header row and at least one entry.")
+        raise BadList("list_empty")
     if len(data) > MOST_BYTES:
-        raise TooLarge(
-            f"The file has {len(data) // 2**20} MiB; the limit is {MOST_BYTES // 2**20} MiB. "
-            "Split the list or leave out columns that are not needed."
-        )
+        raise TooLarge("list_too_large", size=len(data) // 2**20, limit=MOST_BYTES // 2**20)
     return data
 
 
 def checked_row(number: int, row: tuple[Cell, ...]) -> tuple[Cell, ...]:
     """The row, if it is within the limits. Raises BadList that names row and column."""
     if number > MOST_ROWS:
-        raise BadList(
-            f"Row {number}: the limit is {MOST_ROWS} rows. Split the list into several files, or "
-            "delete the empty rows below the last entry."
-        )
+        raise BadList("too_many_rows", row=number, limit=MOST_ROWS)
     if len(row) > MOST_COLUMNS:
-        raise BadList(
-            f"Row {number}: {len(row)} columns; the limit is {MOST_COLUMNS}. Is this the right "
-            "file, and the right sign between the cells?"
-        )
+        raise BadList("too_many_columns", row=number, columns=len(row), limit=MOST_COLUMNS)
     for index, cell in enumerate(row):
         if len(cell.text) > MOST_LETTERS:
             raise BadList(
-                f"Row {number}, column {column_letter(index)}: the cell has {len(cell.text)} "
-                f"letters; the limit is {MOST_LETTERS}. A quotation mark may be left open above."
+                "cell_too_long",
+                row=number,
+                column=column_letter(index),
+                letters=len(cell.text),
+                limit=MOST_LETTERS,
             )
     return row

@@ -75,9 +75,9 @@ def read_workbook(data: bytes, sheet: str | None = None) -> Table:
     try:
         names = [one.title for one in book.worksheets]
         if not names:
-            raise BadList("The workbook has no sheet with cells. Save the list as its first sheet.")
+            raise BadList("workbook_no_sheet")
         if sheet is not None and sheet not in names:
-            raise BadList(f"There is no sheet '{sheet}'. The sheets are: {', '.join(names)}.")
+            raise BadList("workbook_no_such_sheet", sheet=sheet, sheets=", ".join(names))
         name = sheet or names[0]
         rows = [list(row) for row in _rows(book[name])]
     except DefusedXmlException as error:
@@ -107,30 +107,26 @@ def _opened(data: bytes) -> zipfile.ZipFile:
 
 
 def _broken(why: str) -> BadList:
-    return BadList(
-        f"The workbook cannot be read ({why}). Open it in a spreadsheet program, save it as XLSX "
-        "again, or save the sheet as CSV (UTF-8)."
-    )
+    return BadList("workbook_broken", why=why)
 
 
 def _look_at_parts(archive: zipfile.ZipFile) -> None:
     parts = archive.infolist()
     if len(parts) > MOST_PARTS:
-        raise TooLarge(f"The workbook has {len(parts)} parts; the limit is {MOST_PARTS}.")
+        raise TooLarge("workbook_parts", parts=len(parts), limit=MOST_PARTS)
     unpacked = sum(part.file_size for part in parts)
     if unpacked > MOST_UNPACKED:
-        raise TooLarge(
-            f"Unpacked the workbook has {unpacked // 2**20} MiB; the limit is "
-            f"{MOST_UNPACKED // 2**20} MiB. Save only the sheet with the list, as CSV."
-        )
+        raise TooLarge("workbook_too_large", size=unpacked // 2**20, limit=MOST_UNPACKED // 2**20)
     for part in parts:
         if part.flag_bits & 0x1:
-            raise BadList("The workbook is locked with a password. Save it without one.")
+            raise BadList("workbook_locked")
         squeezed = part.file_size / max(1, part.compress_size)
         if part.file_size > _SMALL_PART and squeezed > MOST_SQUEEZED:
             raise TooLarge(
-                f"The part {part.filename!r} of the workbook unpacks to {squeezed:.0f} times its "
-                f"size; the limit is {MOST_SQUEEZED} times. Save the sheet as CSV instead."
+                "workbook_squeezed",
+                part=part.filename,
+                times=f"{squeezed:.0f}",
+                limit=MOST_SQUEEZED,
             )
         if part.filename.endswith((".xml", ".rels")):
             _no_document_type(archive, part)
@@ -142,10 +138,7 @@ def _no_document_type(archive: zipfile.ZipFile, part: zipfile.ZipInfo) -> None:
         with archive.open(part) as stream:
             next(iter(iterparse(stream, events=("start",), forbid_dtd=True)), None)
     except DefusedXmlException as error:
-        raise BadList(
-            f"The part {part.filename!r} of the workbook declares a document type, which no list "
-            "needs. Save the sheet as CSV instead."
-        ) from error
+        raise BadList("workbook_document_type", part=part.filename) from error
     except _DAMAGED as error:
         raise _broken(f"{part.filename}: {error}") from error
 
@@ -216,10 +209,7 @@ def _merged(data: bytes, sheet: str) -> list[tuple[int, int, int, int]]:
                     left, top, right, bottom = (edge or 1 for edge in edges)
                     cells += (min(right, MOST_COLUMNS) - left + 1) * (min(bottom, MOST_ROWS) - top)
                     if cells > _MOST_MERGED_CELLS:
-                        raise BadList(
-                            f"Row {top}, column {column_letter(left - 1)}: the merged cells are "
-                            "too many. Undo the merging in the spreadsheet."
-                        )
+                        raise BadList("workbook_merged", row=top, column=column_letter(left - 1))
                     areas.append((left, top, right, bottom))
                 element.clear()
         return areas

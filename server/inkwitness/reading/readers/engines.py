@@ -222,18 +222,15 @@ def _session(file: Path, cores: int) -> onnxruntime.InferenceSession:
 def checked_model(file: Path) -> bytes:
     """The bytes of a model, which are those of MODEL_SHA256. Raises ReaderMissing."""
     if not file.is_file():
-        raise ReaderMissing(f"The model {file.name} is missing. Run `make setup` again.")
+        raise ReaderMissing("model_missing", model=file.name)
     model = file.read_bytes()
     if hashlib.sha256(model).hexdigest() != MODEL_SHA256[file.name]:
-        raise ReaderMissing(
-            f"The model {file} is not the one that was measured: its SHA-256 differs. Remove the "
-            "folder .venv and run `make setup` again."
-        )
+        raise ReaderMissing("model_other", model=str(file))
     return model
 
 
 def _model_folder() -> Path:
     found = importlib.util.find_spec("rapidocr")
     if found is None or found.origin is None:
-        raise ReaderMissing("The package rapidocr is missing. Run `make setup` again.")
+        raise ReaderMissing("rapidocr_missing")
     return Path(found.origin).parent / "models"

@@ -12,7 +12,7 @@ def first_reader() -> ReaderId:
     try:
         version = importlib.metadata.version("rapidocr")
     except importlib.metadata.PackageNotFoundError as error:
-        raise ReaderMissing("The package rapidocr is missing. Run `make setup` again.") from error
+        raise ReaderMissing("rapidocr_missing") from error
     return ReaderId("ppocr", f"PP-OCRv6 small, rapidocr {version}")
 
 

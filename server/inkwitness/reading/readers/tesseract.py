@@ -77,7 +77,7 @@ def version() -> str:
     page = _asked(blank, "hocr", "eng", "--psm 10 -c tessedit_create_hocr=1")
     found = re.search(r"tesseract (\d[\d.]*)", page)
     if found is None:
-        raise ReaderMissing("Tesseract does not tell its version. Run `make setup` again.")
+        raise ReaderMissing("tesseract_silent")
     return found[1]
 
 

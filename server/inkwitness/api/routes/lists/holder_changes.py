@@ -120,14 +120,14 @@ def propose_entries(app: App, context: Writer, body: ProposeEntries) -> Proposal
     today = app.today()
     for entry in entries:
         if not entry.holder or not entry.scheme:
-            raise BadList("An entry needs a scheme and a holder.")
+            raise BadList("entry_incomplete")
         if entry.checked_on is None or not entry.source or not entry.checked_by:
-            raise BadList(f"{entry.holder}: say in which source it was checked, when and by whom.")
+            raise BadList("entry_unsourced", holder=entry.holder)
         if entry.checked_on > today:
-            raise BadList(f"{entry.holder}: it was checked on {entry.checked_on}, after today.")
+            raise BadList("entry_in_future", holder=entry.holder, day=str(entry.checked_on))
     keys = [entry.key for entry in entries]
     if len(set(keys)) < len(keys):
-        raise BadList("Two of the entries have the same number. Send one of them.")
+        raise BadList("same_number_twice")
     proposed = HolderList(
         name=clean(body.name) or (base.name if base else "Holders"),
         entries=entries,
@@ -177,7 +177,7 @@ def recheck(app: App, context: Writer, background: BackgroundTasks, number: int)
     """Take up re-checking where it stopped, for the edition in force."""
     holder_list = needed(app)
     if holder_list.edition != number:
-        raise BadInput(f"Edition {holder_list.edition} is in force; only it is checked against.")
+        raise BadInput("edition_in_force_only", edition=holder_list.edition)
     background.add_task(_recheck, app, _edition_id(app, number), context)
     return _recheck_out(app, number)
 
@@ -202,7 +202,7 @@ def _mapping(text: str) -> ColumnMap:
         found = TypeAdapter(_MapText).validate_json(text)
     except ValidationError as error:
         first = error.errors()[0]
-        raise BadInput(f"`mapping` cannot be used: {first['msg']} at {first['loc']}.") from error
+        raise BadInput("mapping_unusable", why=first["msg"], place=str(first["loc"])) from error
     return ColumnMap(found.columns, found.fixed, found.header_row)
 
 
@@ -284,11 +284,11 @@ def _edition_id(app: Services, number: int) -> str:
         for one in lists.editions(conn):
             if one.edition == number:
                 return one.edition_id
-    raise NotFound(f"There is no edition {number} of the list.")
+    raise NotFound("no_edition_of_list", number=number)
 
 
 def _date(text: str) -> dt.date | None:
     try:
         return dt.date.fromisoformat(text) if text else None
     except ValueError as error:
-        raise BadInput("`checked_on` is a date like 2031-03-12.") from error
+        raise BadInput("bad_checked_on") from error

@@ -99,7 +99,7 @@ def attached_file(app: App, look_up_id: Id, index: int) -> Response:
     with app.store.database.reading() as conn:
         kept = chain.get(conn, official_look_ups, look_up_id).content["attachments"]
     if not 0 <= index < len(kept):
-        raise NotFound(f"The look-up has {len(kept)} files, and none of number {index}.")
+        raise NotFound("no_look_up_file", files=len(kept), number=index)
     headers = {
         "Content-Disposition": "attachment",
         "X-Content-Type-Options": "nosniff",
@@ -114,7 +114,7 @@ def _attached(app: Services, file: UploadFile) -> Attachment:
     if len(data) > MAX_BYTES:
         raise too_many_bytes("attachment")
     if not data:
-        raise BadInput(f"The attached file {file.filename} is empty.")
+        raise BadInput("attachment_empty", file=file.filename)
     name = clean((file.filename or "file").replace("\\", "/").rsplit("/", 1)[-1])[-120:]
     kind = clean(file.content_type or "application/octet-stream")[:100]
     return Attachment(app.store.files.keep_sent(data), name, kind, len(data))
@@ -131,9 +131,9 @@ def _moment(text: str, context: WriteContext) -> dt.datetime:
     try:
         moment = dt.datetime.fromisoformat(text)
     except ValueError as error:
-        raise BadInput("`looked_up_at` is no ISO 8601 time.") from error
+        raise BadInput("looked_up_no_time") from error
     if moment.tzinfo is None:
-        raise BadInput("`looked_up_at` has no offset from UTC. Send it with one.")
+        raise BadInput("looked_up_no_offset")
     return moment
 
 
@@ -141,4 +141,4 @@ def _id(text: str) -> str | None:
     try:
         return canonical_id(text) if text else None
     except ValueError as error:
-        raise BadInput("An id is a UUID (make a UUIDv7).") from error
+        raise BadInput("id_no_uuid") from error
