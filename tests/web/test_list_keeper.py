@@ -56,7 +56,7 @@ def test_a_table_of_others_is_mapped_looked_at_proposed_and_accepted(
     page.get_by_role("link", name="Bring a list in").click()
     choose(page, "others.csv", table(OTHERS))
     # Nothing in the table says the scheme or is headed as a holder: the page asks.
-    expect(page.get_by_role("alert")).to_contain_text("no column for scheme and holder")
+    expect(page.get_by_role("alert")).to_contain_text("no column for scheme, holder")
     map_columns(page)
     wrong = page.get_by_role("list", name="Rows with something wrong").get_by_role("listitem")
     expect(wrong.filter(has_text="Row 3")).to_contain_text("2026-13-45")
