@@ -822,6 +822,9 @@ export interface components {
         /** @description What went wrong: a code for programs and a sentence that says what to do. */
         ErrorBody: {
             code: string;
+            /** @description name of the sentence in `rules/messages/<lang>/errors.yaml` */
+            key: string;
+            /** @description in the language asked for: `lang`, else `Accept-Language` */
             message: string;
         };
         ErrorInJob: {
