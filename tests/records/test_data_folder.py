@@ -183,7 +183,7 @@ def test_a_backup_holds_the_accounts_and_not_the_keys_and_a_restore_signs_everyb
         )
         assert done.returncode == 0, done.stderr
         assert not (copy / "network").exists()
-    assert "1 devices are signed out" in done.stdout
+    assert "Devices signed out: 1." in done.stdout
     assert stat.S_IMODE((copy / "access.sqlite").stat().st_mode) == 0o600
     with closing(open_access(tmp_path / "new")) as access, access.writing() as conn:
         assert [one.name for one in people.everybody(conn)] == ["Ines Okparo"]

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from inkwitness import phrases
 from inkwitness.errors import BadInput
 from inkwitness.sampling import answers
 from inkwitness.sampling.arguments import exact, odd_units, percent, plain
@@ -15,10 +16,10 @@ from inkwitness.sampling.discovery import discovery_n
 from inkwitness.sampling.draw import draw, draw_over_cartons, draw_over_lots
 from inkwitness.sampling.false_alarms import estimate
 from inkwitness.sampling.frame import names
-from inkwitness.sampling.mistakes import MISTAKES
 from inkwitness.sampling.plans import plan_for_lot, single_plan
 from inkwitness.sampling.statements import Looked
 
+EN = phrases.shipped().of("en")
 CASES = {
     "sample over lot": (
         lambda: most_odd(10, 11, 0, "0.95"),
@@ -26,14 +27,14 @@ CASES = {
     ),
     "share 0": (
         lambda: odd_units(10, 0),
-        "The odd share is 0. Give the smallest share you want to notice, above 0 and at most 1",
+        "Give the smallest share you want to notice, above 0 and at most 1",
     ),
     "share 5": (lambda: odd_units(10, 5), "such as 0.01 or 1 %."),
     "negative share": (
         lambda: odd_units(10, "-0.1"),
-        "The odd share is -0.1. It cannot be negative: give a number above 0.",
+        "The nonconforming share is -0.1. It cannot be negative: give a number above 0.",
     ),
-    "negative whole": (lambda: exact(-1, "The odd share"), "It cannot be negative"),
+    "negative whole": (lambda: exact(-1, "called.share"), "It cannot be negative"),
     "negative lot": (
         lambda: discovery_n(-5, 1, "0.95"),
         "The lot is -5. Give the number of units in it, from 1 to 1,000,000,000.",
@@ -56,9 +57,12 @@ CASES = {
     "no odd": (lambda: discovery_n(10, 0, "0.95"), "Give at least 1 and at most the 10 units"),
     "odd twice": (
         lambda: answers.answer_discovery(10, odd_share="0.1", odd=1),
-        "Give either the odd share or the number of odd units, not both.",
+        "Give either the nonconforming share or the number of nonconforming units, not both.",
     ),
-    "odd never": (lambda: answers.answer_discovery(10), "Give the odd share (such as 0.01)"),
+    "odd never": (
+        lambda: answers.answer_discovery(10),
+        "Give the nonconforming share (such as",
+    ),
     "none looked at": (lambda: most_odd(10, 0, 0, "0.95"), "Look at one or more first"),
     "none looked at, process": (lambda: answers.answer_process(0, 0), "Look at one or more first"),
     "process too large": (
@@ -96,7 +100,7 @@ CASES = {
     "lot of one": (lambda: plan_for_lot(1), "look at the one unit there is."),
     "no cartons": (lambda: CartonQuestion(0, 10, 1), "Give at least 1."),
     "empty cartons": (lambda: CartonQuestion(10, 0, 1), "Give at least 1."),
-    "odd cartons": (lambda: CartonQuestion(10, 10, 11), "Give a number from 1 to 10."),
+    "nonconforming cartons": (lambda: CartonQuestion(10, 10, 11), "Give a number from 1 to 10."),
     "odd inside": (lambda: CartonQuestion(10, 5, 1, 6), "Give a number from 1 to 5."),
     "opened": (lambda: notice_cartons(CartonQuestion(10, 5, 1), 11, 1), "from 1 to 10."),
     "looked in carton": (lambda: notice_cartons(CartonQuestion(10, 5, 1), 1, 6), "from 1 to 5."),
@@ -149,19 +153,19 @@ def test_every_sentence_about_bad_input_is_used():
         with pytest.raises(BadInput) as caught:
             call()
         said.append(caught.value.message)
-    for key, sentence in MISTAKES.items():
-        if key != "file":  # files: test_commands
+    for key, sentence in EN.texts.items():
+        if key.startswith("error.sample_") and key != "error.sample_file":  # files: test_commands
             words = re.sub(r"\\\{\w+\\\}", ".*", re.escape(sentence))
             assert any(re.fullmatch(words, message) for message in said), key
 
 
 @pytest.mark.parametrize("value", ["0.05", "5 %", "5%", 0.05, Decimal("0.05"), Fraction(1, 20)])
 def test_a_number_may_be_given_in_many_ways_and_stays_exact(value):
-    assert exact(value, "It") == Fraction(1, 20)
+    assert exact(value, "called.share") == Fraction(1, 20)
 
 
 def test_a_small_float_is_read_by_its_shortest_decimal():
-    assert exact(1e-05, "It") == Fraction(1, 100_000)
+    assert exact(1e-05, "called.share") == Fraction(1, 100_000)
 
 
 @pytest.mark.parametrize(

@@ -11,13 +11,14 @@ import typer
 
 from inkwitness import rulebook
 from inkwitness.cli.check import date_of
+from inkwitness.cli.speaking import Lang, spoken, told
 from inkwitness.errors import BadInput, NotFound
 from inkwitness.holders import match
 from inkwitness.holders.editions import Change, difference
 from inkwitness.holders.files import exporting, importing, own_json
 from inkwitness.holders.files.columns import ColumnMap
 from inkwitness.holders.files.importing import Preview
-from inkwitness.holders.files.rows import RowRules
+from inkwitness.holders.files.rows import Problem, RowRules
 from inkwitness.holders.lookup import entries_of
 from inkwitness.holders.values import HolderEntry, HolderList, NearMatch
 from inkwitness.records import lists
@@ -56,6 +57,7 @@ def import_(
     actor: Annotated[str | None, typer.Option(help="Your name, kept with the edition.")] = None,
     on: Annotated[str | None, typer.Option(help="Day of the import; today if none.")] = None,
     data: Data = Path("data"),
+    lang: Lang = "en",
     as_json: Json = False,
 ) -> None:
     """Look at a file, and with --accept make the next edition of the list of it.
@@ -91,7 +93,7 @@ def import_(
         raise typer.Exit(2)
     if dry_run or not accept:
         if not as_json:
-            print("Nothing was stored." + ("" if dry_run else " Add --accept to store it."))
+            print(told("nothing_stored" if dry_run else "nothing_stored_yet"))
         raise typer.Exit(1 if found.doubts and not dry_run else 0)
     store = open_store(data)
     try:
@@ -100,7 +102,8 @@ def import_(
         proposal, _ = lists.propose_in(store.database, new_id(), proposed, context, note=note)
         edition, _ = lists.accept_in(store.database, new_id(), proposal.id, context)
         if not as_json:
-            print(f"Stored as edition {edition.content['edition']} of {edition.content['name']}.")
+            number, its_name = edition.content["edition"], edition.content["name"]
+            print(told("stored_as", edition=number, name=its_name))
     finally:
         store.close()
 
@@ -113,6 +116,7 @@ def export(
         Path | None, typer.Option("--from", help="A list file instead of the data folder.")
     ] = None,
     data: Data = Path("data"),
+    lang: Lang = "en",
 ) -> None:
     """Write an edition to a file. No cell of it can run as a formula."""
     kinds: dict[str, exporting.Format] = {
@@ -128,7 +132,8 @@ def export(
         file.write_bytes(exporting.export(holder_list, kind))
     except OSError as error:
         raise BadInput("file_not_written", file=str(file), why=error.strerror) from error
-    print(f"{len(holder_list.entries)} entries of {_title(holder_list)} in {file}.")
+    n = len(holder_list.entries)
+    print(told("exported", n=n, title=_title(holder_list), file=str(file)))
 
 
 @app.command()
@@ -136,6 +141,7 @@ def diff(
     old: Annotated[str, typer.Argument(help="Edition number or list file.")],
     new: Annotated[str, typer.Argument(help="Edition number or list file.")],
     data: Data = Path("data"),
+    lang: Lang = "en",
     as_json: Json = False,
 ) -> None:
     """What differs between two editions or files. Exit code 1 where anything does."""
@@ -143,7 +149,7 @@ def diff(
     if as_json:
         print(json.dumps([change_json(change) for change in changes], ensure_ascii=False))
     else:
-        print("\n".join(_change_text(change) for change in changes) or "No difference.")
+        print("\n".join(_change_text(change) for change in changes) or told("no_difference"))
     raise typer.Exit(1 if changes else 0)
 
 
@@ -157,6 +163,7 @@ def check(
         Path | None, typer.Option("--from", help="A list file instead of the data folder.")
     ] = None,
     data: Data = Path("data"),
+    lang: Lang = "en",
     as_json: Json = False,
 ) -> None:
     """Look numbers up: the entry of exactly this number, or what is near and not equal.
@@ -188,7 +195,7 @@ def check(
     if as_json:
         print(json.dumps({"list": title, "answers": answers}, ensure_ascii=False))
     else:
-        print(f"Looked up in {title}. Not proof of authenticity.")
+        print(told("looked_up_in", title=title))
     raise typer.Exit(1 if missing else 0)
 
 
@@ -260,9 +267,9 @@ def _any(text: str, data: Path) -> HolderList:
 def _title(holder_list: HolderList) -> str:
     parts = [holder_list.name]
     if holder_list.edition is not None:
-        parts.append(f"edition {holder_list.edition}")
+        parts.append(told("edition", number=holder_list.edition))
     day = holder_list.checked_on
-    parts.append(f"checked on {day.isoformat()}" if day else "nobody said when it was checked")
+    parts.append(told("checked_on", day=day.isoformat()) if day else told("never_checked"))
     return ", ".join(parts) + (" FICTIONAL" if holder_list.fictional else "")
 
 
@@ -273,36 +280,48 @@ def _preview_json(found: Preview, changes: tuple[Change, ...]) -> dict[str, obje
         "header_row": found.header_row,
         "columns": dict(found.columns),
         "notes": list(found.notes),
-        "problems": [asdict(problem) for problem in found.problems],
+        "problems": [_problem_json(problem) for problem in found.problems],
         "changes": [change_json(change) for change in changes],
+    }
+
+
+def _problem_json(problem: Problem) -> dict[str, object]:
+    return {
+        "row": problem.row,
+        "column": problem.column,
+        "level": problem.level,
+        "message": problem.why.said(spoken()),
+        "value": problem.value,
     }
 
 
 def _preview_text(file: Path, found: Preview, changes: tuple[Change, ...]) -> str:
     lines = [f"{file.name}: {'; '.join(found.notes)}"]
     if found.header_row:
-        lines.append(f"Header in row {found.header_row}.")
-    lines += [f"  {field} from {column}" for field, column in found.columns]
-    lines.append(f"{found.rows} rows, {len(found.entries)} entries.")
-    for title, problems in (("errors", found.errors), ("doubts", found.doubts)):
-        if problems:
-            lines.append(f"{len(problems)} {title}:")
-            lines += [f"  {problem}" for problem in problems[:_SHOWN]]
-            if len(problems) > _SHOWN:
-                lines.append(f"  ... and {len(problems) - _SHOWN} more")
+        lines.append(told("header_in", row=found.header_row))
+    lines += [
+        f"  {told('field_from', field=name, column=column)}" for name, column in found.columns
+    ]
+    lines.append(told("rows_and_entries", rows=found.rows, entries=len(found.entries)))
+    for level, problems in (("errors", found.errors), ("doubts", found.doubts)):
+        lines += _some(level, [problem.sentence.said(spoken()) for problem in problems])
     if found.errors:
-        lines.append("A file with an error gives no list. The list is as it was.")
-        return "\n".join(lines)
-    for kind, title in (("added", "new"), ("changed", "changed"), ("absent", "not in the file")):
-        some = [change for change in changes if change.kind == kind]
-        if some:
-            lines.append(f"{len(some)} {title}{' (they stay as they are)' * (kind == 'absent')}:")
-            lines += [f"  {_change_text(change)}" for change in some[:_SHOWN]]
-            if len(some) > _SHOWN:
-                lines.append(f"  ... and {len(some) - _SHOWN} more")
+        return "\n".join([*lines, told("file_with_error")])
+    for kind in ("added", "changed", "absent"):
+        lines += _some(kind, [_change_text(change) for change in changes if change.kind == kind])
     if not changes:
-        lines.append("No difference from the edition in force.")
+        lines.append(told("no_difference_in_force"))
     return "\n".join(lines)
+
+
+def _some(key: str, all_: list[str]) -> list[str]:
+    """How many there are, the first of them, and how many more; nothing where there is none."""
+    if not all_:
+        return []
+    lines = [told(key, n=len(all_)), *(f"  {one}" for one in all_[:_SHOWN])]
+    if len(all_) > _SHOWN:
+        lines.append(f"  {told('more', n=len(all_) - _SHOWN)}")
+    return lines
 
 
 def _change_text(change: Change) -> str:
@@ -312,7 +331,8 @@ def _change_text(change: Change) -> str:
     number = entry.approval_number or entry.certificate_number or "; ".join(entry.models)
     text = f"{sign} {entry.scheme} {number} {entry.holder}"
     for field in change.fields:
-        text += f"\n      {field.field}: {field.before or '(empty)'} -> {field.after or '(empty)'}"
+        before, after = field.before or told("empty"), field.after or told("empty")
+        text += f"\n      {field.field}: {before} -> {after}"
     return text
 
 
@@ -321,19 +341,24 @@ def _answer_text(number: str, entries: list[HolderEntry], near: tuple[NearMatch,
     for entry in entries:
         day = f" {entry.valid_until.isoformat()}" if entry.valid_until else ""
         lines.append(
-            f"{number}: on the list: {entry.holder}; class {'; '.join(entry.filter_classes)}; "
-            f"models {'; '.join(entry.models)}; {entry.status}{day}"
+            told(
+                "on_the_list",
+                number=number,
+                holder=entry.holder,
+                classes="; ".join(entry.filter_classes),
+                models="; ".join(entry.models),
+                status=f"{entry.status}{day}",
+            )
         )
-        lines += [
-            f"    private label {label.name}: {', '.join(label.models) or 'models not said'}"
-            for label in entry.private_labels
-        ]
+        for label in entry.private_labels:
+            models = ", ".join(label.models) or told("models_not_said")
+            lines.append(f"    {told('private_label', name=label.name, models=models)}")
     if not entries:
-        lines.append(f"{number}: not on the list. Causes can be innocent.")
+        lines.append(told("not_on_the_list", number=number))
     for hit in near:
         letters = "".join(
             f"[{pair.printed or '_'}|{pair.listed or '_'}]" if pair.differs else pair.printed or ""
             for pair in hit.letters
         )
-        lines.append(f"    near, differs here: {letters} ({hit.holder}); never a match")
+        lines.append(f"    {spoken()('terminal.near', letters=letters, holder=hit.holder)}")
     return "\n".join(lines)

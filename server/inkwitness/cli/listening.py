@@ -28,6 +28,7 @@ from inkwitness.api.guard.connections import (
 from inkwitness.api.guard.gate import is_loopback, outside_origin
 from inkwitness.api.routes.plain import create_plain_app
 from inkwitness.api.settings import Settings
+from inkwitness.cli.speaking import told
 from inkwitness.errors import BadInput
 from inkwitness.network import qr
 from inkwitness.network.authority import root_pem
@@ -106,9 +107,9 @@ def listen(settings: Settings, how: How, log: str = "") -> None:
     def say() -> None:
         if how.accounts:
             _first_link(settings.data, address)
-        print(f"Inkwitness is at {address}/   (stop with Ctrl-C)", flush=True)
+        print(told("at", address=address), flush=True)
         if not how.accounts:
-            print("Accounts are off: it listens on this machine alone.", flush=True)
+            print(told("accounts_off"), flush=True)
 
     app = create_app(settings, reach=reach, opened=say)
     config = _config(app, how.host, how.port, log_settings(log))
@@ -143,7 +144,7 @@ def _first_link(folder: Path, address: str) -> None:
         store.close()
     if not there:
         link = first_link(folder, address, dt.datetime.now(dt.UTC))
-        print(f"Nobody has an account yet. This link makes the administrator, once:\n  {link}\n")
+        print(f"{told('first_link')}\n  {link}\n")
 
 
 def _in_the_room(settings: Settings, how: How, log: str) -> None:
@@ -237,19 +238,22 @@ def _say(settings: Settings, how: How, room: Room) -> None:
     own = f"http://{LOOPBACK}:{how.own_port}"
     _first_link(settings.data, own)
     reach = room.reach()
-    print(f"On this machine:   {own}/")
+    keys = ("on_this_machine", "in_the_room", "phone_starts")
+    here, room_at, phone_at = (told(key) for key in keys)
+    wide = max(len(here), len(room_at), len(phone_at))
+    print(f"{here:{wide}} {own}/")
     for origin in reach.origins:
-        print(f"In the room:       {origin}/")
+        print(f"{room_at:{wide}} {origin}/")
     if reach.plain:
-        print(f"A phone starts at: {reach.plain}/")
+        print(f"{phone_at:{wide}} {reach.plain}/")
         print(qr.for_terminal(f"{reach.plain}/"))
     else:
-        print("This machine is on no network yet. Addresses follow when it is.")
-    print("A phone trusts this server once it has its authority. Compare the fingerprint there:")
+        print(told("no_network"))
+    print(told("authority"))
     print(f"  {reach.fingerprint[:47]}\n  {reach.fingerprint[48:]}")
     if room.made_now:
-        print("The authority was made just now: phones that trusted an older one trust this anew.")
-    print(f"It ends on {room.authority.ends():%Y-%m-%d}. Stop with Ctrl-C.", flush=True)
+        print(told("authority_new"))
+    print(told("authority_ends", day=f"{room.authority.ends():%Y-%m-%d}"), flush=True)
 
 
 def _config(app: object, host: str, port: int, log: dict[str, Any] | None = None) -> uvicorn.Config:

@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from inkwitness.cli.listening import first_link
+from inkwitness.cli.speaking import Lang
 from inkwitness.errors import BadInput
 
 app = typer.Typer(no_args_is_help=True, help="Accounts, from this machine.")
@@ -21,6 +22,7 @@ def _group() -> None:
 def link(
     address: Annotated[str, typer.Argument(help="As you open the page: https://ink.example")],
     data: Annotated[Path, typer.Option(help="Folder for database and photos.")] = Path("data"),
+    lang: Lang = "en",
 ) -> None:
     """Print a link that makes an administrator, once and within a day.
 

@@ -13,6 +13,7 @@ import typer
 from inkwitness.access import devices
 from inkwitness.access.store import open_access
 from inkwitness.api.settings import Settings
+from inkwitness.cli.speaking import Lang, told
 from inkwitness.errors import BadInput
 from inkwitness.jobs.watch import MARKS
 from inkwitness.records import backups
@@ -35,6 +36,7 @@ def audit(
     since_last: Annotated[
         bool, typer.Option("--since-last", help="Only what came after the server's last look.")
     ] = False,
+    lang: Lang = "en",
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object.")] = False,
 ) -> None:
     """Say whether every row and file is as it was written. Reads only; a server may be running.
@@ -60,10 +62,10 @@ def audit(
         print(json.dumps(told))
     else:
         for one in done.found:
-            print(f"FOUND  {one.says}")
+            print(f"{told('found')}  {one.says}")
         for note in done.notes:
-            print(f"note   {note}")
-        print(f"Looked at {done.rows} rows and {done.files} files: {len(done.found)} found.")
+            print(f"{told('note')}   {note}")
+        print(told("looked_at", rows=done.rows, files=done.files, n=len(done.found)))
         _print_head(done)
     raise typer.Exit(1 if done.found else 0)
 
@@ -72,6 +74,7 @@ def audit(
 def export_head(
     data: Data = Path("data"),
     out: Annotated[Path | None, typer.Option(help="File to write; else it is printed.")] = None,
+    lang: Lang = "en",
 ) -> None:
     """Write the head of the records as JSON, to keep where this folder's keepers cannot write."""
     with closing(look_at_store(data)) as store, store.database.reading() as conn:
@@ -114,6 +117,7 @@ def due(
 def backup(
     target: Annotated[Path, typer.Argument(help="A folder that is not there yet.")],
     data: Data = Path("data"),
+    lang: Lang = "en",
 ) -> None:
     """Copy database, accounts and photos, each file checked by its hash; a server may go on.
 
@@ -126,6 +130,7 @@ def backup(
 def restore(
     source: Annotated[Path, typer.Argument(help="A folder that `records backup` made.")],
     data: Data = Path("data"),
+    lang: Lang = "en",
 ) -> None:
     """Put a backup into a new data folder, after looking at every row and file of it.
 
@@ -140,19 +145,16 @@ def restore(
 def _sign_out(data: Path) -> None:
     with closing(open_access(data)) as access, access.writing() as conn:
         count = devices.end_all(conn, dt.datetime.now(dt.UTC))
-    print(
-        f"{count} devices are signed out. Look at the list of people: whoever was removed since "
-        "the backup is in it again. Nobody has a way in? `inkwitness people link` makes one."
-    )
+    print(told("signed_out", n=count))
 
 
 def _print_copy(made: Audit, folder: Path) -> None:
-    print(f"{made.rows} rows and {made.files} files are in {folder}.")
+    print(told("copied", rows=made.rows, files=made.files, folder=str(folder)))
     _print_head(made)
 
 
 def _print_head(done: Audit) -> None:
-    print(f"Head {done.head.head}\n     {done.head.counts}")
+    print(f"{told('head')} {done.head.head}\n     {done.head.counts}")
 
 
 def _text_of(head: str) -> str:

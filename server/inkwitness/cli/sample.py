@@ -11,10 +11,10 @@ import typer
 
 from inkwitness import phrases
 from inkwitness.cli.speaking import Lang
+from inkwitness.errors import BadInput
 from inkwitness.phrases import Language, Phrases
 from inkwitness.sampling import answers
 from inkwitness.sampling.answers import DrawAnswer
-from inkwitness.sampling.arguments import bad
 from inkwitness.sampling.cartons import CartonQuestion
 from inkwitness.sampling.statements import Looked, Statement
 
@@ -217,7 +217,7 @@ def _names(units: str) -> list[str]:
     try:
         return Path(units).read_text(encoding="utf-8-sig").splitlines()
     except (OSError, UnicodeDecodeError):
-        raise bad("file", value=units) from None
+        raise BadInput("sample_file", value=units) from None
 
 
 def _say(lang: Language) -> Phrases:

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from inkwitness import phrases, rulebook
+from inkwitness import rulebook
 from inkwitness.api.settings import Settings
 from inkwitness.check.judge import Criteria
 from inkwitness.check.outward import check_out
@@ -15,6 +15,7 @@ from inkwitness.check.reader import PhotoReader
 from inkwitness.cli import demo as demo_data
 from inkwitness.cli.listening import choose, listen
 from inkwitness.cli.report import report_text
+from inkwitness.cli.speaking import Lang, spoken
 
 
 def serve(
@@ -41,6 +42,7 @@ def serve(
     proxy: Annotated[
         list[str] | None, typer.Option(help="Address from which the proxy comes; repeatable.")
     ] = None,
+    lang: Lang = "en",
 ) -> None:
     """Serve the page and the API; with --demo on the fictional list and its fixed date."""
     how = choose(
@@ -66,7 +68,7 @@ def serve(
         circumstances = demo_data.circumstances_of(sample)
         data_of_it = sample.read_bytes()
         made = check_bytes(data_of_it, sample.name, PhotoReader(), criteria, circumstances)
-        print(report_text(check_out(made, rules), phrases.shipped().of("en")))
+        print(report_text(check_out(made, rules, lang), spoken()))
     if once:
         return
     listen(settings, how, log)

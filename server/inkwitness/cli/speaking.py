@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from inkwitness import phrases
-from inkwitness.phrases import Language, Phrases
+from inkwitness.phrases import Language, Phrases, Said
 
 _spoken: list[Language] = ["en"]
 
@@ -25,3 +25,8 @@ Lang = Annotated[
 def spoken() -> Phrases:
     """What is said, in the language that the command was given."""
     return phrases.shipped().of(_spoken[0])
+
+
+def told(key: str, /, **values: Said) -> str:
+    """A phrase of the command line (`command` in `commands.yaml`) in that language."""
+    return spoken()(f"command.{key}", **values)

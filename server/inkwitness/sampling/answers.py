@@ -5,6 +5,7 @@ The command line and the web interface both call these and only show what comes 
 
 from dataclasses import dataclass
 
+from inkwitness.errors import BadInput
 from inkwitness.sampling import arguments as given
 from inkwitness.sampling.arguments import Exact
 from inkwitness.sampling.bounds import fewest_odd, fewest_odd_share, most_odd, most_odd_share
@@ -126,8 +127,8 @@ def answer_discovery(
     chance = notice(lot, asked, lot if n is None else n, sensitivity)
     in_each = None
     if cartons is not None:
-        given.between(cartons, 1, given.LARGEST_LOT, "cartons")
-        given.between(cartons, 1, lot, "cartons_over_lot", lot=lot)
+        given.between(cartons, 1, given.LARGEST_LOT, "sample_cartons")
+        given.between(cartons, 1, lot, "sample_cartons_over_lot", lot=lot)
         fullest = -(-lot // cartons)
         in_each = every_carton_n(cartons, fullest, asked, confidence, sensitivity)
         said = (*said, before_every_carton(cartons, fullest, asked, in_each, sensitivity))
@@ -207,14 +208,14 @@ def answer_draw(
     frame = names(units)
     if cartons is None and per_carton is None:
         if n is None:
-            raise given.bad("draw_n_missing")
+            raise BadInput("sample_draw_n_missing")
         drawn = (draw_over_lots if lots else draw)(frame, n, seed, reserve=reserve)
         rule = "draw.rule_lots" if lots else "draw.rule"
         return DrawAnswer(drawn, (state(rule, n=len(drawn.units)),))
     if cartons is None or per_carton is None:
-        raise given.bad("draw_carton_half")
+        raise BadInput("sample_draw_carton_half")
     if lots or n is not None:
-        raise given.bad("draw_kind")
+        raise BadInput("sample_draw_kind")
     drawn = draw_over_cartons(frame, cartons, per_carton, seed, reserve=reserve)
     said = state("draw.rule_cartons", cartons=cartons, per_carton=per_carton, n=len(drawn.units))
     return DrawAnswer(drawn, (said,))

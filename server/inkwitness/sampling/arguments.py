@@ -1,4 +1,4 @@
-"""Arguments taken exactly, and the sentences for those that cannot be used.
+"""Arguments taken exactly, and the errors for those that cannot be used.
 
 `100 * 0.07` is 7.000000000000001 in floats and would ask about 8 odd units; here every number is
 turned into a rational first, a float by the shortest decimal that prints it.
@@ -15,8 +15,7 @@ from fractions import Fraction
 from math import ceil
 
 from inkwitness.errors import BadInput
-from inkwitness.phrases import Value
-from inkwitness.sampling.mistakes import MISTAKES
+from inkwitness.phrases import Sentence, Value
 
 Exact = int | float | str | Decimal | Fraction
 
@@ -27,14 +26,8 @@ _NUMBER = re.compile(
 )
 
 
-def bad(key: str, **values: Value) -> BadInput:
-    """The error whose message is the sentence `key` of `mistakes`."""
-    shown = {name: f"{one:,}" if isinstance(one, int) else one for name, one in values.items()}
-    return BadInput(MISTAKES[key].format_map(shown))
-
-
-def exact(value: Exact, name: str) -> Fraction:
-    """`value` as a rational, never negative; `name` is how a sentence calls it.
+def exact(value: Exact, called: str) -> Fraction:
+    """`value` as a rational, never negative; `called` is the phrase that sentences call it by.
 
     Text may be a decimal ("0.05") or a percentage ("5 %").
     """
@@ -45,73 +38,73 @@ def exact(value: Exact, name: str) -> Fraction:
         digits, percent = (text[:-1].rstrip(), True) if text.endswith("%") else (text, False)
         unsigned = digits.removeprefix("-")
         if not _NUMBER.fullmatch(unsigned):
-            raise bad("number", name=name, value=text[:40])
+            raise BadInput("sample_number", name=Sentence(called, {}), value=text[:40])
         number = Fraction(unsigned) / (100 if percent else 1)
         if digits.startswith("-"):
             number = -number
     if number < 0:
-        raise bad("negative", name=name, value=str(value))
+        raise BadInput("sample_negative", name=Sentence(called, {}), value=str(value))
     return number
 
 
 def share(value: Exact) -> Fraction:
     """A share of odd units, above 0 and at most 1."""
-    number = exact(value, "The odd share")
+    number = exact(value, "called.share")
     if not 0 < number <= 1:
-        raise bad("share", value=str(value))
+        raise BadInput("sample_share", value=str(value))
     return number
 
 
 def confidence(value: Exact) -> Fraction:
     """A probability above 0 and below 1."""
-    number = exact(value, "The confidence")
+    number = exact(value, "called.confidence")
     if not 0 < number < 1:
-        raise bad("confidence", value=str(value))
+        raise BadInput("sample_confidence", value=str(value))
     return number
 
 
 def sensitivity(value: Exact) -> Fraction:
     """P(noticed | odd) of the whole chain photo, reader, person: above 0 and at most 1."""
-    number = exact(value, "The sensitivity")
+    number = exact(value, "called.sensitivity")
     if not 0 < number <= 1:
-        raise bad("sensitivity", value=str(value))
+        raise BadInput("sample_sensitivity", value=str(value))
     return number
 
 
 def specificity(value: Exact) -> Fraction:
     """P(not flagged | not odd), above 0 and at most 1."""
-    number = exact(value, "The specificity")
+    number = exact(value, "called.specificity")
     if not 0 < number <= 1:
-        raise bad("specificity", value=str(value))
+        raise BadInput("sample_specificity", value=str(value))
     return number
 
 
 def between(value: int, low: int, high: int, key: str, **values: Value) -> int:
-    """`value` if it lies in `low..high`, else the error of `key`."""
+    """`value` if it lies in `low..high`, else the error of that key."""
     if not low <= value <= high:
-        raise bad(key, value=value, **values)
+        raise BadInput(key, value=value, **values)
     return value
 
 
 def lot_size(value: int) -> int:
     """Number of units in the lot, 1 to a thousand million."""
-    return between(value, 1, LARGEST_LOT, "lot", largest=LARGEST_LOT)
+    return between(value, 1, LARGEST_LOT, "sample_lot", largest=LARGEST_LOT)
 
 
 def sample_size(value: int, lot: int) -> int:
     """Number of units looked at, at least 1 and at most the lot."""
     if value < 1:
-        raise bad("none_looked_at", value=value)
+        raise BadInput("sample_none_looked_at", value=value)
     return between(value, 1, lot, "sample_over_lot", lot=lot)
 
 
 def looked_at_size(value: int, lot: int | None) -> int:
     """Number of units that were looked at, of a lot or of a process: at most a million."""
     if value < 1:
-        raise bad("none_looked_at", value=value)
+        raise BadInput("sample_none_looked_at", value=value)
     if lot is not None:
         sample_size(value, lot)
-    return between(value, 1, LARGEST_LOOKED_AT, "looked_at", largest=LARGEST_LOOKED_AT)
+    return between(value, 1, LARGEST_LOOKED_AT, "sample_looked_at", largest=LARGEST_LOOKED_AT)
 
 
 def odd_units(lot: int, odd_share: Exact) -> int:
@@ -122,12 +115,12 @@ def odd_units(lot: int, odd_share: Exact) -> int:
 def odd_wanted(lot: int, odd_share: Exact | None, odd: int | None) -> int:
     """The number of odd units asked about, given as a share or as a number."""
     if odd_share is not None and odd is not None:
-        raise bad("odd_both")
+        raise BadInput("sample_nonconforming_both")
     if odd_share is not None:
         return odd_units(lot, odd_share)
     if odd is None:
-        raise bad("odd_neither")
-    return between(odd, 1, lot_size(lot), "odd", lot=lot)
+        raise BadInput("sample_nonconforming_neither")
+    return between(odd, 1, lot_size(lot), "sample_nonconforming", lot=lot)
 
 
 def percent(number: Fraction | float, *, up: bool = False) -> str:

@@ -122,5 +122,5 @@ def _checked(
 ) -> tuple[Fraction, Fraction]:
     """Sensitivity and the allowed risk 1 - C, after every argument was looked at."""
     given.looked_at_size(looked_at, None if lot is None else given.lot_size(lot))
-    given.between(differed, 0, looked_at, "differed", looked_at=looked_at)
+    given.between(differed, 0, looked_at, "sample_differed", looked_at=looked_at)
     return given.sensitivity(sensitivity), 1 - given.confidence(confidence)

@@ -34,11 +34,15 @@ class CartonQuestion:
     sensitivity: Exact = 1
 
     def __post_init__(self) -> None:
-        given.between(self.cartons, 1, given.LARGEST_LOT, "cartons")
-        given.between(self.per_carton, 1, given.LARGEST_LOT, "per_carton")
+        given.between(self.cartons, 1, given.LARGEST_LOT, "sample_cartons")
+        given.between(self.per_carton, 1, given.LARGEST_LOT, "sample_per_carton")
         given.lot_size(self.cartons * self.per_carton)
-        given.between(self.odd_cartons, 1, self.cartons, "odd_cartons", cartons=self.cartons)
-        given.between(self.odd, 1, self.per_carton, "odd_inside", per_carton=self.per_carton)
+        given.between(
+            self.odd_cartons, 1, self.cartons, "sample_nonconforming_cartons", cartons=self.cartons
+        )
+        given.between(
+            self.odd, 1, self.per_carton, "sample_nonconforming_inside", per_carton=self.per_carton
+        )
         given.sensitivity(self.sensitivity)
 
     @property
@@ -62,15 +66,15 @@ class CartonPlan:
 
 def carton_sensitivity(per_carton: int, odd: int, looked_at: int, sensitivity: Exact = 1) -> float:
     """P(an odd carton that was opened shows it)."""
-    given.between(odd, 1, per_carton, "odd_inside", per_carton=per_carton)
-    given.between(looked_at, 1, per_carton, "looked_in_carton", per_carton=per_carton)
+    given.between(odd, 1, per_carton, "sample_nonconforming_inside", per_carton=per_carton)
+    given.between(looked_at, 1, per_carton, "sample_looked_in_carton", per_carton=per_carton)
     return 1.0 - miss(per_carton, odd, looked_at, sensitivity)
 
 
 def notice_cartons(question: CartonQuestion, opened: int, looked_at: int) -> float:
     """P(at least one odd unit is noticed) by `looked_at` units in each of `opened` cartons."""
     q = question
-    given.between(opened, 1, q.cartons, "opened", cartons=q.cartons)
+    given.between(opened, 1, q.cartons, "sample_opened", cartons=q.cartons)
     shown = carton_sensitivity(q.per_carton, q.odd, looked_at, q.sensitivity)
     return 1.0 - at_most_seen(q.cartons, q.odd_cartons, opened, 0, shown)
 

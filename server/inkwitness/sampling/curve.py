@@ -46,7 +46,7 @@ def oc_curve(
     _checked(lot, n, accept)
     seen = float(given.sensitivity(sensitivity))
     for odd in marks:
-        given.between(odd, 1, lot, "odd", lot=lot)
+        given.between(odd, 1, lot, "sample_nonconforming", lot=lot)
 
     def point(odd: int) -> Point:
         return Point(odd, odd / lot, at_most_seen(lot, odd, n, accept, seen))
@@ -80,4 +80,4 @@ def first_below(curve: Curve, level: float) -> Point:
 def _checked(lot: int, n: int, accept: int) -> None:
     given.sample_size(n, given.lot_size(lot))
     most = min(n - 1, _LARGEST_ACCEPT)
-    given.between(accept, 0, most, "accept", n=n, most=most)
+    given.between(accept, 0, most, "sample_accept", n=n, most=most)

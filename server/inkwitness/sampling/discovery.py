@@ -34,7 +34,7 @@ _NO_TIE_BEYOND = 1000
 def miss(lot: int, odd: int, n: int, sensitivity: Exact = 1) -> float:
     """P(a sample of `n` shows none of `odd` odd units among `lot`)."""
     given.lot_size(lot)
-    given.between(odd, 0, lot, "odd", lot=lot)
+    given.between(odd, 0, lot, "sample_nonconforming", lot=lot)
     given.sample_size(n, lot)
     return at_most_seen(lot, odd, n, 0, float(given.sensitivity(sensitivity)))
 
@@ -51,7 +51,7 @@ def discovery_n(lot: int, odd: int, confidence: Exact, sensitivity: Exact = 1) -
     odd unit with probability 0.90 exactly.
     """
     given.lot_size(lot)
-    given.between(odd, 1, lot, "odd", lot=lot)
+    given.between(odd, 1, lot, "sample_nonconforming", lot=lot)
     allowed = 1 - given.confidence(confidence)
     seen = given.sensitivity(sensitivity)
 

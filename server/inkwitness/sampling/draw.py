@@ -13,6 +13,7 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from inkwitness.errors import BadInput
 from inkwitness.sampling import arguments as given
 from inkwitness.sampling.frame import by_carton, by_lot, frame_hash
 
@@ -84,14 +85,17 @@ def draw_over_cartons(
     size this draw does not give every unit the same chance: draw units instead.
     """
     groups = by_carton(units)
-    given.between(cartons, 1, len(groups), "draw_cartons", cartons=len(groups))
-    given.between(per_carton, 1, given.LARGEST_LOT, "per_carton")
+    given.between(cartons, 1, len(groups), "sample_draw_cartons", cartons=len(groups))
+    given.between(per_carton, 1, given.LARGEST_LOT, "sample_per_carton")
     _checked(units, 1, seed, reserve)
     opened = [carton for _, carton in ordered(tuple(groups), seed)[:cartons]]
     for carton in opened:
         if len(groups[carton]) < per_carton:
-            raise given.bad(
-                "carton_short", carton=carton, value=len(groups[carton]), per_carton=per_carton
+            raise BadInput(
+                "sample_carton_short",
+                carton=carton,
+                value=len(groups[carton]),
+                per_carton=per_carton,
             )
     parts = dict.fromkeys(opened, per_carton)
     return _grouped("cartons", units, seed, groups, parts, reserve, tuple(opened))
@@ -136,10 +140,10 @@ def _grouped(
 
 def _checked(units: Sequence[str], n: int, seed: str, reserve: int) -> None:
     if not seed.strip():
-        raise given.bad("seed")
+        raise BadInput("sample_seed")
     if not seed.isprintable():  # lone surrogates have no UTF-8; line breaks get lost in a record
-        raise given.bad("seed_letters")
+        raise BadInput("sample_seed_letters")
     if not units:
-        raise given.bad("no_units")
-    given.between(n, 1, len(units), "draw_n", units=len(units))
-    given.between(reserve, 0, given.LARGEST_LOT, "reserve")
+        raise BadInput("sample_no_units")
+    given.between(n, 1, len(units), "sample_draw_n", units=len(units))
+    given.between(reserve, 0, given.LARGEST_LOT, "sample_reserve")

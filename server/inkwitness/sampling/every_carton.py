@@ -28,7 +28,7 @@ def every_carton_notice(
 ) -> float:
     """P(at least one of `odd` noticed), at its lowest over all ways they may lie in the cartons."""
     _checked(cartons, per_carton, looked_at)
-    given.between(odd, 0, cartons * per_carton, "odd", lot=cartons * per_carton)
+    given.between(odd, 0, cartons * per_carton, "sample_nonconforming", lot=cartons * per_carton)
     return 1.0 - _missed(cartons, per_carton, odd, looked_at, given.sensitivity(sensitivity))
 
 
@@ -37,7 +37,7 @@ def every_carton_n(
 ) -> int | None:
     """Fewest units to look at in every carton, or None where all of them fall short."""
     _checked(cartons, per_carton, 1)
-    given.between(odd, 1, cartons * per_carton, "odd", lot=cartons * per_carton)
+    given.between(odd, 1, cartons * per_carton, "sample_nonconforming", lot=cartons * per_carton)
     seen, allowed = given.sensitivity(sensitivity), 1 - given.confidence(confidence)
 
     def enough(looked_at: int) -> bool:
@@ -84,7 +84,7 @@ def _misses_too_often(
 
 
 def _checked(cartons: int, per_carton: int, looked_at: int) -> None:
-    given.between(cartons, 1, given.LARGEST_LOT, "cartons")
-    given.between(per_carton, 1, given.LARGEST_LOT, "per_carton")
+    given.between(cartons, 1, given.LARGEST_LOT, "sample_cartons")
+    given.between(per_carton, 1, given.LARGEST_LOT, "sample_per_carton")
     given.lot_size(cartons * per_carton)
-    given.between(looked_at, 1, per_carton, "looked_in_carton", per_carton=per_carton)
+    given.between(looked_at, 1, per_carton, "sample_looked_in_carton", per_carton=per_carton)

@@ -7,6 +7,7 @@ rates.
 
 from dataclasses import dataclass
 
+from inkwitness.errors import BadInput
 from inkwitness.sampling import arguments as given
 from inkwitness.sampling.arguments import Exact
 from inkwitness.sampling.bounds import fewest_odd_share, most_odd_share
@@ -34,8 +35,8 @@ def estimate(
     """Rogan and Gladen: (share of flags + Sp - 1) / (Se + Sp - 1)."""
     seen, spared = given.sensitivity(sensitivity), given.specificity(specificity)
     if seen + spared <= 1:
-        raise given.bad(
-            "no_information", sensitivity=given.plain(seen), specificity=given.plain(spared)
+        raise BadInput(
+            "sample_no_information", sensitivity=given.plain(seen), specificity=given.plain(spared)
         )
     each_side = (1 + given.confidence(confidence)) / 2
     slope, offset = float(seen + spared - 1), float(spared - 1)

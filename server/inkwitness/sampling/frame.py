@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import product
 from math import prod
 
-from inkwitness.sampling.arguments import bad
+from inkwitness.errors import BadInput
 
 LARGEST_FRAME = 500_000
 _RANGE = re.compile(r"(?P<before>.*?)(?P<first>[0-9]{1,9})\.\.(?P=before)(?P<last>[0-9]{1,9})")
@@ -26,18 +26,18 @@ def names(written: Iterable[str]) -> tuple[str, ...]:
     listed: list[str] = []
     for line, entry in enumerate(written, 1):
         if not entry or entry != entry.strip() or not entry.isprintable():
-            raise bad("blank_unit", line=line, value=ascii(entry)[1:-1][:40])
+            raise BadInput("sample_blank_unit", line=line, value=ascii(entry)[1:-1][:40])
         parts = [_range(part) for part in entry.split("/")]
         count = len(listed) + prod(map(len, parts))
         if count > LARGEST_FRAME:
-            raise bad("too_many_units", value=count, largest=LARGEST_FRAME)
+            raise BadInput("sample_too_many_units", value=count, largest=LARGEST_FRAME)
         listed.extend(["/".join(chosen) for chosen in product(*parts)])
     if not listed:
-        raise bad("no_units")
+        raise BadInput("sample_no_units")
     seen: set[str] = set()
     for name in listed:
         if name in seen:
-            raise bad("double_unit", value=name)
+            raise BadInput("sample_double_unit", value=name)
         seen.add(name)
     return tuple(listed)
 
@@ -49,22 +49,26 @@ def frame_hash(units: Sequence[str]) -> str:
 
 def by_lot(units: Iterable[str]) -> Mapping[str, tuple[str, ...]]:
     """Units by the part of their name before the first "/"."""
-    return _grouped(units, "lot", "LOT-A/C003/U07", lambda unit: unit.partition("/"))
+    return _grouped(
+        units, "sample_unit_without_lot", "LOT-A/C003/U07", lambda unit: unit.partition("/")
+    )
 
 
 def by_carton(units: Iterable[str]) -> Mapping[str, tuple[str, ...]]:
     """Units by the part of their name before the last "/"."""
-    return _grouped(units, "carton", "C003/U07", lambda unit: unit.rpartition("/"))
+    return _grouped(
+        units, "sample_unit_without_carton", "C003/U07", lambda unit: unit.rpartition("/")
+    )
 
 
 def _grouped(
-    units: Iterable[str], parent: str, example: str, split: Callable[[str], tuple[str, str, str]]
+    units: Iterable[str], key: str, example: str, split: Callable[[str], tuple[str, str, str]]
 ) -> Mapping[str, tuple[str, ...]]:
     groups: dict[str, list[str]] = {}
     for unit in units:
         group, slash, _ = split(unit)
         if not slash or not group:
-            raise bad("unit_without_parent", value=unit, parent=parent, example=example)
+            raise BadInput(key, value=unit, example=example)
         groups.setdefault(group, []).append(unit)
     return {group: tuple(members) for group, members in groups.items()}
 
@@ -74,9 +78,9 @@ def _range(part: str) -> list[str]:
         return [part]
     found = _RANGE.fullmatch(part)
     if found is None or int(found["first"]) > int(found["last"]):
-        raise bad("range", value=part[:40])
+        raise BadInput("sample_range", value=part[:40])
     first, last = int(found["first"]), int(found["last"])
     if last - first >= LARGEST_FRAME:
-        raise bad("too_many_units", value=last - first + 1, largest=LARGEST_FRAME)
+        raise BadInput("sample_too_many_units", value=last - first + 1, largest=LARGEST_FRAME)
     width = len(found["first"])
     return [f"{found['before']}{number:0{width}}" for number in range(first, last + 1)]

@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Literal, get_args
 
+from inkwitness.errors import BadInput
 from inkwitness.sampling import arguments as given
 
 Level = Literal["S-1", "S-2", "S-3", "S-4", "I", "II", "III"]
@@ -87,9 +88,9 @@ def code_letter(lot: int, level: str = "II") -> str:
     """Table I: the code letter for a lot of 2 or more at an inspection level."""
     given.lot_size(lot)
     if lot < 2:
-        raise given.bad("lot_for_plan", value=lot)
+        raise BadInput("sample_lot_for_plan", value=lot)
     if level not in LEVELS:
-        raise given.bad("level", value=level, allowed=", ".join(LEVELS))
+        raise BadInput("sample_level", value=level, allowed=", ".join(LEVELS))
     return _CODE_LETTERS[bisect_left(_LARGEST, lot)][LEVELS.index(level)]
 
 
@@ -118,14 +119,14 @@ def plan_for_lot(lot: int, level: str = "II", aql: Aql = "1.5", inspection: str 
     AQL 0.010 to 10 only: higher ones count faults per hundred units, not odd units.
     """
     if _column(aql) >= len(PERCENT_AQLS):
-        raise given.bad("aql_over_10", value=str(aql))
+        raise BadInput("sample_aql_over_10", value=str(aql))
     plan = single_plan(code_letter(lot, level), aql, inspection)
     return Plan(plan.letter, min(plan.n, lot), plan.accept, plan.reject, plan.plan_letter)
 
 
 def _row(letter: str) -> int:
     if len(letter) != 1 or letter not in LETTERS:
-        raise given.bad("letter", value=letter, allowed=", ".join(LETTERS))
+        raise BadInput("sample_letter", value=letter, allowed=", ".join(LETTERS))
     return LETTERS.index(letter)
 
 
@@ -137,14 +138,14 @@ def _column(aql: Aql) -> int:
     for column, printed in enumerate(AQLS):
         if Decimal(printed) == wanted:
             return column
-    raise given.bad("aql", value=str(aql), allowed=", ".join(PERCENT_AQLS))
+    raise BadInput("sample_aql", value=str(aql), allowed=", ".join(PERCENT_AQLS))
 
 
 def _inspection(name: str) -> Inspection:
     for known in INSPECTIONS:
         if name == known:
             return known
-    raise given.bad("inspection", value=name, allowed=", ".join(INSPECTIONS))
+    raise BadInput("sample_inspection", value=name, allowed=", ".join(INSPECTIONS))
 
 
 def _cell(kind: Inspection, row: int, column: int) -> Cell:

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from inkwitness.errors import BadInput
 from inkwitness.phrases import Phrases, Said, Sentence, Value
 from inkwitness.sampling import arguments as given
 from inkwitness.sampling.arguments import Exact, percent, plain
@@ -68,23 +69,23 @@ class Looked:
     def __post_init__(self) -> None:
         given.lot_size(self.lot)
         for count in (self.looked_at, self.lacking, self.untold, self.set_apart):
-            given.between(count, 0, given.LARGEST_LOT, "count")
+            given.between(count, 0, given.LARGEST_LOT, "sample_count")
         given.looked_at_size(self.units, self.lot if not self.open else None)
-        given.between(self.differed, 0, self.looked_at, "differed", looked_at=self.looked_at)
+        given.between(self.differed, 0, self.looked_at, "sample_differed", looked_at=self.looked_at)
         left = self.lot - self.looked_at
-        given.between(self.open, 0, left, "open", left=left)
+        given.between(self.open, 0, left, "sample_open", left=left)
         if (self.cartons is None) != (self.opened is None):
-            raise given.bad("opened_lone")
+            raise BadInput("sample_opened_lone")
         if self.cartons is not None and self.opened is not None:
-            given.between(self.cartons, 1, given.LARGEST_LOT, "cartons")
-            given.between(self.cartons, 1, self.lot, "cartons_over_lot", lot=self.lot)
-            given.between(self.opened, 1, self.cartons, "opened", cartons=self.cartons)
+            given.between(self.cartons, 1, given.LARGEST_LOT, "sample_cartons")
+            given.between(self.cartons, 1, self.lot, "sample_cartons_over_lot", lot=self.lot)
+            given.between(self.opened, 1, self.cartons, "sample_opened", cartons=self.cartons)
             if self.opened > self.units:
-                raise given.bad("opened_over_looked", value=self.opened, looked_at=self.units)
+                raise BadInput("sample_opened_over_looked", value=self.opened, looked_at=self.units)
         if self.design not in DESIGNS:
-            raise given.bad("design", value=self.design, allowed=", ".join(DESIGNS))
+            raise BadInput("sample_design", value=self.design, allowed=", ".join(DESIGNS))
         if self.design == "cartons" and self.cartons is None:
-            raise given.bad("design_cartons")
+            raise BadInput("sample_design_cartons")
 
     @property
     def open(self) -> int:

@@ -18,6 +18,7 @@ from inkwitness.holders.files.workbook import read_workbook
 from inkwitness.holders.merging import merged
 from inkwitness.holders.values import HolderEntry, HolderList
 from inkwitness.marks.grammar import Grammar
+from inkwitness.phrases import Sentence
 
 _ZIP = b"PK\x03\x04"
 _OLD_WORKBOOK = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
@@ -68,7 +69,7 @@ def preview(
     if own_json.is_own(data):
         listed = own_json.read(data)
         problems = tuple(
-            Problem(row, "'checked_on'", "error", f"{entry.checked_on} is after the import.")
+            Problem(row, "'checked_on'", "error", _after_import(entry.checked_on, rules.on))
             for row, entry in enumerate(listed.entries, start=1)
             if rules.on is not None and entry.checked_on is not None and entry.checked_on > rules.on
         )
@@ -153,11 +154,8 @@ def _of_table(table: Table, mapping: ColumnMap, rules: RowRules) -> Preview:
             rows.append((number, entry))
     entries, disagreements, joined = merged(rows)
     for wrong in disagreements:
-        message = (
-            f"'{wrong.value}' here and '{wrong.other}' in row {wrong.other_row}, under the same "
-            "number. Keep the row that the source has."
-        )
-        reader.say(wrong.row, wrong.field, "error", message, wrong.value)
+        others = {"other": wrong.other, "row": wrong.other_row}
+        reader.say(wrong.row, wrong.field, "error", "row_disagrees", wrong.value, **others)
     notes = table.notes
     if joined:
         notes = (*notes, f"{joined} rows joined to another row of the same number")
@@ -172,11 +170,16 @@ def _of_table(table: Table, mapping: ColumnMap, rules: RowRules) -> Preview:
     )
 
 
-def _all_said(errors: Sequence[Problem]) -> str:
-    said = [str(problem) for problem in errors[:_MOST_SAID]]
+def _after_import(day: dt.date, on: dt.date) -> Sentence:
+    values = {"value": day.isoformat(), "day": on.isoformat()}
+    return Sentence("error.row_after_import", values)
+
+
+def _all_said(errors: Sequence[Problem]) -> tuple[Sentence, ...]:
+    said = [problem.sentence for problem in errors[:_MOST_SAID]]
     if len(errors) > _MOST_SAID:
-        said.append(f"... and {len(errors) - _MOST_SAID} more errors.")
-    return "\n".join(said)
+        said.append(Sentence("error.rows_more", {"n": len(errors) - _MOST_SAID}))
+    return tuple(said)
 
 
 def _oldest(entries: Sequence[HolderEntry]) -> dt.date | None:

@@ -10,12 +10,14 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from inkwitness import phrases
 from inkwitness.holders.files import cells
 from inkwitness.holders.files.columns import Columns
 from inkwitness.holders.files.tables import EMPTY, Cell
 from inkwitness.holders.values import STATUSES, HolderEntry, Status
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.match import value_of
+from inkwitness.phrases import Said, Sentence
 
 Level = Literal["error", "doubt"]
 
@@ -31,12 +33,21 @@ class Problem:
     row: int
     column: str
     level: Level
-    message: str
+    why: Sentence
     value: str = ""
 
-    def __str__(self) -> str:
-        where = f"Row {self.row}, column {self.column}" if self.column else f"Row {self.row}"
-        return f"{where}: {self.message}"
+    @property
+    def message(self) -> str:
+        """What is wrong in English, for logs and tests."""
+        return self.why.said(phrases.shipped().of("en"))
+
+    @property
+    def sentence(self) -> Sentence:
+        """Where it is and what to do."""
+        if not self.column:
+            return Sentence("error.row_wrong_whole", {"row": self.row, "why": self.why})
+        values = {"row": self.row, "column": self.column, "why": self.why}
+        return Sentence("error.row_wrong", values)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,10 +105,13 @@ class RowReader:
         errors = (p for p in self.problems[before:] if p.level == "error")
         return None if any(errors) else entry
 
-    def say(self, number: int, column: str, level: Level, message: str, value: str = "") -> None:
-        """Note a problem of a row; `column` is a field name or empty."""
+    def say(
+        self, number: int, column: str, level: Level, key: str, value: str = "", **others: Said
+    ) -> None:
+        """Note a problem of a row by its key; `column` is a field name or empty."""
         name = self.columns.name_of(column) if column else ""
-        self.problems.append(Problem(number, name, level, message, value))
+        why = Sentence(f"error.{key}", {"value": value, **others})
+        self.problems.append(Problem(number, name, level, why, value))
 
     def _fields(self) -> list[str]:
         return [*self.columns.at, *(f for f in self.columns.fixed if f not in self.columns.at)]
@@ -109,11 +123,9 @@ class RowReader:
             return self.columns.fixed[name]
         value = cell.text
         if cell.kind == "formula":
-            message = "the cell holds a formula, which is not run. Paste its value instead."
-            self.say(number, name, "error", message, value)
+            self.say(number, name, "error", "row_formula", value)
         elif cell.kind == "fault":
-            message = f"the cell holds the spreadsheet error {value}. Put the value right."
-            self.say(number, name, "error", message, value)
+            self.say(number, name, "error", "row_fault", value)
         elif name in _NUMBERS:
             self._spreadsheet(number, name, cell)
         return cells.unguarded(value) if self.columns.own else value
@@ -123,72 +135,52 @@ class RowReader:
         pieces = re.split(r"[;,\n]", cell.text) if name == "models" else [cell.text]
         texts = [cells.clean(piece) for piece in pieces]
         if cell.kind == "date":
-            message = (
-                f"the spreadsheet keeps a date here ({cell.text}). What was meant may be a model "
-                "such as 3-95: make the column text and type it as it is printed."
-            )
-            self.say(number, name, "error", message, cell.text)
+            self.say(number, name, "error", "row_date_kept", cell.text)
         elif cell.kind == "decimal" or any(cells.turned_to_exponent(text) for text in texts):
-            message = (
-                f"the spreadsheet keeps a number with digits lost or added here ({cell.text}). "
-                "Make the column text and type it as it is printed."
-            )
-            self.say(number, name, "error", message, cell.text)
+            self.say(number, name, "error", "row_digits_lost", cell.text)
         elif cell.kind == "whole":
-            message = (
-                f"the spreadsheet keeps {cell.text} as a number, so zeros at its front may be "
-                "lost. Compare it with the source."
-            )
-            self.say(number, name, "doubt", message, cell.text)
+            self.say(number, name, "doubt", "row_zeros_lost", cell.text)
         elif any(cells.turned_to_date(text) for text in texts):
-            message = (
-                f"{cell.text} looks like a date that a spreadsheet made of something else, such "
-                "as a model 3-95. Compare it with the source."
-            )
-            self.say(number, name, "doubt", message, cell.text)
+            self.say(number, name, "doubt", "row_looks_like_date", cell.text)
 
     def _is_remark(self, number: int, texts: Mapping[str, str]) -> bool:
         """A row with one cell only is a subtitle or a footnote of the table, not an entry."""
         filled = [name for name in self.columns.at if texts.get(name)]
         if self.columns.own or len(filled) > 1 or len(self.columns.at) < 3:
             return False
-        message = "only one cell is filled: taken for a subtitle or a footnote and left out."
-        self.say(number, filled[0], "doubt", message, texts[filled[0]])
+        self.say(number, filled[0], "doubt", "row_remark", texts[filled[0]])
         return True
 
     def _required(self, number: int, name: str, texts: Mapping[str, str]) -> str:
         value = cells.clean(texts.get(name, ""))
         if not value:
-            self.say(number, name, "error", "the cell is empty. Every entry needs it.")
+            self.say(number, name, "error", "row_empty")
         return value
 
     def _scheme(self, number: int, texts: Mapping[str, str]) -> str:
         value = self._required(number, "scheme", texts).lower()
         if value and not _SCHEME.fullmatch(value):
-            message = f"'{value}' is no scheme id. Write it as the rules files do: us-niosh."
-            self.say(number, "scheme", "error", message, value)
+            self.say(number, "scheme", "error", "row_no_scheme_id", value)
         elif value and self.rules.schemes is not None and value not in self.rules.schemes:
             known = ", ".join(sorted(self.rules.schemes))
-            message = f"there is no scheme '{value}' in the rule book. It has: {known}."
-            self.say(number, "scheme", "error", message, value)
+            self.say(number, "scheme", "error", "row_scheme_unknown", value, known=known)
         return value
 
     def _body(self, number: int, name: str, texts: Mapping[str, str]) -> str:
         """A body number has four digits (Regulation (EU) 2016/425, article 17: its number)."""
         value = cells.clean(texts.get(name, ""))
         if value.isdecimal() and len(value) < 4:
-            message = f"a body number has four digits; {value} has lost zeros. Write {value:0>4}."
-            self.say(number, name, "error", message, value)
+            self.say(number, name, "error", "row_body_zeros", value, whole=f"{value:0>4}")
         elif value and not (value.isdecimal() and len(value) == 4):
-            self.say(number, name, "doubt", f"'{value}' is no body number of four digits.", value)
+            self.say(number, name, "doubt", "row_no_body", value)
         return value
 
     def _status(self, number: int, texts: Mapping[str, str]) -> Status:
         value = cells.clean(texts.get("status", ""))
         status = cells.status_of(value)
         if status is None:
-            message = f"'{value}' is no status. Write one of: {', '.join(STATUSES)}."
-            self.say(number, "status", "error", message, value)
+            allowed = ", ".join(STATUSES)
+            self.say(number, "status", "error", "row_no_status", value, allowed=allowed)
         return status or "unknown"
 
     def _date(self, number: int, name: str, texts: Mapping[str, str]) -> dt.date | None:
@@ -197,23 +189,18 @@ class RowReader:
             return None
         day = cells.date_of(value)
         if day is None:
-            message = f"'{value}' is no date with one reading only. Write it as 2031-05-04."
-            self.say(number, name, "error", message, value)
+            self.say(number, name, "error", "row_no_date", value)
         elif name == "checked_on" and self.rules.on is not None and day > self.rules.on:
-            message = f"{value} is after the day of this import ({self.rules.on.isoformat()})."
-            self.say(number, name, "error", message, value)
+            on = self.rules.on.isoformat()
+            self.say(number, name, "error", "row_after_import", value, day=on)
         return day
 
     def _whole(self, number: int, entry: HolderEntry) -> None:
         if not (entry.approval_number or entry.certificate_number or entry.models):
-            message = "there is no approval number, certificate number or model to look up by."
-            self.say(number, "", "error", message)
+            self.say(number, "", "error", "row_nothing_to_look_up")
         grammar = self.rules.grammar(entry.scheme)
         if grammar is not None and entry.approval_number:
             match = value_of(entry.approval_number, grammar)
             if match is None or match.nearness != "exact":
-                message = (
-                    f"'{entry.approval_number}' is not printed like a number of {entry.scheme}. "
-                    "Compare it with the source."
-                )
-                self.say(number, "approval_number", "doubt", message, entry.approval_number)
+                key, value = "row_printed_otherwise", entry.approval_number
+                self.say(number, "approval_number", "doubt", key, value, scheme=entry.scheme)

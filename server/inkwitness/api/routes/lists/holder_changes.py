@@ -9,7 +9,7 @@ from typing import Annotated
 from fastapi import APIRouter, BackgroundTasks, File, Form, UploadFile
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
-from inkwitness.api.deps import App, Id, Services, Writer
+from inkwitness.api.deps import App, Id, Lang, Services, Writer
 from inkwitness.api.guard.roles import LIST_KEEPER, READERS, may
 from inkwitness.api.routes.lists.list_files import look_at
 from inkwitness.api.shapes.holder_shapes import (
@@ -67,7 +67,7 @@ SheetField = Annotated[str, Form(description="name of the sheet; empty: the firs
 
 @router.post("/preview", openapi_extra=may(LIST_KEEPER))
 def preview(
-    app: App, file: FileField, mapping: MapField = "", sheet: SheetField = ""
+    app: App, file: FileField, mapping: MapField = "", sheet: SheetField = "", lang: Lang = "en"
 ) -> PreviewOut:
     """Every problem of a file by row and column, and what it would change. Stores nothing."""
     found, changes = _preview(app, file, mapping, sheet)
@@ -81,7 +81,13 @@ def preview(
         errors=len(found.errors),
         doubts=len(found.doubts),
         problems=[
-            ProblemOut.model_validate(asdict(one))
+            ProblemOut(
+                row=one.row,
+                column=one.column,
+                level=one.level,
+                message=one.why.said(app.phrases(lang)),
+                value=one.value,
+            )
             for one in (*found.errors, *found.doubts)[:MOST_SHOWN]
         ],
         difference=changes_out(changes) if changes is not None else None,
