@@ -4,11 +4,13 @@ import ast
 import pickle
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from inkwitness import phrases
 from inkwitness.access.errors import Wait, one_of
+from inkwitness.api.errors import status_of
 from inkwitness.api.language import accepted, language_of
 from inkwitness.errors import BadInput, InkwitnessError, NotAPhoto, StorageTrouble
 from inkwitness.phrases import Sentence, as_json, of_json
@@ -26,6 +28,16 @@ def kinds(of: type[InkwitnessError]) -> Iterator[type[InkwitnessError]]:
 
 
 KINDS = {kind.__name__ for kind in kinds(InkwitnessError)}
+
+
+def test_every_error_has_a_status() -> None:
+    """500 is a fault of the program, and its own error alone."""
+    faults = [one for one in kinds(InkwitnessError) if status_of(one("fault", **_more(one))) == 500]
+    assert {one.__name__ for one in faults} <= {"InkwitnessError", "Fault"}
+
+
+def _more(kind: type[InkwitnessError]) -> dict[str, Any]:
+    return {"status": 405} if kind.__name__ == "Unusable" else {}
 
 
 def made() -> Iterator[tuple[str, ast.Call]]:

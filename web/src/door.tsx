@@ -61,8 +61,9 @@ function TicketPage({ code }: { code: string }) {
     form.append("id", newId());
     form.append("surface", surface);
     form.append("file", file, "photo");
+    const headers = { "X-Ticket": code, "Accept-Language": language.value || "en" };
     try {
-      const response = await fetch("/plain/photos", { method: "POST", headers: { "X-Ticket": code }, body: form });
+      const response = await fetch("/plain/photos", { method: "POST", headers, body: form });
       const answer = (await response.json().catch(() => null)) as Partial<ErrorTold> | null;
       if (response.ok) setSent((before) => before + 1);
       else setProblem(answer?.error?.message ?? t("problem.unknown"));

@@ -5,6 +5,7 @@
  */
 import { signal } from "@preact/signals";
 import { clock } from "../clock";
+import { language } from "../settings";
 import type { ErrorTold } from "../types";
 import { db, type Parcel } from "./db";
 
@@ -97,9 +98,9 @@ type Sent =
   | { state: "refused"; reason: string }
   | { state: "waiting"; held?: boolean };
 
-/** Who writes, and what their clock says: every write carries both. */
+/** Who writes, what their clock says, and in which language to answer them: every write carries these. */
 export function head(actor: string): Record<string, string> {
-  return { "X-Actor": encodeURIComponent(actor), "X-Clock": clock() };
+  return { "X-Actor": encodeURIComponent(actor), "X-Clock": clock(), "Accept-Language": language.value || "en" };
 }
 
 async function sendOne(parcel: Parcel, fetcher: typeof fetch): Promise<Sent> {
