@@ -51,7 +51,7 @@ def audit(
     with closing(look_at_store(data)) as store:
         done = look(store.database, store.files, since=since, kept=kept)
     if as_json:
-        told = {
+        answer = {
             "head": done.head.head,
             "rows_under_head": done.head.rows,
             "rows": done.rows,
@@ -59,7 +59,7 @@ def audit(
             "found": [asdict(one) for one in done.found],
             "notes": done.notes,
         }
-        print(json.dumps(told))
+        print(json.dumps(answer))
     else:
         for one in done.found:
             print(f"{told('found')}  {one.says}")

@@ -154,8 +154,9 @@ def _of_table(table: Table, mapping: ColumnMap, rules: RowRules) -> Preview:
             rows.append((number, entry))
     entries, disagreements, joined = merged(rows)
     for wrong in disagreements:
-        others = {"other": wrong.other, "row": wrong.other_row}
-        reader.say(wrong.row, wrong.field, "error", "row_disagrees", wrong.value, **others)
+        there, where = wrong.other, wrong.other_row
+        key = "row_disagrees"
+        reader.say(wrong.row, wrong.field, "error", key, wrong.value, other=there, row=where)
     notes = table.notes
     if joined:
         notes = (*notes, f"{joined} rows joined to another row of the same number")

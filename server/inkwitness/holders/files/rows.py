@@ -46,7 +46,7 @@ class Problem:
         """Where it is and what to do."""
         if not self.column:
             return Sentence("error.row_wrong_whole", {"row": self.row, "why": self.why})
-        values = {"row": self.row, "column": self.column, "why": self.why}
+        values: dict[str, Said] = {"row": self.row, "column": self.column, "why": self.why}
         return Sentence("error.row_wrong", values)
 
 
