@@ -55,7 +55,7 @@ PLAIN = (
     *("check/typed.py", "cli/bring.py", "cli/find.py", "cli/give_out.py", "cli/papers.py"),
     *("reports/outgoing/", "reports/pack/", "reports/pdf.py"),
     *("use_cases/answers.py", "use_cases/beforehand.py", "use_cases/deciding.py"),
-    "use_cases/dispatches.py",
+    *("records/removals.py", "use_cases/dispatches.py", "use_cases/photos.py"),
     *("use_cases/intake/", "use_cases/retention.py", "use_cases/stores/"),
 )
 

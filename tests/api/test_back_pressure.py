@@ -25,6 +25,7 @@ from inkwitness.api.guard import limits
 from inkwitness.api.guard.limits import MOST_AT_ONCE, MOST_OF_ONE_ADDRESS, InTurn
 from inkwitness.jobs import queue
 from inkwitness.jobs.runner import Health
+from inkwitness.phrases import Sentence
 from inkwitness.records import database
 from inkwitness.records.audit import Found
 from inkwitness.records.store import look_at_store, new_id
@@ -122,7 +123,7 @@ def test_with_too_many_waiting_no_photo_is_taken_until_some_are_read(tmp_path: P
         put_off(upload(client), 429, "too_many")
         with app.state.services.store.database.writing() as conn:
             (job,) = queue.unfinished(conn)
-            queue.fail(conn, job, "x", "x", NOW)
+            queue.fail(conn, job, queue.Failure("x", Sentence("error.reader_stopped", {})), NOW)
         assert upload(client).status_code == 202
 
 

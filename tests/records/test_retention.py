@@ -176,7 +176,8 @@ def test_a_photo_that_is_being_read_is_left_and_one_that_waits_is_not_read(tmp_p
         job = queue.of_photo(conn, photo_id)
         with pytest.raises(Removed, match=WHY):
             removals.refuse(conn, photo_id)
-    assert (job.state, job.error_code) == ("failed", "removed")
+    assert job.failure is not None
+    assert (job.state, job.failure.code) == ("failed", "removed")
     store.close()
 
 

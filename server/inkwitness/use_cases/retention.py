@@ -14,6 +14,7 @@ from sqlalchemy import Connection
 from inkwitness.consignment.dispositions import held
 from inkwitness.errors import BadInput
 from inkwitness.jobs import queue
+from inkwitness.phrases import Sentence
 from inkwitness.records import chain, removals, units
 from inkwitness.records.chain import Actor, Entry, WriteContext
 from inkwitness.records.consignments import Refused
@@ -200,8 +201,8 @@ def _remove(
     for one in together:
         job = queue.of_photo(conn, one.id)
         if job.state == "waiting":
-            said = f"The photo was taken back before it was read: {reason}"
-            queue.fail(conn, job, "removed", said, context.at)
+            said = Sentence("error.taken_back", {"reason": reason})
+            queue.fail(conn, job, queue.Failure("removed", said), context.at)
         content = {
             "photo_id": one.id,
             "sha256": one.content["sha256"],
