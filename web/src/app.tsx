@@ -34,6 +34,7 @@ const later = {
   consignments: lazy(() => import("./pages/consignments").then((page) => page.ConsignmentsPage)),
   newConsignment: lazy(() => import("./pages/consignments").then((page) => page.NewConsignmentPage)),
   consignment: lazy(() => import("./pages/consignment").then((page) => page.ConsignmentPage)),
+  giveOut: lazy(() => import("./pages/leaving/give-out").then((page) => page.GiveOutPage)),
   sample: lazy(() => import("./pages/sample").then((page) => page.SamplePage)),
 };
 
@@ -71,6 +72,7 @@ function Page() {
     case "kept":
       return <KeptPage filter={filter} setFilter={setFilter} />;
     case "consignment": {
+      if (sub === "give-out") return <later.giveOut key={id} />;
       const Shown = id === "new" ? later.newConsignment : sub === "sample" ? later.sample : later.consignment;
       return <Shown key={id + sub} />;
     }

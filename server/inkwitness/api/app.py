@@ -37,6 +37,7 @@ from inkwitness.api.routes import (
     units,
 )
 from inkwitness.api.routes.kept import retention
+from inkwitness.api.routes.leaving import given, issued, packs, papers_out
 from inkwitness.api.routes.lists import holders
 from inkwitness.api.routes.stores import every as stores
 from inkwitness.api.settings import Settings
@@ -67,6 +68,10 @@ _ROUTERS = (
     confirmations,
     consignments,
     reports,
+    given,
+    packs,
+    papers_out,
+    issued,
     sampling,
     holders,
     about,
@@ -110,6 +115,7 @@ def create_app(
             services.pictures.stop()
             services.tables.stop()
             services.finder.close()
+            services.papers.stop()
             services.store.close()
             if services.access is not None:
                 services.access.close()
@@ -211,6 +217,7 @@ def _open(settings: Settings, now: Clock) -> Services:
         watch=Watch(store, settings.data, now),
         finder=Finder(settings.data),
         tables=Helpers(min(settings.helpers, 1), seconds=settings.helper_seconds),
+        papers=Helpers(min(settings.helpers, 1), seconds=settings.report_seconds),
         access=open_access(settings.data) if settings.accounts else None,
     )
     return services

@@ -49,6 +49,7 @@ class Services:
     reader: Reader
     pictures: Helpers
     tables: Helpers
+    papers: Helpers
     watch: Watch
     finder: Finder
     access: Database | None = None

@@ -34,6 +34,9 @@ class Settings(BaseSettings):
     helper_seconds: float = Field(
         60.0, gt=0, description="after this long a picture, list or plan is given up"
     )
+    report_seconds: float = Field(
+        300.0, gt=0, description="after this long a report or a sheet of labels is given up"
+    )
     reader_seconds: float = Field(
         180.0, gt=0, description="after this long a photo is given up and its process ended"
     )

@@ -207,6 +207,15 @@ def _files_of(
             )
             for line, sha256 in json.loads(content).get("strips", {}).items()
         ]
+    elif '"attachments":[{' in content:
+        looks = [
+            (
+                f"attached file {one['name']}",
+                files.path_of("sent", one["sha256"]),
+                files.state(one["sha256"]),
+            )
+            for one in json.loads(content).get("attachments", ())
+        ]
     else:
         return
     for what, path, state in looks:

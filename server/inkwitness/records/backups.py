@@ -6,12 +6,15 @@ People and their devices (`access.sqlite`) go along; the keys of the network do 
 them can be this server to the phones that trust it, and a new authority is made in a moment.
 """
 
+import json
 import os
 import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
+
+from sqlalchemy import Connection, Table, select
 
 from inkwitness.errors import BadInput, StorageTrouble
 from inkwitness.photo.files import PHOTOS, file_state, make_folders
@@ -114,6 +117,19 @@ def _named(store: Store) -> Iterator[tuple[Path, str]]:
             for line, sha256 in reading.content.get("strips", {}).items():
                 path = files.strip_path(reading.id, int(line))
                 yield path.relative_to(files.folder), sha256
+        for table in chain.chained_tables():
+            if table is photos or table is readings:
+                continue
+            for sha256 in _attached(conn, table):
+                yield files.path_of("sent", sha256).relative_to(files.folder), sha256
+
+
+def _attached(conn: Connection, table: Table) -> Iterator[str]:
+    """The hash of each file that a row of the table has attached."""
+    having = table.c.content.contains('"attachments":[{', autoescape=True)
+    for content in conn.execute(select(table.c.content).where(having)).scalars():
+        for one in json.loads(content).get("attachments", ()):
+            yield one["sha256"]
 
 
 def _flush_all(folder: Path) -> None:

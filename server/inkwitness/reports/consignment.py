@@ -2,19 +2,20 @@
 
 import datetime as dt
 from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from inkwitness.check.contract import ItemOut, OtherItemOut, UnitCheckOut
-from inkwitness.check.outward import check_out, unit_check_out
 from inkwitness.consignment.gate import Terms
+from inkwitness.photo.files import PhotoFiles
 from inkwitness.phrases import Phrases
-from inkwitness.records import chain, checks
 from inkwitness.records.heads import Head, head_of
-from inkwitness.records.tables import unit_checks as unit_checks_table
-from inkwitness.records.units import UnitSummary
 from inkwitness.reports import answers, parts, words
 from inkwitness.reports.document import Document, Section, Table, shown
+from inkwitness.reports.goods import evidence
+from inkwitness.reports.goods.front import front
+from inkwitness.reports.goods.noted import judged, name_of, noted
 from inkwitness.rulebook import Rulebook
 from inkwitness.use_cases import confirmations, overview, plans
 from inkwitness.use_cases import look_ups as look_ups_kept
@@ -22,15 +23,30 @@ from inkwitness.use_cases.overview import Overview
 from inkwitness.use_cases.prints import SideBySide, side_by_side
 
 
+@dataclass(frozen=True, slots=True)
+class Corrects:
+    """The report that a new one takes the place of: its day, the SHA-256 of its PDF, to whom."""
+
+    day: dt.date
+    sha256: str
+    what: str
+    names: tuple[str, ...]
+
+
 def consignment_report(
     conn: Connection,
+    files: PhotoFiles,
     rulebook: Rulebook,
     consignment_id: str,
     made_at: dt.datetime,
     terms: Terms,
     say: Phrases,
+    corrects: Corrects | None = None,
 ) -> Document:
-    """All that is known of a consignment, and what a release waits for; raises NotFound."""
+    """All that is known of a consignment, and what a release waits for; raises NotFound.
+
+    `corrects` is the report that this one takes the place of, where it does.
+    """
     found = overview.of_consignment(conn, consignment_id, terms)
     head = head_of(conn)
     keys = {key for unit in found.units for key in unit.state.list_keys}
@@ -41,6 +57,10 @@ def consignment_report(
     ]
     confirmed = found.roll_up.confirmed == found.roll_up.units + found.roll_up.groups
     schemes = [rulebook.scheme(name) for name in {unit.scheme for unit in found.units}]
+    beside = side_by_side(conn, consignment_id, found.units)
+    noted_here = noted(conn, found.units, rulebook, say)
+    left = _left(found, say)
+    people = _people(conn, found)
     return Document(
         kind="consignment",
         title=say("report.title.consignment", label=shown(found.entry.content["label"])),
@@ -58,20 +78,41 @@ def consignment_report(
             _sample(found, say),
             _by_print(found, say),
             _named(conn, found, rulebook, say),
-            *_beside(side_by_side(conn, consignment_id, found.units), say),
+            *_beside(beside, say),
+            *evidence.differing(conn, found, say),
             _in_the_way(found, say),
             parts.look_ups(looked_up, say),
-            Section(
-                words.heading("not_looked_at", say), (*_left(found, say), *parts.never_tested(say))
-            ),
+            Section(words.heading("not_looked_at", say), (*left, *parts.never_tested(say))),
             parts.use_cautions((scheme for scheme in schemes if scheme is not None), say),
             parts.decisions(found.decisions, say),
-            _caveat(conn, found, say),
+            _caveat(found, people, say),
             parts.integrity(_evidence(found, head, rulebook, say), say),
         ),
         records_head=head.head,
         language=say.language,
+        pictures=evidence.photos_of(conn, files, found, say),
+        front=(
+            *_correction(corrects, say),
+            *front(conn, found, beside, noted_here, left, people, rulebook, say),
+        ),
+        units=evidence.of_units(conn, files, found, rulebook, say),
     )
+
+
+def _correction(corrects: Corrects | None, say: Phrases) -> list[Section]:
+    """What this report corrects, first of all."""
+    if corrects is None:
+        return []
+    said = (
+        say(
+            "correction.says",
+            day=corrects.day.isoformat(),
+            sha256=corrects.sha256,
+            what=shown(corrects.what),
+        ),
+        say("correction.rest", names=", ".join(shown(name) for name in corrects.names)),
+    )
+    return [Section(say("correction.title"), said)]
 
 
 def _declared(found: Overview, say: Phrases) -> Section:
@@ -203,7 +244,7 @@ def _named(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) 
     for unit in found.units:
         if unit.outcome not in ("conflict", "missing"):
             continue
-        found_in = _checked(conn, unit, rulebook)
+        found_in = judged(conn, unit, rulebook)
         said = [
             words.finding(finding, rulebook, say)
             for part in found_in
@@ -215,7 +256,7 @@ def _named(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) 
             for part in found_in
             if part.holder_match.state in ("listed_differs", "listed_ended")
         ]
-        where = unit.state.place or unit.label or unit.unit_id
+        where = name_of(unit)
         _, after = answers.of_unit(conn, unit, rulebook, say)
         if after is not None:
             said.append(answers.says_after(after, say))
@@ -225,19 +266,6 @@ def _named(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) 
         return Section(title, (say("report.again.none"),))
     headings = words.columns(say, "unit", "outcome", "noted")
     return Section(title, (), Table(headings, tuple(rows)))
-
-
-def _checked(
-    conn: Connection, unit: UnitSummary, rulebook: Rulebook
-) -> list[UnitCheckOut | OtherItemOut | ItemOut]:
-    """What was judged of a unit: its photos together, or each item of its only photo."""
-    if unit.unit_check_id is not None:
-        entry = chain.get(conn, unit_checks_table, unit.unit_check_id)
-        together = unit_check_out(checks.load_unit(conn, entry), rulebook)
-        return [together, *together.others]
-    made = [checks.newest(conn, photo.photo_id) for photo in unit.state.photos]
-    outs = [check_out(checks.load(conn, one), rulebook) for one in made if one is not None]
-    return [item for out in outs for item in out.items]
 
 
 def _in_the_way(found: Overview, say: Phrases) -> Section:
@@ -256,16 +284,24 @@ def _left(found: Overview, say: Phrases) -> list[str]:
     return said
 
 
-def _caveat(conn: Connection, found: Overview, say: Phrases) -> Section:
+def _people(conn: Connection, found: Overview) -> tuple[str, ...]:
+    """Who confirmed marks, each once."""
+    return tuple(
+        dict.fromkeys(
+            shown(word.context.actor.name)
+            for unit in found.units
+            for photo in unit.state.photos
+            for word in confirmations.standing(
+                confirmations.of_photo(conn, photo.photo_id)
+            ).in_force
+        )
+    )
+
+
+def _caveat(found: Overview, people: Sequence[str], say: Phrases) -> Section:
     declared = found.entry.content["units_declared"]
     cartons = found.entry.content["cartons_declared"]
     opened = found.cartons_looked_at
-    people = dict.fromkeys(
-        shown(word.context.actor.name)
-        for unit in found.units
-        for photo in unit.state.photos
-        for word in confirmations.standing(confirmations.of_photo(conn, photo.photo_id)).in_force
-    )
     of_them = say("report.caveat.of", declared=declared) if declared else ""
     if cartons and opened is not None:
         of_them += say("report.caveat.cartons", opened=opened, cartons=cartons)

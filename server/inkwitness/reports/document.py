@@ -4,6 +4,7 @@ import base64
 import datetime as dt
 import unicodedata
 from dataclasses import dataclass
+from pathlib import Path
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,26 +25,56 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotoFile:
+    """A photo without metadata by its file, and what it shows: decoded only where it is drawn."""
+
+    path: Path
+    sha256: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
 class Picture:
-    """A photo without metadata, or a part of one (JPEG or PNG bytes), and what it shows."""
+    """A part of a photo (PNG bytes), and what it shows."""
 
     data: bytes
     says: str
 
 
 @dataclass(frozen=True, slots=True)
+class Ink:
+    """One mark beside its ink: the straightened line it stands in (PNG, by its file), and words.
+
+    `by` is who confirmed it, or that nobody did.
+    """
+
+    path: Path | None
+    mark: str
+    printed: str
+    value: str
+    standing: str
+    why: str
+    on: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
 class Section:
-    """A heading, sentences (one fact each), perhaps a table, and crops that it is about."""
+    """A heading, sentences (one fact each), perhaps a table, crops that it is about, and marks."""
 
     title: str
     sentences: tuple[str, ...] = ()
     table: Table | None = None
     crops: tuple[Picture, ...] = ()
+    inks: tuple[Ink, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """One report. `records_head` is the hash over all chains of records when it was made."""
+    """One report. `records_head` is the hash over all chains of records when it was made.
+
+    `front` is the first page of a consignment, `units` the evidence on each unit.
+    """
 
     kind: str
     title: str
@@ -52,10 +83,12 @@ class Document:
     sections: tuple[Section, ...]
     records_head: str
     language: str = "en"
-    pictures: tuple[Picture, ...] = ()
+    pictures: tuple[PhotoFile, ...] = ()
+    front: tuple[Section, ...] = ()
+    units: tuple[Section, ...] = ()
 
     def as_json(self) -> dict[str, object]:
-        """Everything but the whole photos, as JSON has it; a crop is PNG in base64."""
+        """Everything but the whole photos and the ink, as JSON has it; a crop is PNG in base64."""
         return {
             "kind": self.kind,
             "language": self.language,
@@ -64,25 +97,31 @@ class Document:
             "statuses": [
                 {"word": one.word, "shape": one.shape, "text": one.text} for one in self.statuses
             ],
-            "sections": [
-                {
-                    "title": one.title,
-                    "sentences": list(one.sentences),
-                    "table": {
-                        "headings": list(one.table.headings),
-                        "rows": [list(row) for row in one.table.rows],
-                    }
-                    if one.table is not None
-                    else None,
-                    "crops": [
-                        {"says": crop.says, "png": base64.b64encode(crop.data).decode()}
-                        for crop in one.crops
-                    ],
-                }
-                for one in self.sections
-            ],
+            "front": [_section(one) for one in self.front],
+            "sections": [_section(one) for one in self.sections],
+            "units": [_section(one) for one in self.units],
+            "photos": [{"says": one.says, "sha256": one.sha256} for one in self.pictures],
             "records_head": self.records_head,
         }
+
+
+def _section(one: Section) -> dict[str, object]:
+    table = None
+    if one.table is not None:
+        rows = [list(row) for row in one.table.rows]
+        table = {"headings": list(one.table.headings), "rows": rows}
+    told: dict[str, object] = {
+        "title": one.title,
+        "sentences": list(one.sentences),
+        "table": table,
+        "crops": [
+            {"says": crop.says, "png": base64.b64encode(crop.data).decode()} for crop in one.crops
+        ],
+    }
+    if one.inks:
+        names = ("mark", "printed", "value", "standing", "why", "on", "by")
+        told["marks"] = [{name: getattr(ink, name) for name in names} for ink in one.inks]
+    return told
 
 
 def shown(text: str) -> str:

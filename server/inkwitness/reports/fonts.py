@@ -5,6 +5,7 @@ from functools import cache
 from pathlib import Path
 
 from fontTools.ttLib import TTFont
+from fpdf import FPDF
 
 from inkwitness.errors import ReaderMissing
 
@@ -47,6 +48,26 @@ class Fonts:
 def _letters(path: Path) -> frozenset[int]:
     with TTFont(path, lazy=True) as font:
         return frozenset(font.getBestCmap())
+
+
+def add_fonts(page: FPDF, fonts: Fonts) -> None:
+    """Make the fonts known to a PDF as `body`, with what stands in for letters it lacks."""
+    page.add_font("body", "", str(fonts.regular))
+    page.add_font("body", "B", str(fonts.bold))
+    for number, path in enumerate(fonts.others):
+        page.add_font(f"other{number}", "", str(path))
+    page.set_fallback_fonts(
+        [f"other{number}" for number in range(len(fonts.others))], exact_match=False
+    )
+    # Letters of Hindi change their form beside each other; "fi" stays two letters for copies.
+    page.set_text_shaping(True, features={"liga": False})
+
+
+def height_of(page: FPDF, width: float, line: float, text: str) -> float:
+    """How high a text would stand in a column of this width, in mm, with the font that is set."""
+    lines = page.multi_cell(width, line, text, align="L", dry_run=True, output="LINES")
+    assert isinstance(lines, list)
+    return line * len(lines)
 
 
 def find_fonts(chosen: Path | None = None, language: str = "en") -> Fonts:

@@ -19,7 +19,7 @@ def marks_read(photos: Sequence[PhotoRead], say: Phrases) -> list[Section]:
     if not photos:
         return [Section(title, (say("outcome.do.none"),))]
     rows = tuple(
-        _row(mark, item, _word_on(mark, number, said), say)
+        _row(mark, item, word_on(mark, number, said), say)
         for out, said in photos
         for number, item in enumerate(out.items)
         for mark in item.marks
@@ -76,7 +76,7 @@ def _questions(item: ItemOut, say: Phrases) -> list[str]:
     return found
 
 
-def _word_on(mark: MarkOut, item: int, said: Sequence[Entry]) -> Entry | None:
+def word_on(mark: MarkOut, item: int, said: Sequence[Entry]) -> Entry | None:
     """The word in force on a mark; `said` has the ids of the marks that words are about."""
     here = [word for word in said if word.content["item"] == item]
     return next((word for word in here if word.content.get("mark_id") == mark.id), None)

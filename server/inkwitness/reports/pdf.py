@@ -7,16 +7,27 @@ from collections.abc import Sequence
 
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
+from fpdf.fonts import TTFFont
 
 from inkwitness import phrases
+from inkwitness.errors import NotFound
+from inkwitness.photo.files import file_state
+from inkwitness.photo.served import smaller
 from inkwitness.phrases import Phrases
 from inkwitness.reports import words
-from inkwitness.reports.document import Document, Picture, Section, Table
-from inkwitness.reports.fonts import Fonts
+from inkwitness.reports.document import Document, Ink, PhotoFile, Picture, Section, Table
+from inkwitness.reports.fonts import Fonts, add_fonts, height_of
 from inkwitness.reports.papers import PapersOnly
 
 # The font library reports every table it leaves out of the subset.
 logging.getLogger("fontTools").setLevel(logging.WARNING)
+#: Pixels across a photo on a page: 170 mm at 180 dots an inch.
+_WIDEST = 1200
+_SMALL = 640
+#: How large the ink of one mark stands beside its words, in mm.
+_INK_WIDTH, _INK_HEIGHT = 72.0, 9.0
+#: How much smaller a first page may become so that it stays one.
+_SCALES = (1.0, 0.92, 0.85, 0.78, 0.7, 0.62)
 
 
 class _Page(FPDF):
@@ -24,21 +35,14 @@ class _Page(FPDF):
 
     def __init__(self, fonts: Fonts, foot: str, made_at: dt.datetime, say: Phrases) -> None:
         super().__init__(format="A4")
-        self._say = say
+        self.its_words = say
         self._fonts = fonts
         self.spelled_out = False
+        self.scale = 1.0
         self._foot = foot
         self.set_margins(16, 14, 16)
         self.set_auto_page_break(True, margin=20)
-        self.add_font("body", "", str(fonts.regular))
-        self.add_font("body", "B", str(fonts.bold))
-        for number, path in enumerate(fonts.others):
-            self.add_font(f"other{number}", "", str(path))
-        self.set_fallback_fonts(
-            [f"other{number}" for number in range(len(fonts.others))], exact_match=False
-        )
-        # Letters of Hindi change their form beside each other; "fi" stays two letters for copies.
-        self.set_text_shaping(True, features={"liga": False})
+        add_fonts(self, fonts)
         self.set_creation_date(made_at)
         self.set_lang(say.language)
 
@@ -47,8 +51,14 @@ class _Page(FPDF):
             return
         self.set_y(-15)
         self.set_font("body", "", 7.5)
-        page = self._say("report.page", page=self.page_no(), pages="{nb}")
+        page = self.its_words("report.page", page=self.page_no(), pages="{nb}")
         self.multi_cell(0, 3.6, f"{self._foot}\n{page}", align="L")
+
+    def close_fonts(self) -> None:
+        """Close the files of a page that is not drawn to its end."""
+        for font in self.fonts.values():
+            if isinstance(font, TTFFont):
+                font.close()
 
     def spelled(self, text: str) -> str:
         """The text as it can be drawn; whether a letter had to be spelled out is kept."""
@@ -57,32 +67,118 @@ class _Page(FPDF):
         return drawn
 
     def say(self, text: str, size: float = 9.5, style: str = "", gap: float = 0.8) -> None:
+        size *= self.scale
         self.set_font("body", style, size)
         drawn = self.spelled(text)
         self.multi_cell(0, size * 0.5, drawn, align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
-        self.ln(gap)
+        self.ln(gap * self.scale)
 
 
 def draw(document: Document, fonts: Fonts) -> bytes:
     """The report as PDF bytes."""
     say = phrases.shipped().of(document.language)
-    page = _Page(fonts, f"{say('caveat.long')} {say('caveat.short')}", document.made_at, say)
-    page.set_title(document.title)
-    page.add_page()
-    page.say(document.title, 14, "B", 1)
-    page.say(say("report.made", at=words.moment(document.made_at)), 8.5)
-    for status in document.statuses:
-        page.say(f"{status.shape}  {status.text}", 13, "B", 1.2)
-    page.say(say("caveat.short"), 9.5, "", 2)
+    page = _first_page(document, fonts, say)
+    if document.front:
+        page.add_page()
     for section in document.sections:
         _section(page, section)
-    for picture in document.pictures:
+    if document.units:
         page.add_page()
-        page.say(say("report.photo", what=picture.says), 10, "B")
-        page.image(io.BytesIO(picture.data), w=page.epw, h=200, keep_aspect_ratio=True)
+        page.say(say("front.evidence"), 14, "B", 1)
+    for section in document.units:
+        _section(page, section)
+    if document.kind == "unit":
+        for picture in document.pictures:
+            page.add_page()
+            page.say(say("report.photo", what=picture.says), 10, "B")
+            data = io.BytesIO(_bytes(picture, _WIDEST))
+            page.image(data, w=page.epw, h=200, keep_aspect_ratio=True)
+    else:
+        _annex(page, document.pictures, say)
     if page.spelled_out:
         page.say(say("report.spelled_out"), 9.5, "B")
     return bytes(page.output())
+
+
+def _first_page(document: Document, fonts: Fonts, say: Phrases) -> _Page:
+    """The title, how it stands, and the first page's sections as large as one page takes them."""
+    for scale in _SCALES:
+        page = _Page(fonts, f"{say('caveat.long')} {say('caveat.short')}", document.made_at, say)
+        page.scale = scale
+        page.set_title(document.title)
+        page.add_page()
+        page.say(document.title, 14, "B", 1)
+        page.say(say("report.made", at=words.moment(document.made_at)), 8.5)
+        for status in document.statuses:
+            page.say(f"{status.shape}  {status.text}", 13, "B", 1.2)
+        page.say(say("caveat.short"), 9.5, "", 2)
+        for section in document.front:
+            _section(page, section)
+        if document.front:
+            page.say(say("front.kept", head=document.records_head), 8)
+        if page.page_no() == 1 or scale == _SCALES[-1]:
+            break
+        page.close_fonts()
+    page.scale = 1.0
+    return page
+
+
+def _annex(page: _Page, photos: Sequence[PhotoFile], say: Phrases) -> None:
+    """Photos, six a page, each with its words under it."""
+    width, height = page.epw / 2 - 3, 70.0
+    for number, photo in enumerate(photos):
+        if number % 6 == 0:
+            page.add_page()
+            page.say(say("front.annex"), 14, "B", 1)
+            top = page.get_y()
+        x = page.l_margin + (number % 2) * (width + 6)
+        y = top + (number % 6 // 2) * (height + 14)
+        state = file_state(photo.path, photo.sha256)
+        told = photo.says
+        if state == "intact":
+            data = io.BytesIO(_bytes(photo, _SMALL))
+            page.image(data, x=x, y=y, w=width, h=height, keep_aspect_ratio=True)
+        else:
+            # taken back by a person, or lost: the report says so and goes on
+            told = f"{told} – {say(f'report.file.{state}')}"
+        page.set_xy(x, y + height + 0.5)
+        page.set_font("body", "", 6.5)
+        page.multi_cell(width, 2.9, page.spelled(told), align="L")
+
+
+def _ink(page: _Page, ink: Ink, say: Phrases) -> None:
+    """The line of print at the left, what was read in it and who said so at the right."""
+    page.set_font("body", "", 8)
+    value = "" if ink.value in ("", ink.printed) else f" → {ink.value}"
+    told = f"{ink.mark}: “{ink.printed}”{value}"
+    more = " – ".join(one for one in (ink.standing, ink.why, ink.on, ink.by) if one)
+    text = page.spelled(f"{told}\n{more}")
+    width = page.epw - _INK_WIDTH - 4
+    height = max(height_of(page, width, 3.8, text), _INK_HEIGHT)
+    if page.will_page_break(height + 2):
+        page.add_page()
+    top = page.get_y()
+    if ink.path is not None and ink.path.is_file():
+        page.image(
+            ink.path, x=page.l_margin, y=top, w=_INK_WIDTH, h=_INK_HEIGHT, keep_aspect_ratio=True
+        )
+    else:
+        page.set_xy(page.l_margin, top)
+        page.cell(_INK_WIDTH, 4, page.spelled(f"({say('front.typed')})"))
+    page.set_xy(page.l_margin + _INK_WIDTH + 4, top)
+    page.multi_cell(width, 3.8, text, align="L")
+    page.set_xy(page.l_margin, top + height + 1.5)
+
+
+def _bytes(photo: PhotoFile, widest: int) -> bytes:
+    """The photo no wider than a page needs; raises NotFound where its file is not as it was."""
+    if file_state(photo.path, photo.sha256) != "intact":
+        raise NotFound(
+            f"The file of the photo {photo.sha256[:12]} is missing or was changed after it was "
+            "stored. Restore it from a backup."
+        )
+    data, _ = smaller(photo.path.read_bytes(), widest)
+    return data
 
 
 def draw_papers(papers: PapersOnly, fonts: Fonts, made_at: dt.datetime, say: Phrases) -> bytes:
@@ -109,7 +205,7 @@ def draw_note(
 
 
 def _section(page: _Page, section: Section) -> None:
-    if page.will_page_break(20):
+    if page.will_page_break(20 + 30 * bool(section.inks)):
         page.add_page()
     page.ln(1.5)
     page.say(section.title, 11, "B")
@@ -119,6 +215,8 @@ def _section(page: _Page, section: Section) -> None:
         _table(page, section.table)
     for crop in section.crops:
         _crop(page, crop)
+    for ink in section.inks:
+        _ink(page, ink, page.its_words)
 
 
 def _crop(page: _Page, crop: Picture) -> None:

@@ -11,7 +11,6 @@ from inkwitness.check.outward import check_out, unit_check_out
 from inkwitness.findings.outcome import worst
 from inkwitness.findings.values import Aspect, AspectState
 from inkwitness.photo.files import PhotoFiles
-from inkwitness.photo.served import smaller
 from inkwitness.phrases import Phrases
 from inkwitness.records import chain, checks, photos, removals, units
 from inkwitness.records.chain import Entry
@@ -19,7 +18,7 @@ from inkwitness.records.heads import Head, head_of
 from inkwitness.records.tables import checks as checks_table
 from inkwitness.records.tables import units as units_table
 from inkwitness.reports import answers, parts, steps, words
-from inkwitness.reports.document import Document, Picture, Section, Table, shown
+from inkwitness.reports.document import Document, PhotoFile, Picture, Section, Table, shown
 from inkwitness.reports.marks import marks_read
 from inkwitness.rulebook import Rulebook
 from inkwitness.use_cases import confirmations, deciding, judging
@@ -49,8 +48,8 @@ def unit_report(
         unit_check_out(checks.load_unit(conn, entry), rulebook) if entry is not None else None
     )
     told = _told(outs, together)
-    said = {photo.id: _in_force(conn, photo) for photo in its_photos}
-    in_force = [word for words_on in said.values() for word in words_on]
+    said = {photo.id: in_force(conn, photo) for photo in its_photos}
+    words_in_force = [word for words_on in said.values() for word in words_on]
     head = head_of(conn)
     keys = set(unit.state.list_keys)
     looked_up = [
@@ -101,7 +100,7 @@ def unit_report(
                 say,
             ),
             parts.decisions(decided, say),
-            _caveat(unit.count, outs, in_force, say),
+            _caveat(unit.count, outs, words_in_force, say),
             parts.integrity(
                 _evidence(conn, newest, its_photos, outs, entry, head, unit_id, files, say), say
             ),
@@ -116,7 +115,7 @@ def unit_report(
     )
 
 
-def _in_force(conn: Connection, photo: Entry) -> tuple[Entry, ...]:
+def in_force(conn: Connection, photo: Entry) -> tuple[Entry, ...]:
     """The words in force on a photo, those on its reduced copy among them."""
     first = checks.as_read(conn, photo.id)
     on_it = confirmations.of_photo(conn, photo.id)
@@ -326,6 +325,7 @@ def _state(conn: Connection, files: PhotoFiles, photo: Entry, say: Phrases) -> s
     )
 
 
-def _picture(files: PhotoFiles, photo: Entry, say: Phrases) -> Picture:
-    data, _ = smaller(files.served(photo.content["served_sha256"]), 1200)
-    return Picture(data, words.surface(photo.content["surface"], say))
+def _picture(files: PhotoFiles, photo: Entry, say: Phrases) -> PhotoFile:
+    sha256 = photo.content["served_sha256"]
+    surface = words.surface(photo.content["surface"], say)
+    return PhotoFile(files.path_of("served", sha256), sha256, surface)

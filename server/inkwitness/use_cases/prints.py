@@ -59,6 +59,12 @@ def side_by_side(
     return SideBySide(ordered, found, tuple(answers.of_consignment(conn, consignment_id)))
 
 
+def marks_of_unit(conn: Connection, unit: UnitSummary) -> dict[str, tuple[str, ...]]:
+    """What each mark of a unit reads, in normal form; only what was read, or a person said."""
+    made = [one.judgement for one in answers.judged(conn, unit)]
+    return dict(_print(conn, unit, made).marks)
+
+
 def _worst(judged: Sequence[Judgement | UnitJudgement]) -> dict[str, AspectState]:
     names = dict.fromkeys(name for one in judged for name in one.aspects)
     return {

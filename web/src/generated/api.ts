@@ -61,6 +61,8 @@ export interface components {
              */
             roles: string[];
         };
+        /** @enum {string} */
+        Addressee: "supplier" | "authority" | "holder";
         /** @description What is left without the findings that were set aside. No release goes by it. */
         AfterAnswersOut: {
             outcome: components["schemas"]["Outcome"];
@@ -657,6 +659,32 @@ export interface components {
             statements: components["schemas"]["StatementOut"][];
         };
         /** @enum {string} */
+        DispatchKind: "report" | "labels" | "message" | "pack" | "answer";
+        /** @description Something that was given to somebody, or an answer that came. */
+        DispatchOut: {
+            dispatch_id: string;
+            unit_id: string | null;
+            consignment_id: string | null;
+            kind: components["schemas"]["DispatchKind"];
+            recipients: components["schemas"]["RecipientIn-Output"][];
+            /** Format: date */
+            on: string;
+            language: string;
+            text: string;
+            note: string;
+            attachments: components["schemas"]["KeptFileOut"][];
+            corrects: string | null;
+            /** @description the dispatch that takes its place */
+            corrected_by: string | null;
+            answers: string | null;
+            about: string;
+            /** @description SHA-256 of a pack, which is not kept itself */
+            whole: string;
+            originals: boolean;
+            decision_id: string | null;
+            by: components["schemas"]["WrittenBy"];
+        };
+        /** @enum {string} */
         Disposition: "refuse" | "release" | "release_limited" | "crisis_reserve" | "downgrade" | "hold" | "hold_conflict" | "return" | "hand_over" | "destroy" | "discard" | "lift_hold" | "keep_in" | "ask_holder" | "holder_answered" | "laboratory" | "agree" | "dissent" | "dispose";
         /**
          * @description What to draw: `n` units, or `per_carton` units in `cartons` cartons.
@@ -985,6 +1013,17 @@ export interface components {
             people: string[];
             photo_id: string | null;
         };
+        /** @description A report that is given to somebody; with `corrects`, in place of an earlier one. */
+        GiveReport: {
+            id: string;
+            recipients: components["schemas"]["RecipientIn-Input"][];
+            /** @description day it was given; by default today */
+            on?: string | null;
+            /** @default  */
+            note?: string;
+            /** @description the dispatch of the report that this one corrects; `note` says what. Without `recipients` it goes to those of the earlier one */
+            corrects?: string | null;
+        };
         /** @description Pieces that left for good. */
         GoneOut: {
             goods_id: string;
@@ -1132,6 +1171,13 @@ export interface components {
             /** Format: date-time */
             at: string;
             reason: string;
+        };
+        /** @description A file that is kept as it was given, at `/api/dispatches/{id}/files/{place}`. */
+        KeptFileOut: {
+            sha256: string;
+            name: string;
+            media_type: string;
+            size: number;
         };
         /** @enum {string} */
         Language: "en" | "es" | "fr" | "pt" | "hi";
@@ -1357,6 +1403,20 @@ export interface components {
             /** @description typed print of the same goods */
             typed_id?: string | null;
         };
+        /** @description An evidence pack: to whom it goes, and whether photos as they came go with it. */
+        MakePack: {
+            id: string;
+            recipients: components["schemas"]["RecipientIn-Input"][];
+            /** @description day it was given; by default today */
+            on?: string | null;
+            /** @default  */
+            note?: string;
+            /**
+             * @description photos as they came, with what their files say of place and device
+             * @default false
+             */
+            originals?: boolean;
+        };
         /**
          * @description What to ask of a plan. See `/sampling` for trying questions without storing them.
          * @example {
@@ -1462,6 +1522,11 @@ export interface components {
             has_password: boolean;
             has_pin: boolean;
         };
+        /** @description A message to copy or print. */
+        MessageOut: {
+            subject: string;
+            text: string;
+        };
         /** @enum {string} */
         MovementKind: "received" | "moved" | "handed_out" | "brought_back" | "used_up" | "sent_back" | "to_authority" | "to_laboratory" | "destroyed" | "discarded" | "called_back" | "told" | "call_ended";
         /** @description A movement as it was kept. */
@@ -1541,6 +1606,8 @@ export interface components {
         };
         /** @enum {string} */
         Outcome: "conflict" | "missing" | "cannot_tell" | "no_conflict_found";
+        /** @enum {string} */
+        Party: "supplier" | "holder" | "authority" | "manager" | "store" | "other";
         /** @description Signs in by name and password. */
         Password: {
             name: string;
@@ -1772,6 +1839,28 @@ export interface components {
             done: number;
             waiting: number;
             changed: components["schemas"]["StockOut"][];
+        };
+        /** @description To whom something was given, or who answered. */
+        "RecipientIn-Input": {
+            party: components["schemas"]["Party"];
+            /** @description a name or an office */
+            name: string;
+            /**
+             * @description by hand, by post, at which address
+             * @default
+             */
+            way?: string;
+        };
+        /** @description To whom something was given, or who answered. */
+        "RecipientIn-Output": {
+            party: components["schemas"]["Party"];
+            /** @description a name or an office */
+            name: string;
+            /**
+             * @description by hand, by post, at which address
+             * @default
+             */
+            way: string;
         };
         /** @description Whether what is kept is as it was written, and the head to keep elsewhere. */
         Records: {
@@ -2524,6 +2613,32 @@ export interface components {
         };
         /** @enum {string} */
         WordFrom: "as_read" | "alternative" | "typed" | "typed_before_shown";
+        /** @description A message or labels that were given, or an answer that came, letter for letter. */
+        WriteDown: {
+            id: string;
+            recipients: components["schemas"]["RecipientIn-Input"][];
+            /** @description day it was given; by default today */
+            on?: string | null;
+            /** @default  */
+            note?: string;
+            /** @enum {string} */
+            kind: "message" | "labels" | "answer";
+            /**
+             * @description letter for letter
+             * @default
+             */
+            text?: string;
+            /** @description the dispatch that was answered */
+            answers?: string | null;
+            /**
+             * @description a holder's answer: the print agrees with their records or differs
+             * @default
+             * @enum {string}
+             */
+            about?: "" | "agrees" | "differs";
+            /** @description a decision taken with it: the holder is asked, or has answered */
+            decision_id?: string | null;
+        };
         /** @description Who wrote an entry, when by the server's clock, and how far their own clock was off. */
         WrittenBy: {
             id: string;
@@ -2545,6 +2660,7 @@ export type Accept = components['schemas']['Accept'];
 export type AccessOut = components['schemas']['AccessOut'];
 export type AcrossSchemesOut = components['schemas']['AcrossSchemesOut'];
 export type AddPerson = components['schemas']['AddPerson'];
+export type Addressee = components['schemas']['Addressee'];
 export type AfterAnswersOut = components['schemas']['AfterAnswersOut'];
 export type AgreementOut = components['schemas']['AgreementOut'];
 export type Alive = components['schemas']['Alive'];
@@ -2587,6 +2703,8 @@ export type Decide = components['schemas']['Decide'];
 export type DecisionOut = components['schemas']['DecisionOut'];
 export type DeviceOut = components['schemas']['DeviceOut'];
 export type DiscoveryOut = components['schemas']['DiscoveryOut'];
+export type DispatchKind = components['schemas']['DispatchKind'];
+export type DispatchOut = components['schemas']['DispatchOut'];
 export type Disposition = components['schemas']['Disposition'];
 export type DrawIn = components['schemas']['DrawIn'];
 export type DrawOut = components['schemas']['DrawOut'];
@@ -2616,6 +2734,7 @@ export type ForWhom = components['schemas']['ForWhom'];
 export type FoundOut = components['schemas']['FoundOut'];
 export type FoundPage = components['schemas']['FoundPage'];
 export type FoundRow = components['schemas']['FoundRow'];
+export type GiveReport = components['schemas']['GiveReport'];
 export type GoneOut = components['schemas']['GoneOut'];
 export type GroupOut = components['schemas']['GroupOut'];
 export type HandOver = components['schemas']['HandOver'];
@@ -2629,6 +2748,7 @@ export type JobState = components['schemas']['JobState'];
 export type Join = components['schemas']['Join'];
 export type Keep = components['schemas']['Keep'];
 export type KeepOut = components['schemas']['KeepOut'];
+export type KeptFileOut = components['schemas']['KeptFileOut'];
 export type Language = components['schemas']['Language'];
 export type LineOut = components['schemas']['LineOut'];
 export type LinkOut = components['schemas']['LinkOut'];
@@ -2645,9 +2765,11 @@ export type LotSampleOut = components['schemas']['LotSampleOut'];
 export type MakeConsignment = components['schemas']['MakeConsignment'];
 export type MakeMovement = components['schemas']['MakeMovement'];
 export type MakeOffer = components['schemas']['MakeOffer'];
+export type MakePack = components['schemas']['MakePack'];
 export type MakePlan = components['schemas']['MakePlan'];
 export type MarkOut = components['schemas']['MarkOut'];
 export type Me = components['schemas']['Me'];
+export type MessageOut = components['schemas']['MessageOut'];
 export type MovementKind = components['schemas']['MovementKind'];
 export type MovementOut = components['schemas']['MovementOut'];
 export type NamedBy = components['schemas']['NamedBy'];
@@ -2661,6 +2783,7 @@ export type OfferChannel = components['schemas']['OfferChannel'];
 export type OfferOut = components['schemas']['OfferOut'];
 export type OtherItemOut = components['schemas']['OtherItemOut'];
 export type Outcome = components['schemas']['Outcome'];
+export type Party = components['schemas']['Party'];
 export type Password = components['schemas']['Password'];
 export type PersonOut = components['schemas']['PersonOut'];
 export type PersonShort = components['schemas']['PersonShort'];
@@ -2687,6 +2810,8 @@ export type QualityState = components['schemas']['QualityState'];
 export type Ready = components['schemas']['Ready'];
 export type RecallOut = components['schemas']['RecallOut'];
 export type RecheckOut = components['schemas']['RecheckOut'];
+export type RecipientInInput = components['schemas']['RecipientIn-Input'];
+export type RecipientInOutput = components['schemas']['RecipientIn-Output'];
 export type Records = components['schemas']['Records'];
 export type RefusalOut = components['schemas']['RefusalOut'];
 export type Release = components['schemas']['Release'];
@@ -2740,6 +2865,7 @@ export type Whole = components['schemas']['Whole'];
 export type WhyRefused = components['schemas']['WhyRefused'];
 export type Withdraw = components['schemas']['Withdraw'];
 export type WordFrom = components['schemas']['WordFrom'];
+export type WriteDown = components['schemas']['WriteDown'];
 export type WrittenBy = components['schemas']['WrittenBy'];
 export type $defs = Record<string, never>;
 type FlattenedDeepRequired<T> = {
@@ -2750,6 +2876,7 @@ type ReadonlyArray<T> = [
 ] extends [
     unknown[]
 ] ? Readonly<Exclude<T, undefined>> : Readonly<Exclude<T, undefined>[]>;
+export const addresseeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Addressee"]> = ["supplier", "authority", "holder"];
 export const answerKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["AnswerKind"]> = ["other_meaning", "sign_in_place", "own_words"];
 export const aspectValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Aspect"]> = ["reading", "marks", "list", "documents", "construction", "supplier"];
 export const aspectStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["AspectState"]> = ["conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at"];
@@ -2757,6 +2884,7 @@ export const basisValues: ReadonlyArray<FlattenedDeepRequired<components>["schem
 export const binValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Bin"]> = ["sealed", "opened", "loose", "medical", "ear_loop", "child", "no_print", "not_sure", "discard"];
 export const changeKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ChangeKind"]> = ["added", "changed", "absent"];
 export const classOutKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ClassOut"]["kind"]> = ["respirator", "medical_mask"];
+export const dispatchKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["DispatchKind"]> = ["report", "labels", "message", "pack", "answer"];
 export const dispositionValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Disposition"]> = ["refuse", "release", "release_limited", "crisis_reserve", "downgrade", "hold", "hold_conflict", "return", "hand_over", "destroy", "discard", "lift_hold", "keep_in", "ask_holder", "holder_answered", "laboratory", "agree", "dissent", "dispose"];
 export const entryStatusValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["EntryStatus"]> = ["current", "expired", "rescinded", "suspended", "unknown"];
 export const fieldStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["FieldState"]> = ["agrees", "doubtful", "differs", "not_on_entry", "not_read"];
@@ -2774,6 +2902,7 @@ export const noMarkValues: ReadonlyArray<FlattenedDeepRequired<components>["sche
 export const noticeKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["NoticeKind"]> = ["recall", "correction", "information"];
 export const offerChannelValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["OfferChannel"]> = ["at_the_door", "shop", "online", "call", "letter", "donation", "other"];
 export const outcomeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Outcome"]> = ["conflict", "missing", "cannot_tell", "no_conflict_found"];
+export const partyValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Party"]> = ["supplier", "holder", "authority", "manager", "store", "other"];
 export const photoFactValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PhotoFact"]> = ["blur", "glare", "too_dark", "too_bright", "small_letters", "cut_off"];
 export const planKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PlanKind"]> = ["discovery", "by_carton", "attribute"];
 export const problemLevelValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ProblemLevel"]> = ["error", "doubt"];
@@ -2793,4 +2922,6 @@ export const surfaceValues: ReadonlyArray<FlattenedDeepRequired<components>["sch
 export const wholeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Whole"]> = ["yes", "no", "unknown"];
 export const whyRefusedValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["WhyRefused"]> = ["papers_missing", "print_conflict", "no_print", "condition", "terms", "not_needed", "other"];
 export const wordFromValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["WordFrom"]> = ["as_read", "alternative", "typed", "typed_before_shown"];
+export const writeDownKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["WriteDown"]["kind"]> = ["message", "labels", "answer"];
+export const writeDownAboutValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["WriteDown"]["about"]> = ["", "agrees", "differs"];
 export type operations = Record<string, never>;

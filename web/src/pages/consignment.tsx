@@ -178,6 +178,9 @@ export function ConsignmentPage() {
       <a class="button" href={withLanguage(`/consignments/${id}/report?format=pdf`)} target="_blank" rel="noopener">
         {t("report.open")}
       </a>
+      <a class="button" href={`#/consignment/${id}/give-out`}>
+        {t("out.go")}
+      </a>
       <a class="button" href={withLanguage(`/consignments/${id}/next-steps?format=pdf`)} target="_blank" rel="noopener">
         {t("steps.print")}
       </a>

@@ -13,6 +13,7 @@ from inkwitness.reports import pdf
 from inkwitness.reports.consignment import consignment_report
 from inkwitness.reports.document import Document
 from inkwitness.reports.fonts import find_fonts
+from inkwitness.reports.goods.table import as_csv
 from inkwitness.reports.papers import papers_needed
 from inkwitness.reports.steps import consignment_steps, unit_steps
 from inkwitness.reports.unit import unit_report
@@ -20,6 +21,7 @@ from inkwitness.reports.unit import unit_report
 router = APIRouter(tags=["reports"])
 
 Format = Annotated[Literal["pdf", "json"], Query()]
+TableFormat = Annotated[Literal["pdf", "json", "csv"], Query(description="`csv`: marks, findings")]
 View = Annotated[
     Literal["full", "papers_only"],
     Query(description="`papers_only` can be shown to a seller: a sentence and papers, no outcome"),
@@ -44,7 +46,7 @@ def report_unit(
             if format == "json":
                 return _json({"sentence": papers.sentence, "papers": list(papers.papers)})
             fonts = find_fonts(app.settings.font, lang)
-            data = pdf.draw_papers(papers, fonts, app.clock(), say)
+            data = app.papers.run(pdf.draw_papers, papers, fonts, app.clock(), say)
             return _pdf(data, "papers-needed")
         document = unit_report(conn, app.store.files, app.rulebook(), unit_id, app.clock(), say)
     return _answer(app, document, format, f"unit-{unit_id}")
@@ -56,14 +58,26 @@ def report_unit(
 def report_consignment(
     app: App,
     consignment_id: Id,
-    format: Format = "pdf",  # noqa: A002
+    format: TableFormat = "pdf",  # noqa: A002
     lang: Lang = "en",
 ) -> Response:
-    """The report of a consignment."""
+    """The report of a consignment: one page for the person who decides, then the evidence."""
+    say = app.phrases(lang)
     with app.store.database.reading() as conn:
         document = consignment_report(
-            conn, app.rulebook(), consignment_id, app.clock(), app.terms(), app.phrases(lang)
+            conn,
+            app.store.files,
+            app.rulebook(),
+            consignment_id,
+            app.clock(),
+            app.terms(),
+            say,
         )
+    if format == "csv":
+        headers = {
+            "Content-Disposition": f'attachment; filename="consignment-{consignment_id}.csv"'
+        }
+        return Response(as_csv(document, say), media_type="text/csv", headers=headers)
     return _answer(app, document, format, f"consignment-{consignment_id}")
 
 
@@ -102,7 +116,8 @@ def steps_of_consignment(
 def _answer(app: Services, document: Document, kind: str, name: str) -> Response:
     if kind == "json":
         return _json(document.as_json())
-    return _pdf(pdf.draw(document, find_fonts(app.settings.font, document.language)), name)
+    fonts = find_fonts(app.settings.font, document.language)
+    return _pdf(app.papers.run(pdf.draw, document, fonts), name)
 
 
 def _json(content: object) -> Response:

@@ -29,7 +29,8 @@ from inkwitness.jobs.queue import JobState
 from inkwitness.marks.values import NamedBy, Standing
 from inkwitness.photo.values import PhotoFact, QualityState
 from inkwitness.phrases import Language
-from inkwitness.use_cases import look_ups
+from inkwitness.reports.outgoing.messages import Addressee
+from inkwitness.use_cases import dispatches, look_ups
 from inkwitness.use_cases.answers import AnswerKind
 from inkwitness.use_cases.confirmations import From
 from inkwitness.use_cases.plans import PlanKind
@@ -43,11 +44,13 @@ def _decisions(those: Callable[[Disposition], bool]) -> tuple[str, ...]:
 
 SETS: Final[dict[str, tuple[str, ...]]] = {
     "AnswerKind": get_args(AnswerKind),
+    "Addressee": get_args(Addressee),
     "Aspect": get_args(Aspect),
     "AspectState": get_args(AspectState),
     "Basis": get_args(Basis),
     "Bin": get_args(Bin),
     "ChangeKind": get_args(ChangeKind),
+    "DispatchKind": get_args(dispatches.Kind),
     "Disposition": get_args(Disposition),
     "OfferChannel": get_args(Channel),
     "EntryStatus": get_args(Status),
@@ -63,6 +66,7 @@ SETS: Final[dict[str, tuple[str, ...]]] = {
     "NoMark": (OTHER_TEXT, NOT_A_MARK),
     "NoticeKind": get_args(NoticeKind),
     "Outcome": get_args(Outcome),
+    "Party": get_args(dispatches.Party),
     "PhotoFact": get_args(PhotoFact),
     "PlanKind": get_args(PlanKind),
     "ProblemLevel": get_args(Level),

@@ -1,0 +1,1 @@
+"""What leaves the house: packs, reports given, labels, messages, and what was answered."""

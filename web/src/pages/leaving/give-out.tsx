@@ -1,0 +1,377 @@
+/** What leaves the house for one consignment, and what came back: written down, never sent from here. */
+import { useState } from "preact/hooks";
+import { may } from "../../access";
+import { ask, get, Refused, withLanguage } from "../../api";
+import type { Addressee, DispatchOut as Dispatch, Party } from "../../generated/api";
+import { newId } from "../../ids";
+import { head } from "../../outbox/outbox";
+import { route } from "../../route";
+import { person } from "../../settings";
+import type { Consignment } from "../../types";
+import { Choices, Frame, Problem, Toggle, useSigned } from "../../ui/common";
+import { useGet } from "../../ui/load";
+import { day } from "../../words";
+import { w, wn } from "./words";
+
+const parties: Party[] = ["supplier", "holder", "authority", "manager", "store", "other"];
+const sizes = ["a6", "a4", "100x50"];
+const addressees: Addressee[] = ["supplier", "authority", "holder"];
+
+interface Doing {
+  id: string;
+  done: () => void;
+}
+
+/** To whom: what they are, and their name; what one does then, with the problem it met. */
+function useRecipient(of: string, first: Party = "supplier") {
+  const [party, setParty] = useState<Party>(first);
+  const [name, setName] = useState("");
+  const [problem, setProblem] = useState<unknown>(null);
+  const { sheet, signed } = useSigned();
+  const fields = (
+    <>
+      <label class="field">
+        {w(of === "answer" ? "party.from" : "party")}
+        <select value={party} onChange={(event) => setParty(event.currentTarget.value as Party)}>
+          {parties.map((one) => (
+            <option key={one} value={one}>
+              {wn("to", one)}
+            </option>
+          ))}
+        </select>
+      </label>
+      <label class="field">
+        {w(of === "answer" ? "who" : "name")}
+        <input
+          type="text"
+          required
+          maxLength={200}
+          value={name}
+          onInput={(event) => setName(event.currentTarget.value)}
+        />
+      </label>
+      {problem !== null && <Problem of={problem} />}
+      {sheet}
+    </>
+  );
+  const act = (what: () => Promise<void>) =>
+    signed(() => {
+      what().then(
+        () => setProblem(null),
+        (failure: unknown) => setProblem(failure),
+      );
+    });
+  return { party, recipients: [{ party, name: name.trim() }], fields, act };
+}
+
+function Report({ id, done }: Doing) {
+  const { recipients, fields, act } = useRecipient("report", "manager");
+  const give = async () => {
+    await ask(`/consignments/${id}/reports`, { id: newId(), recipients });
+    done();
+  };
+  const at = (format: string) => withLanguage(`/consignments/${id}/report?format=${format}`);
+  return (
+    <details class="sheet stack">
+      <summary>{w("report")}</summary>
+      <p>{w("report.what")}</p>
+      {["pdf", "json", "csv"].map((format) => (
+        <a class="button" key={format} href={at(format)} target="_blank" rel="noopener">
+          {w("open", { what: format.toUpperCase() })}
+        </a>
+      ))}
+      <form
+        class="stack"
+        onSubmit={(event) => {
+          event.preventDefault();
+          act(give);
+        }}
+      >
+        {fields}
+        <button type="submit" class="button">
+          {w("report.give")}
+        </button>
+      </form>
+    </details>
+  );
+}
+
+function Labels({ id, held }: { id: string; held: boolean }) {
+  const [size, setSize] = useState("a6");
+  const [each, setEach] = useState(false);
+  const [own, setOwn] = useState(false);
+  if (!held) return null;
+  const query = `size=${size}&paper=${own ? "own" : "a4"}&each=${each ? "carton" : "one"}`;
+  return (
+    <details class="sheet stack">
+      <summary>{w("labels")}</summary>
+      <Choices
+        legend={w("size")}
+        name="size"
+        value={size}
+        change={setSize}
+        options={sizes.map((one) => ({ value: one, label: one.toUpperCase().replace("X", " × ") }))}
+      />
+      <Toggle label={w("labels.each")} on={each} change={setEach} />
+      <Toggle label={w("labels.own")} on={own} change={setOwn} />
+      <a class="button" href={withLanguage(`/consignments/${id}/labels?${query}`)} target="_blank" rel="noopener">
+        {w("open", { what: "PDF" })}
+      </a>
+    </details>
+  );
+}
+
+function Message({ id, done }: Doing) {
+  const [to, setTo] = useState<Addressee>("supplier");
+  const [text, setText] = useState("");
+  const [copied, setCopied] = useState(false);
+  const { party, recipients, fields, act } = useRecipient("message");
+  const write = async () => {
+    const { answer } = await get<{ subject: string; text: string }>(`/consignments/${id}/messages/${to}`, false);
+    setText(`${answer.subject}\n\n${answer.text}`);
+    setCopied(false);
+  };
+  const give = async () => {
+    const asks = party === "holder" && to === "holder";
+    const decision = asks ? { decision_id: newId() } : {};
+    await ask(`/consignments/${id}/dispatches`, { id: newId(), kind: "message", recipients, text, ...decision });
+    setText("");
+    done();
+  };
+  return (
+    <details class="sheet stack">
+      <summary>{w("message")}</summary>
+      <p>{w("message.what")}</p>
+      <Choices
+        legend={w("party")}
+        name="to"
+        value={to}
+        change={setTo}
+        options={addressees.map((value) => ({ value, label: wn("to", value) }))}
+      />
+      <button type="button" class="button" onClick={() => act(write)}>
+        {w("message.write")}
+      </button>
+      {text !== "" && (
+        <form
+          class="stack"
+          onSubmit={(event) => {
+            event.preventDefault();
+            act(give);
+          }}
+        >
+          <label class="field">
+            {w("text")}
+            <textarea rows={14} value={text} onInput={(event) => setText(event.currentTarget.value)} />
+          </label>
+          <button
+            type="button"
+            class="button"
+            onClick={() => act(() => navigator.clipboard.writeText(text).then(() => setCopied(true)))}
+          >
+            {w(copied ? "copied" : "copy")}
+          </button>
+          {fields}
+          <button type="submit" class="button">
+            {w("given")}
+          </button>
+        </form>
+      )}
+    </details>
+  );
+}
+
+function Pack({ id, done }: Doing) {
+  const [originals, setOriginals] = useState<"no" | "yes">("no");
+  const [seal, setSeal] = useState("");
+  const { recipients, fields, act } = useRecipient("pack", "authority");
+  const make = async () => {
+    const response = await fetch(withLanguage(`/consignments/${id}/packs`), {
+      method: "POST",
+      headers: { ...head(person.value), "Content-Type": "application/json" },
+      body: JSON.stringify({ id: newId(), recipients, originals: originals === "yes" }),
+    });
+    if (!response.ok) {
+      const told = (await response.json()) as { error?: { message?: string } };
+      throw new Refused(told.error?.message ?? `The server answered ${response.status}.`, response.status);
+    }
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(await response.blob());
+    link.download = /filename="([^"]+)"/.exec(response.headers.get("Content-Disposition") ?? "")?.[1] ?? "pack.zip";
+    link.click();
+    URL.revokeObjectURL(link.href);
+    setSeal(response.headers.get("X-Seal") ?? "");
+    done();
+  };
+  return (
+    <details class="sheet stack">
+      <summary>{w("pack")}</summary>
+      <p>{w("pack.what")}</p>
+      <form
+        class="stack"
+        onSubmit={(event) => {
+          event.preventDefault();
+          act(make);
+        }}
+      >
+        <Choices
+          legend={w("originals")}
+          name="originals"
+          value={originals}
+          change={setOriginals}
+          options={[
+            { value: "no", label: w("originals.no") },
+            { value: "yes", label: w("originals.yes") },
+          ]}
+        />
+        {fields}
+        <button type="submit" class="button">
+          {w("pack.make")}
+        </button>
+      </form>
+      {seal !== "" && (
+        <p role="status">
+          {w("seal")} <span class="ink">{seal}</span>
+        </p>
+      )}
+    </details>
+  );
+}
+
+function Answered({ id, done }: Doing) {
+  const [text, setText] = useState("");
+  const [about, setAbout] = useState<"agrees" | "differs" | "">("");
+  const { party, recipients, fields, act } = useRecipient("answer");
+  const keep = async () => {
+    const decision = party === "holder" && about !== "" ? { about, decision_id: newId() } : {};
+    await ask(`/consignments/${id}/dispatches`, { id: newId(), kind: "answer", recipients, text, ...decision });
+    setText("");
+    done();
+  };
+  return (
+    <details class="sheet stack">
+      <summary>{w("answer")}</summary>
+      <form
+        class="stack"
+        onSubmit={(event) => {
+          event.preventDefault();
+          act(keep);
+        }}
+      >
+        {fields}
+        <label class="field">
+          {w("answer.text")}
+          <textarea required rows={5} value={text} onInput={(event) => setText(event.currentTarget.value)} />
+        </label>
+        {party === "holder" && (
+          <Choices
+            legend={w("answer.about")}
+            name="about"
+            value={about}
+            change={setAbout}
+            options={[
+              { value: "agrees", label: w("answer.agrees") },
+              { value: "differs", label: w("answer.differs") },
+            ]}
+          />
+        )}
+        <button type="submit" class="button">
+          {w("answer.keep")}
+        </button>
+      </form>
+    </details>
+  );
+}
+
+function Correct({ id, of, done }: Doing & { of: string }) {
+  const [note, setNote] = useState("");
+  const [problem, setProblem] = useState<unknown>(null);
+  const { sheet, signed } = useSigned();
+  const correct = () =>
+    ask(`/consignments/${id}/reports`, { id: newId(), recipients: [], corrects: of, note }).then(done, setProblem);
+  return (
+    <form
+      class="stack"
+      onSubmit={(event) => {
+        event.preventDefault();
+        signed(() => void correct());
+      }}
+    >
+      <label class="field">
+        {w("correct.what")}
+        <input
+          type="text"
+          required
+          minLength={3}
+          value={note}
+          onInput={(event) => setNote(event.currentTarget.value)}
+        />
+      </label>
+      {problem !== null && <Problem of={problem} />}
+      <button type="submit" class="button">
+        {w("correct")}
+      </button>
+      {sheet}
+    </form>
+  );
+}
+
+function Row({ id, row, done }: Doing & { row: Dispatch }) {
+  return (
+    <li class="slip">
+      <details>
+        <summary>
+          {wn("kind", row.kind)} · {row.recipients.map((one) => one.name).join(", ")} · {day(row.on)}
+        </summary>
+        <p class="small soft">{w("by", { name: row.by.name })}</p>
+        {row.corrected_by !== null && <p>{w("corrected")}</p>}
+        {row.note !== "" && <p>{row.note}</p>}
+        {row.text !== "" && <p style={{ whiteSpace: "pre-wrap" }}>{row.text}</p>}
+        {row.originals && <p>{w("originals.yes")}</p>}
+        {row.attachments.map((file, place) => (
+          <a class="button" key={file.name} href={`/api/dispatches/${row.dispatch_id}/files/${place}`} download>
+            {file.name}
+          </a>
+        ))}
+        {row.kind === "report" && row.corrected_by === null && may("screener", "releaser") && (
+          <Correct id={id} of={row.dispatch_id} done={done} />
+        )}
+      </details>
+    </li>
+  );
+}
+
+export function GiveOutPage() {
+  const { id } = route.value;
+  const { got, problem } = useGet<Consignment>(`/consignments/${id}`);
+  const given = useGet<Dispatch[]>(`/consignments/${id}/dispatches`);
+  const done = given.again;
+  const rows = given.got?.answer ?? [];
+  return (
+    <Frame title={w("title")}>
+      <h1>{w("title")}</h1>
+      {problem !== null && <Problem of={problem} />}
+      <p class="soft">
+        <a href={`#/consignment/${id}`}>{got?.answer.label ?? ""}</a>
+      </p>
+      <p>{w("what")}</p>
+      <Report id={id} done={done} />
+      <Labels id={id} held={got?.answer.held ?? false} />
+      {may("screener", "releaser") && <Message id={id} done={done} />}
+      {may("screener", "releaser") && <Answered id={id} done={done} />}
+      {may("releaser", "auditor") && <Pack id={id} done={done} />}
+      <section class="stack" aria-labelledby="given">
+        <h2 id="given">{w("list")}</h2>
+        {rows.length === 0 ? (
+          <p>{w("none")}</p>
+        ) : (
+          <ul class="sheet rows">
+            {rows.map((row) => (
+              <Row key={row.dispatch_id} id={id} row={row} done={done} />
+            ))}
+          </ul>
+        )}
+      </section>
+    </Frame>
+  );
+}
