@@ -14,7 +14,7 @@ FOLDER = Path(__file__).parent / "src" / "words" / "shared"
 #: Sections that the page has as they are.
 _AS_THEY_ARE = {
     *("caveat", "outcome", "basis", "reason", "kind", "notice", "poor", "remedy", "care"),
-    *("listed", "list", "search", "field", "entry", "lookup", "papers"),
+    *("listed", "list", "search", "field", "note", "entry", "lookup", "papers"),
     *("block", "across", "disposition", "answered"),
 }
 #: Sections that the page begins a line with, and what it calls them.

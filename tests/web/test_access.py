@@ -93,7 +93,11 @@ def look_at(page: Page, state: str, found: Found) -> None:
     html = "document.documentElement"
     page.evaluate(f"{html}.toggleAttribute('data-sun', true)")
     note("sunlight", broken(page, SUNLIGHT))
-    page.evaluate(f"{html}.toggleAttribute('data-sun', false); {html}.dir = 'rtl'")
+    page.evaluate(f"{html}.toggleAttribute('data-sun', false)")
+    page.emulate_media(color_scheme="dark")
+    note("dark", broken(page, SUNLIGHT))
+    page.emulate_media(color_scheme="light")
+    page.evaluate(f"{html}.dir = 'rtl'")
     note("right to left", too_wide(page, PHONE["width"]))
     page.evaluate(f"{html}.dir = 'ltr'")
     page.set_viewport_size({"width": 320, "height": 640})
@@ -238,6 +242,10 @@ def test_axe_finds_nothing_on_any_page_and_in_any_state(found: Found) -> None:
 def test_sunlight_has_a_contrast_of_seven_to_one_on_every_page_and_state(found: Found) -> None:
     """WCAG 2.2, 1.4.6 (AAA): 7:1 for text, 4.5:1 for large text."""
     assert found["sunlight"] == []
+
+
+def test_a_dark_room_has_a_contrast_of_seven_to_one_on_every_page_and_state(found: Found) -> None:
+    assert found.get("dark") == []
 
 
 def test_words_stay_words_at_320_px_with_text_at_200_percent(found: Found) -> None:

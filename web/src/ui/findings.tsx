@@ -181,6 +181,7 @@ export function ListResult({ match }: { match: HolderMatch }) {
                         <span class={field.state === "differs" ? "tag solid" : "tag"}>
                           {named("field", field.state)}
                         </span>
+                        {(field.note ?? "") !== "" && <span class="small">{named("note", field.note!)}</span>}
                       </th>
                       <td class="ink" data-column={t("list.printed")}>
                         {field.printed || "–"}
