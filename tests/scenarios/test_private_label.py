@@ -29,7 +29,8 @@ def test_an_unlisted_name_and_model_under_a_listed_number_cannot_be_told(
     assert check["outcome"] == "cannot_tell"
     assert match["question"] is True
     assert findings(check, "conflict") == []
-    assert decide(client, f"consignments/{goods}", "ask_holder", "is OH-1 yours?").status_code == 201
+    asked = decide(client, f"consignments/{goods}", "ask_holder", "is OH-1 yours?")
+    assert asked.status_code == 201
     assert "answer_awaited" in keys(client, goods)
     assert decide(client, f"consignments/{goods}", "release", "wanted").status_code == 409
 
