@@ -15,32 +15,13 @@ from inkwitness.findings.values import Aspect, Surface
 from inkwitness.holders.values import ListState
 from inkwitness.marks.scores import reasons
 from inkwitness.marks.values import NamedBy, Standing
+from inkwitness.reports.outgoing.wording import VERDICTS
 from inkwitness.yaml_text import BadRules
 
 ROOT = Path(__file__).parents[1]
 BOOK = phrases.shipped()
 LANGUAGES = sorted(BOOK.languages)
 EN = BOOK.of("en")
-
-#: Words that judge. From the job map of this project, section 6.1 (English), and the words that say
-#: the same in the other languages, from memory. A noun that a standard uses (certificate, approval
-#: number) is not among them; the adjective is. The page's own words are held to the same list.
-VERDICTS = {
-    "en": r"\b(authentic|genuine|real|legit\w*|original|fakes?|counterfeit\w*|falsified|fraud\w*|"
-    r"scam|safe\w*|unsafe|pass(es|ed)?|fail\w*|certified|approved|verified|guarantee\w*|cleared|"
-    r"ok(ay)?)\b",
-    "es": r"\b(auténtic[oa]s?|genuin[oa]s?|verdader[oa]s?|legítim[oa]s?|original(es)?|fals[oa]s?|"
-    r"falsificad[oa]s?|fraud\w*|estafa|segur[oa]s?|insegur[oa]s?|aprobad[oa]s?|verificad[oa]s?|"
-    r"garanti\w*|certificad[oa]s (por|como)|fallad[oa]s?|ok)\b",
-    "fr": r"\b(authentiques?|véritables?|vrais?|vraies?|légitimes?|origina(l|ux|les?)|faux|"
-    r"fausses?|contrefai\w*|contrefaçon|falsifié\w*|fraud\w*|arnaque|sûr(e|s|es)?|approuvé\w*|"
-    r"vérifié\w*|garanti\w*|certifié\w*|réussi\w*|échoué\w*|ok)\b",
-    "pt": r"\b(autêntic[oa]s?|genuín[oa]s?|verdadeir[oa]s?|legítim[oa]s?|origina(l|is)|"
-    r"fals[oa]s?|falsificad[oa]s?|fraud\w*|burla|segur[oa]s?|insegur[oa]s?|aprovad[oa]s?|"
-    r"verificad[oa]s?|garanti\w*|reprovad[oa]s?|ok)\b",
-    "hi": r"असली|नकली|प्रामाणिक(?!ता)|सुरक्षित|असुरक्षित|जाली|फ़र्ज़ी|फर्जी|धोखा|अनुमोदित|स्वीकृत|"
-    r"सत्यापित|गारंटी|प्रमाणित|पास(?= हो| हुआ)|फ़ेल|फेल|ओके",
-}
 
 
 def judged(language: str, text: str) -> bool:

@@ -14,7 +14,19 @@ import traceback
 
 import typer
 
-from inkwitness.cli import bring, check, find, holders, people, records, rules, sample, serve, typed
+from inkwitness.cli import (
+    bring,
+    check,
+    find,
+    give_out,
+    holders,
+    people,
+    records,
+    rules,
+    sample,
+    serve,
+    typed,
+)
 from inkwitness.cli.speaking import spoken
 from inkwitness.errors import InkwitnessError
 from inkwitness.yaml_text import BadRules
@@ -33,6 +45,10 @@ app.command("serve")(serve.serve)
 app.command("import")(bring.bring)
 app.command("typed")(typed.typed)
 app.command("find")(find.find)
+app.command("report")(give_out.report)
+app.command("labels")(give_out.labels)
+app.command("message")(give_out.write_message)
+app.add_typer(give_out.pack_app, name="pack", help="Evidence packs: make one, look at one.")
 app.add_typer(rules.app, name="rules", help="The rule book: show it, check its files.")
 app.add_typer(holders.app, name="holders", help="Your list of approval holders.")
 app.add_typer(people.app, name="people", help="Accounts, from this machine.")
