@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from inkwitness.consignment.papers import examples as papers
 from inkwitness.findings.examples import (
     findings_of,
     grammar_problem,
@@ -20,13 +21,18 @@ from inkwitness.findings.examples import (
 from inkwitness.findings.requires import COULD_BE_IT
 from inkwitness.marks.text import ready
 from inkwitness.rulebook import load
+from inkwitness.rulebook.papers import PaperExample, PaperRule
 from inkwitness.rulebook.values import Example, Given, GrammarExample, MarkText, Rule
 from inkwitness.yaml_text import read_yaml
 
 HERE = Path(__file__).parent
 BOOK = load()
-RAISING = [(rule, example) for rule in BOOK.rules for example in rule.raises]
-NEAR_MISSES = [(rule, example) for rule in BOOK.rules for example in rule.not_raised]
+AnyRule = tuple[Rule | PaperRule, Example | PaperExample]
+RAISING: list[AnyRule] = [(rule, example) for rule in BOOK.rules for example in rule.raises]
+NEAR_MISSES: list[AnyRule] = [(rule, example) for rule in BOOK.rules for example in rule.not_raised]
+PAPERS = BOOK.papers.rules
+RAISING += [(rule, example) for rule in PAPERS for example in rule.raises]
+NEAR_MISSES += [(rule, example) for rule in PAPERS for example in rule.not_raised]
 FILES = [(scheme.scheme, scheme.marks) for scheme in BOOK.schemes] + [("", BOOK.common.marks)]
 GRAMMARS = [
     (name, entry, example) for name, marks in FILES for entry in marks for example in entry.examples
@@ -35,12 +41,26 @@ WORKED: Any = read_yaml(HERE / "worked.yaml").content
 
 
 @pytest.mark.parametrize(("rule", "example"), RAISING, ids=[r.id for r, _ in RAISING])
-def test_example_raises_its_rule_and_says_so(rule: Rule, example: Example) -> None:
+def test_example_raises_its_rule_and_says_so(
+    rule: Rule | PaperRule, example: Example | PaperExample
+) -> None:
+    if isinstance(rule, PaperRule):
+        assert isinstance(example, PaperExample)
+        assert papers.problem_of_raising(rule, example, BOOK) == ""
+        return
+    assert isinstance(example, Example)
     assert problem_of_raising(rule, example, BOOK) == ""
 
 
 @pytest.mark.parametrize(("rule", "example"), NEAR_MISSES, ids=[r.id for r, _ in NEAR_MISSES])
-def test_near_miss_does_not_raise_the_rule(rule: Rule, example: Example) -> None:
+def test_near_miss_does_not_raise_the_rule(
+    rule: Rule | PaperRule, example: Example | PaperExample
+) -> None:
+    if isinstance(rule, PaperRule):
+        assert isinstance(example, PaperExample)
+        assert papers.problem_of_not_raising(rule, example, BOOK) == ""
+        return
+    assert isinstance(example, Example)
     assert problem_of_not_raising(rule, example, BOOK) == ""
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 import typer
 
 from inkwitness import phrases
+from inkwitness.consignment.papers import examples as papers
 from inkwitness.errors import NotFound
 from inkwitness.findings.examples import problems
 from inkwitness.phrases import rules_folder
@@ -26,6 +27,8 @@ def check(
     else:
         rulebook, only = check_file(file)
     wrong = problems(rulebook, only)
+    if not only:
+        wrong += papers.problems(rulebook)
     if wrong:
         name = file.name if file is not None else "rules"
         raise BadRules("\n".join(f"{name}: {problem}" for problem in wrong))
@@ -34,13 +37,16 @@ def check(
         f"{file.name if file is not None else 'rules'}: clean. In all {counts.schemes} schemes "
         f"({counts.drafts} drafts), {counts.marks} marks, {counts.rules} rules, "
         f"{counts.examples} examples; {counts.from_memory} rules known only from memory. "
+        f"Rules for papers: {len(rulebook.papers.rules)}. "
         f"Edition {rulebook.edition}."
     )
 
 
 @app.command("show")
 def show(
-    scheme: str = typer.Argument("", help="Id of a scheme, or `across`; without it, a list."),
+    scheme: str = typer.Argument(
+        "", help="Id of a scheme, `across` or `papers`; without it, a list."
+    ),
     lang: str = typer.Option("en", help="Language of the sentences: en, es, fr, pt, hi."),
 ) -> None:
     """Show the rules, with examples and sources."""
@@ -50,15 +56,19 @@ def show(
             draft = "  (draft)" if entry.status == "draft" else ""
             print(f"{entry.scheme:14} {entry.title}{draft}")
         print(f"{'across':14} Rules across schemes")
+        print(f"{'papers':14} Rules for papers beside the print")
         return
     if scheme == "across":
         rules: tuple[Rule, ...] = tuple(rule for rule in rulebook.rules if not rule.scheme)
         _rules(rules, rulebook, lang)
         return
+    if scheme == "papers":
+        _papers(rulebook, lang)
+        return
     found = rulebook.scheme(scheme)
     if found is None:
         known = ", ".join(entry.scheme for entry in rulebook.schemes)
-        raise NotFound("no_scheme", scheme=scheme, known=f"{known}, across")
+        raise NotFound("no_scheme", scheme=scheme, known=f"{known}, across, papers")
     _scheme(found)
     _rules(tuple(rule for rule in rulebook.rules if rule.scheme == scheme), rulebook, lang)
 
@@ -109,3 +119,12 @@ def _rules(rules: tuple[Rule, ...], rulebook: Rulebook, lang: str) -> None:
         for word, examples in (("raised by", rule.raises), ("not by", rule.not_raised)):
             for example in examples:
                 print(f"    {word}: {example.print or '(no print)'}")
+
+
+def _papers(rulebook: Rulebook, lang: str) -> None:
+    say = phrases.shipped().of(lang)
+    print("Rules for papers:")
+    for rule in rulebook.papers.rules:
+        print(f"  {rule.id}  [{rule.severity}{', asks' if rule.asks else ''}]")
+        print(f"    {say.texts[f'paper.{rule.id}']}")
+        print(f"    source: {rule.source}")

@@ -76,6 +76,11 @@ def _reading(marks: Sequence[Mark], all_legible: bool) -> AspectState:
     return "cannot_tell" if doubtful or not seen or not all_legible else "no_conflict_found"
 
 
+def aspect_of(findings: Sequence[Finding], aspect: Aspect, *, looked: bool = False) -> AspectState:
+    """The state of an aspect from findings; `looked`: it was looked at, whatever was found."""
+    return _asked(findings, aspect, looked)
+
+
 def of_findings(findings: Sequence[Finding], aspect: Aspect) -> AspectState:
     """The worst state that the findings give an aspect."""
     mine = [finding for finding in findings if finding.aspect == aspect]

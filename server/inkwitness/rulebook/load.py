@@ -14,6 +14,7 @@ from inkwitness.marks.grammar import Grammar, Pattern, Traits
 from inkwitness.marks.vocabulary import LabelAlone, Printing, Vocabulary
 from inkwitness.phrases import rules_folder as default_folder
 from inkwitness.rulebook import schema
+from inkwitness.rulebook.papers import PapersFile, check_papers
 from inkwitness.rulebook.values import (
     FRAMES,
     AcrossFile,
@@ -37,7 +38,16 @@ JUDGE_FINDINGS = (
     "fewer-prints-than-names",
 )
 T = TypeVar("T")
-_NOT_SCHEMES = ("common.yaml", "across.yaml", "marks.yaml", "print.yaml", "registers.yaml")
+_NOT_SCHEMES = (
+    "common.yaml",
+    "across.yaml",
+    "marks.yaml",
+    "print.yaml",
+    "registers.yaml",
+    "papers.yaml",
+)
+#: Read elsewhere: what is asked at intake, and what a site wants (`consignment.intake`, `.use`).
+_OF_OTHERS = ("intake.yaml", "site-policy.yaml")
 
 
 def load(folder: Path | None = None) -> Rulebook:
@@ -46,7 +56,7 @@ def load(folder: Path | None = None) -> Rulebook:
     for name in _NOT_SCHEMES:
         if not (folder / name).is_file():
             raise BadRules(f"{folder}: there is no {name}; name a folder that holds the rules")
-    texts = {path.name: read_yaml(path) for path in sorted(folder.glob("*.yaml"))}
+    texts = _texts(folder)
     messages = _sentences(folder)
     return build(texts, messages, edition_of(folder))
 
@@ -57,11 +67,19 @@ def check_file(path: Path) -> tuple[Rulebook, str]:
     The scheme is empty for `common.yaml` and `across.yaml`. Raises BadRules.
     """
     folder = default_folder()
-    texts = {found.name: read_yaml(found) for found in sorted(folder.glob("*.yaml"))}
+    texts = _texts(folder)
     texts[path.name] = read_yaml(path)
     messages = _sentences(folder)
     own = path.name in _NOT_SCHEMES
     return build(texts, messages, edition_of(folder)), "" if own else path.stem
+
+
+def _texts(folder: Path) -> dict[str, YamlText]:
+    return {
+        path.name: read_yaml(path)
+        for path in sorted(folder.glob("*.yaml"))
+        if path.name not in _OF_OTHERS
+    }
 
 
 def _sentences(folder: Path) -> list[YamlText]:
@@ -97,6 +115,7 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
     traits = _shaped(texts["marks.yaml"], TraitsFile, problems)
     other = _shaped(texts["print.yaml"], PrintFile, problems)
     dated = _shaped(texts["registers.yaml"], RegistersFile, problems)
+    papers = _shaped(texts["papers.yaml"], PapersFile, problems)
     schemes: list[Scheme] = []
     for name, text in texts.items():
         if name not in _NOT_SCHEMES:
@@ -109,12 +128,16 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
     spoken = [(text, _shaped(text, Messages, problems)) for text in messages]
     if common is None or across is None or traits is None or other is None or dated is None:
         raise BadRules("\n".join(problems))
+    if papers is None:
+        raise BadRules("\n".join(problems))
     if any(found is None for _, found in spoken):
         raise BadRules("\n".join(problems))
     problems += schema.check_common(texts["common.yaml"], common)
     problems += schema.check_across(texts["across.yaml"], across)
     problems += schema.check_print(texts["print.yaml"], other)
     problems += schema.check_registers(texts["registers.yaml"], dated)
+    known = {scheme.scheme for scheme in schemes}
+    problems += check_papers(texts["papers.yaml"], papers, dated.registers, known)
     rules = _all_rules(schemes, across)
     problems += _without_register(rules, dated)
     languages = {}
@@ -138,6 +161,7 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
         vocabulary=_vocabulary(other, schemes),
         edition=edition,
         languages=languages,
+        papers=papers,
         registers=dated.registers,
     )
 

@@ -3,11 +3,14 @@
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from inkwitness.marks.grammar import Grammar, Traits
 from inkwitness.marks.vocabulary import PLAIN, Printing, Vocabulary
 from inkwitness.rulebook.kinds import STRICT, Aspect, Check, Form, Severity, Surface, When, Whole
+
+if TYPE_CHECKING:
+    from inkwitness.rulebook.papers import PapersFile
 
 Known = Literal["read", "read-secondary", "derived", "from-memory"]
 Script = Literal["latin", "han", "hangul", "kana"]
@@ -359,6 +362,7 @@ class Rulebook:
     vocabulary: Vocabulary
     edition: str
     languages: Mapping[str, Messages]
+    papers: "PapersFile"
     registers: tuple[Register, ...] = ()
 
     def register(self, name: str) -> Register | None:

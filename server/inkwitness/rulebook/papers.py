@@ -1,0 +1,323 @@
+"""Papers as the rules know them: a paper by its fields, and the closed list of checks on papers.
+
+A paper is what a person typed of it; nothing is parsed from a file. `rules/papers.yaml` says what
+is looked at, each rule with its source, an example that raises it and a near miss.
+"""
+
+import datetime as dt
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Literal
+
+from inkwitness.rulebook.kinds import STRICT, Severity
+from inkwitness.rulebook.values import Register, Source
+from inkwitness.yaml_text import YamlText
+
+#: What a paper is offered as. Its title, as printed, is a field of its own.
+PaperKind = Literal[
+    "type_certificate",
+    "control",
+    "declaration",
+    "approval_label",
+    "instructions",
+    "test_report",
+    "compliance_certificate",
+    "quality_certificate",
+    "registration",
+    "authorisation",
+    "invoice",
+    "packing_list",
+    "other",
+]
+#: `certificate` and `certificate_body`: what a paper says of the certificate that it rests on.
+PaperField = Literal[
+    "title",
+    "issuer",
+    "body_number",
+    "number",
+    "certificate",
+    "certificate_body",
+    "holder",
+    "product",
+    "filter_class",
+    "standard",
+    "lots",
+    "issued",
+    "expires",
+    "signed_by",
+    "method",
+    "pages",
+]
+#: Where something stands that a paper is compared with. `print`: facepiece, strap or pouch.
+PaperPlace = Literal["print", "box", "list", "declared", "papers"]
+#: Whom to ask, or what to do, when a rule is raised; sentences `paper_next.*`.
+PaperNext = Literal["issuer", "maker", "seller", "paper", "none"]
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """One paper by its fields, as printed; what is empty was not typed or does not stand there.
+
+    `unreadable` names fields that stand on the paper and cannot be read. `pages` says how many
+    pages it has, `pages_here` how many came. `id` is empty in an example.
+    """
+
+    __pydantic_config__ = STRICT
+    kind: PaperKind
+    title: str = ""
+    issuer: str = ""
+    body_number: str = ""
+    number: str = ""
+    certificate: str = ""
+    certificate_body: str = ""
+    holder: str = ""
+    product: str = ""
+    filter_class: str = ""
+    standard: str = ""
+    lots: tuple[str, ...] = ()
+    issued: dt.date | None = None
+    expires: dt.date | None = None
+    signed_by: str = ""
+    method: str = ""
+    pages: int | None = None
+    pages_here: int | None = None
+    specimen_values: Literal["", "yes", "no"] = ""
+    unreadable: tuple[PaperField, ...] = ()
+    id: str = ""
+
+    def texts(self, name: PaperField) -> tuple[str, ...]:
+        """What stands in a field: none, one, or (lots) several texts."""
+        value = getattr(self, name)
+        if isinstance(value, tuple):
+            return tuple(text for text in value if text.strip())
+        if isinstance(value, dt.date):
+            return (value.isoformat(),)
+        return (str(value),) if value not in (None, "") else ()
+
+
+@dataclass(frozen=True, slots=True)
+class TitleCheck:
+    """Raised when the title, as printed, is `like` one of the patterns, or `unlike` them all."""
+
+    __pydantic_config__ = STRICT
+    raised_when: Literal["like", "unlike"]
+    patterns: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lacks:
+    """Raised for each of the fields that is empty and not called unreadable."""
+
+    __pydantic_config__ = STRICT
+    fields: tuple[PaperField, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FieldLike:
+    """Raised when the pattern is found in the field, in capitals."""
+
+    __pydantic_config__ = STRICT
+    field: PaperField
+    pattern: str
+
+
+@dataclass(frozen=True, slots=True)
+class BodyRegister:
+    """Raised when the number of the body is `in` the register, or in none of those named."""
+
+    __pydantic_config__ = STRICT
+    registers: tuple[str, ...]
+    raised_when: Literal["in", "not_in"]
+
+
+@dataclass(frozen=True, slots=True)
+class PaperDates:
+    """Raised by dates: `ended` before the day of the check, issued in the `future`, issued
+    `before_standard` (before the year of the edition that is cited), issued `after_offer` (after
+    the goods were first offered), or a `span` of more than `years`.
+    """
+
+    __pydantic_config__ = STRICT
+    raised_when: Literal["ended", "future", "before_standard", "after_offer", "span"]
+    years: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Differs:
+    """Raised for each value elsewhere that says otherwise than the field.
+
+    `than` names the places, `other` the field there (the same, where it is empty), `kinds` the
+    papers that count in `papers`; with `within` the other field of the same paper is meant.
+    """
+
+    __pydantic_config__ = STRICT
+    field: PaperField
+    than: tuple[PaperPlace, ...] = ()
+    other: PaperField | Literal[""] = ""
+    kinds: tuple[PaperKind, ...] = ()
+    within: PaperField | Literal[""] = ""
+
+
+@dataclass(frozen=True, slots=True)
+class InPlaceOf:
+    """Raised for a paper of this kind where none of these kinds is there."""
+
+    __pydantic_config__ = STRICT
+    kinds: tuple[PaperKind, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Absent:
+    """Raised once where papers are there and none of this kind is."""
+
+    __pydantic_config__ = STRICT
+    kind: PaperKind
+
+
+@dataclass(frozen=True, slots=True)
+class Incomplete:
+    """Raised when `pages` are missing, a field is `unreadable`, or a report has no `values`."""
+
+    __pydantic_config__ = STRICT
+    raised_when: Literal["pages", "unreadable", "values"]
+
+
+@dataclass(frozen=True, slots=True)
+class PaperCheck:
+    """One kind of check on papers, by its name. The list is closed."""
+
+    __pydantic_config__ = STRICT
+    title: TitleCheck | None = None
+    lacks: Lacks | None = None
+    field_like: FieldLike | None = None
+    body_register: BodyRegister | None = None
+    dates: PaperDates | None = None
+    differs: Differs | None = None
+    in_place_of: InPlaceOf | None = None
+    absent: Absent | None = None
+    incomplete: Incomplete | None = None
+
+    @property
+    def kinds(self) -> list[str]:
+        return [name for name in self.__slots__ if getattr(self, name) is not None]
+
+
+@dataclass(frozen=True, slots=True)
+class PaperWhen:
+    """For which papers a rule is looked at: kinds of paper, schemes, kinds of goods."""
+
+    __pydantic_config__ = STRICT
+    kinds: tuple[PaperKind, ...] = ()
+    schemes: tuple[str, ...] = ()
+    goods: Literal["", "respirator", "medical_mask"] = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ListedIn:
+    """An entry of the user's list in an example."""
+
+    __pydantic_config__ = STRICT
+    holder: str
+    number: str = ""
+    certificate: str = ""
+    models: tuple[str, ...] = ()
+    classes: tuple[str, ...] = ()
+    private_labels: tuple[str, ...] = ()
+    examination_body: str = ""
+    production_body: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PaperExample:
+    """A paper, what it lies beside, and what the English sentence says of it.
+
+    `print` and `box` are typed print, lines parted by ` / `, as in the examples of other rules.
+    """
+
+    __pydantic_config__ = STRICT
+    paper: Paper
+    papers: tuple[Paper, ...] = ()
+    print: str = ""
+    box: str = ""
+    listed: ListedIn | None = None
+    declared_lots: tuple[str, ...] = ()
+    first_offer: dt.date | None = None
+    on: dt.date = dt.date(2031, 3, 18)
+    says: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PaperRule:
+    """One rule for papers. `asks` makes a question of it; see `rulebook.values.Rule`."""
+
+    __pydantic_config__ = STRICT
+    id: str
+    severity: Severity
+    check: PaperCheck
+    source: Source
+    raises: tuple[PaperExample, ...]
+    not_raised: tuple[PaperExample, ...]
+    when: PaperWhen = field(default_factory=PaperWhen)
+    asks: bool = False
+    cannot_tell: bool = False
+    innocent: bool = False
+    next: PaperNext = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class PapersFile:
+    """`papers.yaml`: the rules for papers."""
+
+    __pydantic_config__ = STRICT
+    rules: tuple[PaperRule, ...]
+
+    def rule(self, name: str) -> PaperRule | None:
+        return next((rule for rule in self.rules if rule.id == name), None)
+
+
+def check_papers(
+    text: YamlText, papers: PapersFile, registers: tuple[Register, ...], schemes: set[str]
+) -> list[str]:
+    """What the shapes cannot say of `papers.yaml`: one line a problem, empty where clean."""
+    return [
+        f"{text.name}:{text.line_of(('rules', number))}: {rule.id}: {problem}"
+        for number, rule in enumerate(papers.rules)
+        for problem in _problems(rule, {one.register for one in registers}, schemes)
+    ] + _twice(text, papers)
+
+
+def _twice(text: YamlText, papers: PapersFile) -> list[str]:
+    names = [rule.id for rule in papers.rules]
+    return [
+        f"{text.name}:{text.line_of(('rules', number))}: two rules are called '{name}'"
+        for number, name in enumerate(names)
+        if name in names[:number]
+    ]
+
+
+def _problems(rule: PaperRule, registers: set[str], schemes: set[str]) -> Iterator[str]:
+    if not re.fullmatch(r"p(-[a-z0-9]+)+", rule.id):
+        yield "an id is in kebab case and begins with 'p-'"
+    if len(rule.check.kinds) != 1:
+        yield f"exactly one of: {', '.join(rule.check.__slots__)}"
+    if rule.severity == "conflict" and rule.source.known == "from-memory":
+        yield "a conflict needs a source; from memory is a caution"
+    if rule.severity in ("conflict", "missing") and rule.next == "none":
+        yield "a conflict or a missing paper names a next step (`next`)"
+    if not rule.raises or not rule.not_raised:
+        yield "needs an example that raises it and a near miss"
+    if not any(example.says for example in rule.raises):
+        yield "one raising example must say what the sentence says"
+    for name in set(rule.when.schemes) - schemes:
+        yield f"no scheme '{name}'"
+    asked = rule.check.body_register
+    for name in set(asked.registers if asked else ()) - registers:
+        yield f"no register '{name}'"
+    patterns = [*(rule.check.title.patterns if rule.check.title else ())]
+    patterns += [rule.check.field_like.pattern] if rule.check.field_like else []
+    for pattern in patterns:
+        try:
+            re.compile(pattern)
+        except re.error as error:
+            yield f"{pattern!r} is no pattern: {error}"
