@@ -16,6 +16,7 @@ _AS_THEY_ARE = {
     *("caveat", "outcome", "basis", "reason", "kind", "notice", "poor", "remedy", "care"),
     *("listed", "list", "search", "field", "note", "entry", "lookup", "papers"),
     *("block", "across", "disposition", "answered"),
+    *("paper_kind", "paper_field", "paper_place", "intake_word"),
 }
 #: Sections that the page begins a line with, and what it calls them.
 _CAPITAL = {

@@ -35,7 +35,16 @@ const later = {
   newConsignment: lazy(() => import("./pages/consignments").then((page) => page.NewConsignmentPage)),
   consignment: lazy(() => import("./pages/consignment").then((page) => page.ConsignmentPage)),
   giveOut: lazy(() => import("./pages/leaving/give-out").then((page) => page.GiveOutPage)),
+  goodsPapers: lazy(() => import("./pages/goods-papers").then((page) => page.GoodsPapersPage)),
+  goods: lazy(() => import("./pages/goods").then((page) => page.GoodsPage)),
   sample: lazy(() => import("./pages/sample").then((page) => page.SamplePage)),
+};
+
+/** Further pages of one consignment, by the last part of their address. */
+const ofConsignment: Record<string, ReturnType<typeof lazy>> = {
+  sample: later.sample,
+  papers: later.goodsPapers,
+  about: later.goods,
 };
 
 /** Fetches the pages that come next, so that the first photo waits for nothing. */
@@ -73,7 +82,7 @@ function Page() {
       return <KeptPage filter={filter} setFilter={setFilter} />;
     case "consignment": {
       if (sub === "give-out") return <later.giveOut key={id} />;
-      const Shown = id === "new" ? later.newConsignment : sub === "sample" ? later.sample : later.consignment;
+      const Shown = id === "new" ? later.newConsignment : (ofConsignment[sub] ?? later.consignment);
       return <Shown key={id + sub} />;
     }
     default: {

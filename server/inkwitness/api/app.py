@@ -36,6 +36,7 @@ from inkwitness.api.routes import (
     sampling,
     units,
 )
+from inkwitness.api.routes.intake import declared, papers, use
 from inkwitness.api.routes.kept import retention
 from inkwitness.api.routes.leaving import given, issued, packs, papers_out
 from inkwitness.api.routes.lists import holders
@@ -74,6 +75,9 @@ _ROUTERS = (
     issued,
     sampling,
     holders,
+    declared,
+    papers,
+    use,
     about,
     access,
     people,

@@ -79,6 +79,11 @@ class Settings(BaseSettings):
     outside: str = Field(
         "", description="address of the proxy in front, as people type it: https://ink.example"
     )
+    policy: Path | None = Field(
+        None,
+        description="what this site wants where; by default site-policy.yaml in the data folder, "
+        "else the example that came with the program",
+    )
     font: Path | None = Field(
         None, description="TrueType font for PDF reports; by default DejaVu Sans of the system"
     )

@@ -20,6 +20,7 @@ from inkwitness.cli import (
     find,
     give_out,
     holders,
+    papers,
     people,
     records,
     rules,
@@ -51,6 +52,7 @@ app.command("message")(give_out.write_message)
 app.add_typer(give_out.pack_app, name="pack", help="Evidence packs: make one, look at one.")
 app.add_typer(rules.app, name="rules", help="The rule book: show it, check its files.")
 app.add_typer(holders.app, name="holders", help="Your list of approval holders.")
+app.add_typer(papers.app, name="papers", help="Papers beside the print, from a file.")
 app.add_typer(people.app, name="people", help="Accounts, from this machine.")
 app.add_typer(records.app, name="records", help="What is kept: audit, head, backup, restore.")
 app.add_typer(find.app, name="stock", help="Goods in store: where a lot is, the list.")

@@ -9,7 +9,7 @@ from inkwitness.consignment.papers import examples as papers
 from inkwitness.errors import NotFound
 from inkwitness.findings.examples import problems
 from inkwitness.phrases import rules_folder
-from inkwitness.rulebook import Rule, Rulebook, Scheme, check_file, load
+from inkwitness.rulebook import Rule, Rulebook, Scheme, check_file, intake, load, policy
 from inkwitness.rulebook.counts import counts_of
 from inkwitness.yaml_text import BadRules
 
@@ -29,6 +29,8 @@ def check(
     wrong = problems(rulebook, only)
     if not only:
         wrong += papers.problems(rulebook)
+        intake.load()
+        policy.load(policy.shipped_file())
     if wrong:
         name = file.name if file is not None else "rules"
         raise BadRules("\n".join(f"{name}: {problem}" for problem in wrong))

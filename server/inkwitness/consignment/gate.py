@@ -48,7 +48,8 @@ class Goods:
     `acts` are the decisions on the consignment (or on the one unit that is released alone),
     `unit_acts` those on each unit, both in order. `drawn` are the places of every draw that
     counts. `declared` is the number of units there are, None where nobody said. `crisis` says that
-    a crisis was declared for these goods.
+    a crisis was declared for these goods. `papers_open` names what papers and supplier leave open
+    and nobody decided on.
     """
 
     units: tuple[UnitState, ...]
@@ -59,6 +60,7 @@ class Goods:
     declared: int | None = None
     look_ups: tuple[LookUp, ...] = ()
     crisis: bool = False
+    papers_open: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +88,7 @@ def blocks(
         *_holds(goods),
         *_looked_up(goods, terms),
         *_condition(goods),
+        *([_refusal("papers_open", n=str(len(goods.papers_open)))] if goods.papers_open else []),
     ]
     if kind == "downgrade":
         found = [one for one in found if one.key not in _NOT_FOR_DOWNGRADED]

@@ -66,7 +66,7 @@ def consignment_report(
         title=say("report.title.consignment", label=shown(found.entry.content["label"])),
         made_at=made_at,
         statuses=parts.statuses(
-            found.roll_up.outcome,
+            found.outcome,
             "confirmed" if confirmed else "reading",
             found.decisions,
             say,
@@ -116,7 +116,7 @@ def _correction(corrects: Corrects | None, say: Phrases) -> list[Section]:
 
 
 def _declared(found: Overview, say: Phrases) -> Section:
-    content = found.entry.content
+    content = found.content
     rows = [
         ("supplier", shown(content["supplier"])),
         ("reference", shown(content["reference"])),
@@ -274,7 +274,7 @@ def _in_the_way(found: Overview, say: Phrases) -> Section:
 
 
 def _left(found: Overview, say: Phrases) -> list[str]:
-    declared = found.entry.content["units_declared"]
+    declared = found.content["units_declared"]
     said = []
     if declared:
         said.append(say("report.not.opened", n=max(0, declared - found.roll_up.pieces)))
@@ -299,7 +299,7 @@ def _people(conn: Connection, found: Overview) -> tuple[str, ...]:
 
 
 def _caveat(found: Overview, people: Sequence[str], say: Phrases) -> Section:
-    declared = found.entry.content["units_declared"]
+    declared = found.content["units_declared"]
     cartons = found.entry.content["cartons_declared"]
     opened = found.cartons_looked_at
     of_them = say("report.caveat.of", declared=declared) if declared else ""

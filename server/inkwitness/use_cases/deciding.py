@@ -63,7 +63,11 @@ def decide(
     if kept is not None:
         noted = {name: kept.content[name] for name in _NOTED if name in kept.content}
     else:
-        found = goods.of_unit(conn, unit_id) if unit_id else goods.of_consignment(conn, subject)
+        found = (
+            goods.of_unit(conn, unit_id)
+            if unit_id
+            else goods.of_consignment(conn, subject, on=terms.on)
+        )
         if said.disposition in _ENDS_GOODS and (why := _evidence(conn, unit_id, consignment_id)):
             raise Refused(f"These goods are kept as evidence and not destroyed. {why}")
         _refuse(said, context, found, terms)

@@ -1,5 +1,6 @@
 """Goods as the gate of a release sees them, gathered from the records."""
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -13,13 +14,22 @@ from inkwitness.records.chain import Entry
 from inkwitness.records.consignments import Refused
 from inkwitness.records.tables import consignments, decisions, plans
 from inkwitness.use_cases import look_ups
+from inkwitness.use_cases.intake import standing
+from inkwitness.use_cases.intake.declared import content_in_force
 
 
 def of_consignment(
-    conn: Connection, consignment_id: str, states: Sequence[UnitState] | None = None
+    conn: Connection,
+    consignment_id: str,
+    states: Sequence[UnitState] | None = None,
+    *,
+    on: dt.date,
 ) -> Goods:
-    """All goods of a consignment; `states` are its units where they were asked for already."""
-    declared = chain.get(conn, consignments, consignment_id).content
+    """All goods of a consignment; `states` are its units where they were asked for already.
+
+    `on` is the day that its papers are looked at for.
+    """
+    declared = content_in_force(conn, chain.get(conn, consignments, consignment_id))
     if states is None:
         states = [unit.state for unit in units.of_consignment(conn, consignment_id)]
     made = chain.entries(conn, plans, consignment_id=consignment_id)
@@ -32,6 +42,7 @@ def of_consignment(
         declared=_declared(declared),
         look_ups=tuple(look_ups.for_release(conn)),
         crisis=declared.get("supply_condition") == "crisis",
+        papers_open=tuple(one.rule for one in standing.open_findings(conn, consignment_id, on)),
     )
 
 

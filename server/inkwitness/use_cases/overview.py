@@ -1,7 +1,8 @@
 """A consignment as it stands: declared, drawn, looked at, decided, and what the sample shows."""
 
+import datetime as dt
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,6 +13,7 @@ from inkwitness.consignment.roll_up import roll_up
 from inkwitness.consignment.sample import counted
 from inkwitness.consignment.values import LookUp, Refusal, RollUp, rank, worst
 from inkwitness.findings.outcome import Outcome
+from inkwitness.findings.values import Aspect, AspectState
 from inkwitness.records import chain, consignments, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
@@ -20,6 +22,8 @@ from inkwitness.sampling import answers
 from inkwitness.sampling.frame import names
 from inkwitness.sampling.statements import Looked, Statement
 from inkwitness.use_cases import deciding, goods, plans
+from inkwitness.use_cases.intake import standing
+from inkwitness.use_cases.intake.declared import content_in_force
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +61,8 @@ class LotSample:
 class Overview:
     """Everything that a screen or a report about a consignment shows.
 
+    `content` is what it was declared to be, with what was declared later in its place.
+
     `statements` says what the sample shows, once every drawn unit was looked at and confirmed;
     before that it is empty and `left_to_do` counts what is missing.
     """
@@ -75,6 +81,12 @@ class Overview:
     look_ups: tuple[LookUp, ...]
     in_the_way: tuple[Refusal, ...]
     lots: tuple[LotSample, ...]
+    came_with: Mapping[Aspect, AspectState]
+    content: Mapping[str, Any]
+
+    @property
+    def outcome(self) -> Outcome | None:
+        return _outcome(self.roll_up, self.came_with)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,17 +96,37 @@ class Row:
     entry: Entry
     roll_up: RollUp
     held: bool
+    came_with: Mapping[Aspect, AspectState]
+    content: Mapping[str, Any]
+
+    @property
+    def outcome(self) -> Outcome | None:
+        return _outcome(self.roll_up, self.came_with)
 
 
-def rows(conn: Connection, *, limit: int, before: str | None = None) -> list[Row]:
-    """Consignments, the newest first; `before` is the id of the last one of the page before."""
+def _outcome(counted: RollUp, came_with: Mapping[Aspect, AspectState]) -> Outcome | None:
+    """The worst of the units, and of what came with them where somebody looked at that."""
+    return worst([counted.outcome, *(one for one in came_with.values() if one != "not_looked_at")])
+
+
+def rows(conn: Connection, *, limit: int, on: dt.date, before: str | None = None) -> list[Row]:
+    """Consignments, the newest first; `before` is the id of the last one of the page before.
+
+    `on` is the day that their papers are looked at for.
+    """
     found = []
     for entry in consignments.page(conn, limit=limit, before=before):
         states = [unit.state for unit in units.of_consignment(conn, entry.id)]
         plan = consignments.plan_in_force(conn, entry.id)
         drawn = [one["unit"] for one in plan.content["draw"]["units"]] if plan is not None else []
         found.append(
-            Row(entry, roll_up(states, drawn), deciding.is_held(conn, consignment_id=entry.id))
+            Row(
+                entry,
+                roll_up(states, drawn),
+                deciding.is_held(conn, consignment_id=entry.id),
+                standing.aspects_of(conn, entry.id, on),
+                content_in_force(conn, entry),
+            )
         )
     return found
 
@@ -107,7 +139,7 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
     at = {unit.state.place: unit for unit in members if unit.state.place and unit.count == 1}
     drawn = _places(plan, "units", at)
     states = [unit.state for unit in members]
-    found = goods.of_consignment(conn, consignment_id, states)
+    found = goods.of_consignment(conn, consignment_id, states, on=terms.on)
     left = sum(not place.confirmed for place in drawn)
     apart = deciding.set_apart(conn, states)
     return Overview(
@@ -125,6 +157,8 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
         look_ups=found.look_ups,
         in_the_way=blocks(found, terms),
         lots=_lots(plan, drawn, apart) if plan is not None else (),
+        came_with=standing.aspects_of(conn, consignment_id, terms.on),
+        content=content_in_force(conn, entry),
     )
 
 

@@ -17,6 +17,7 @@ from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments, photos
 from inkwitness.records.units import UnitSummary
 from inkwitness.use_cases import answers
+from inkwitness.use_cases.intake.declared import content_in_force
 
 _STATES = (*WORST_FIRST, "not_looked_at")
 
@@ -50,7 +51,7 @@ def side_by_side(
         for name, state in _worst(made).items():
             aspects.setdefault(name, Counter())[state] += 1
         prints.append(_print(conn, unit, made))
-    lots = [lot["code"] for lot in entry.content["lots"]]
+    lots = [lot["code"] for lot in content_in_force(conn, entry)["lots"]]
     found = across(prints, lots, _lots_elsewhere(conn, consignment_id, entry.content["supplier"]))
     ordered = {
         name: {state: counted[state] for state in _STATES if counted[state]}

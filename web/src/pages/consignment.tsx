@@ -1,13 +1,14 @@
 /** One consignment: what to look at, what was seen, what a person decided. */
 import { useState } from "preact/hooks";
 import { may } from "../access";
-import { Refused, record, withLanguage } from "../api";
+import { NotHere, Refused, record, withLanguage } from "../api";
 import { newId } from "../ids";
 import { notReadYet, unitsAt } from "../outcome";
 import { route } from "../route";
 import { aspectStateValues, type Consignment } from "../types";
 import { AnsweringTo } from "../ui/aside";
 import { Beside } from "../ui/beside";
+import { CameWith, ShortNumber } from "../ui/came-with";
 import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/common";
 import { Decide } from "../ui/decide";
 import { useFresh } from "../ui/load";
@@ -100,6 +101,8 @@ export function ConsignmentPage() {
     return (
       <Frame title={t("consignments.title")}>
         <h1>{t("consignments.title")}</h1>
+        <ShortNumber id={id} />
+        {problem instanceof NotHere && <p class="notice">{t("goods.away")}</p>}
         {problem !== null && <Problem of={problem} again={again} />}
       </Frame>
     );
@@ -109,6 +112,7 @@ export function ConsignmentPage() {
     <Frame title={row.label}>
       <CopyFrom at={got?.keptAt ?? null} />
       <h1>{row.label}</h1>
+      <ShortNumber id={id} />
       {from !== "" && <p class="soft">{from}</p>}
       {row.held && (
         <p class="notice">
@@ -135,6 +139,7 @@ export function ConsignmentPage() {
         </ul>
         <Statements of={row.statement} />
       </section>
+      <CameWith id={id} />
       <AnsweringTo.Provider
         value={{
           path: `/consignments/${id}`,

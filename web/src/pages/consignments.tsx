@@ -1,9 +1,10 @@
 /** Every consignment, and making one of what was declared. */
-import { useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import { get, NotHere, Refused, record } from "../api";
 import { newId } from "../ids";
 import { go } from "../route";
 import type { ConsignmentRows } from "../types";
+import { ShortNumber } from "../ui/came-with";
 import { CopyFrom, Frame, Problem, useSigned } from "../ui/common";
 import { useFresh } from "../ui/load";
 import { Shape } from "../ui/shapes";
@@ -73,6 +74,11 @@ export function ConsignmentsPage() {
 }
 
 export function NewConsignmentPage() {
+  const [id] = useState(newId);
+  // What is opened next shows the number without a network too, so it is fetched while there is one.
+  useEffect(() => {
+    import("./consignment").catch((problem: unknown) => console.warn("a page could not be fetched", problem));
+  }, []);
   const [form, setForm] = useState({ label: "", supplier: "", reference: "", units: "", cartons: "", lots: "" });
   const [problem, setProblem] = useState<unknown>(null);
   const { sheet, signed } = useSigned();
@@ -80,7 +86,6 @@ export function NewConsignmentPage() {
     setForm({ ...form, [key]: (event.currentTarget as HTMLInputElement).value });
   const number = (text: string) => (text.trim() === "" ? null : Number(text));
   const make = async () => {
-    const id = newId();
     const codes = form.lots
       .split(/[,;\n]/)
       .map((code) => code.trim())
@@ -105,6 +110,7 @@ export function NewConsignmentPage() {
   return (
     <Frame title={t("consignments.new")}>
       <h1>{t("consignments.new")}</h1>
+      <ShortNumber id={id} />
       {problem !== null && <Problem of={problem} />}
       <form
         class="stack"

@@ -21,6 +21,7 @@ from inkwitness.api.shapes.answer_shapes import answer_out
 from inkwitness.api.shapes.consignment_shapes import (
     DrawnPlaceOut,
     DrawPlanOut,
+    LotDeclared,
     LotSampleOut,
     RefusalOut,
     UnitsDifferOut,
@@ -34,6 +35,7 @@ from inkwitness.api.shapes.wire import (
     decision_out,
     unit_row,
 )
+from inkwitness.consignment.number import number_of
 from inkwitness.consignment.values import rank
 from inkwitness.findings.outcome import Outcome
 from inkwitness.phrases import Phrases
@@ -41,21 +43,12 @@ from inkwitness.records import chain, consignments
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
 from inkwitness.use_cases import answers, deciding, overview, plans
+from inkwitness.use_cases.intake.declared import content_in_force
 from inkwitness.use_cases.overview import Overview, Place, Row
 from inkwitness.use_cases.plans import PlanKind, Question
 from inkwitness.use_cases.prints import SideBySide, side_by_side
 
 router = APIRouter(prefix="/consignments", tags=["consignments"])
-
-
-class Lot(BaseModel):
-    """A lot as declared. The code is part of unit names, so it holds no slash."""
-
-    model_config = ConfigDict(extra="forbid", json_schema_serialization_defaults_required=True)
-
-    code: str = Field(min_length=1, max_length=60, pattern=r"^[^/\s][^/]*$")
-    units: int | None = Field(None, ge=1)
-    cartons: int | None = Field(None, ge=1)
 
 
 def _lot(value: Any) -> Any:
@@ -93,7 +86,7 @@ class MakeConsignment(BaseModel):
     reference: str = Field("", max_length=200)
     units_declared: int | None = Field(None, ge=1, le=100_000_000)
     cartons_declared: int | None = Field(None, ge=1, le=1_000_000)
-    lots: list[Annotated[Lot, BeforeValidator(_lot)]] = Field([], max_length=500)
+    lots: list[Annotated[LotDeclared, BeforeValidator(_lot)]] = Field([], max_length=500)
     note: str = Field("", max_length=4000)
     supply_condition: Literal["", "conventional", "contingency", "crisis"] = Field(
         "", description="as declared; a crisis reserve is only for a declared crisis"
@@ -104,12 +97,13 @@ class ConsignmentRow(Answer):
     """One consignment in a list."""
 
     consignment_id: str
+    number: str = Field(description="short, made of the id: the same on a phone before it is sent")
     label: str
     supplier: str
     reference: str
     units_declared: int | None
     cartons_declared: int | None
-    lots: list[Lot]
+    lots: list[LotDeclared]
     note: str
     supply_condition: str = ""
     made_at: dt.datetime
@@ -225,7 +219,7 @@ def list_consignments(
 ) -> ConsignmentPage:
     """Consignments, the newest first; ask on with `before` = the last one's id."""
     with app.store.database.reading() as conn:
-        found = overview.rows(conn, limit=limit + 1, before=before)
+        found = overview.rows(conn, limit=limit + 1, before=before, on=app.terms().on)
     return ConsignmentPage(
         consignments=[ConsignmentRow(**_row(one)) for one in found[:limit]],
         more=len(found) > limit,
@@ -247,8 +241,9 @@ def make_plan(
     asked = body.model_dump(exclude={"id", "instead_because"})
     question = Question(**{**asked, "units": tuple(body.units)})
     with app.store.database.reading() as conn:
-        declared = chain.get(conn, consignments_table, consignment_id).content
-    # what is declared of a consignment never changes, so it can be asked for before the lock
+        entry = chain.get(conn, consignments_table, consignment_id)
+        declared = content_in_force(conn, entry)
+    # lots that are split meanwhile ask for a plan anew, so it can be made before the lock
     made = app.tables.run(plans.make, question, declared)
     plan = made | {"instead_because": body.instead_because.strip()}
     with app.store.database.writing() as conn:
@@ -294,11 +289,12 @@ def see_tick_list(app: App, consignment_id: Id) -> TickList:
 def _row(found: Overview | Row) -> dict[str, Any]:
     counted = found.roll_up
     return {
-        **found.entry.content,
+        **found.content,
+        "number": number_of(found.entry.id),
         "consignment_id": found.entry.id,
         "made_at": found.entry.at,
         "by": by(found.entry),
-        "outcome": counted.outcome,
+        "outcome": found.outcome,
         "held": found.held,
         "units": counted.units,
         "groups": counted.groups,
@@ -332,7 +328,7 @@ def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
             RefusalOut(key=one.key, says=one.says(say), lift=one.lift(say), values=dict(one.values))
             for one in found.in_the_way
         ],
-        aspects={name: dict(states) for name, states in beside.aspects.items()},
+        aspects=_aspects(found, beside),
         across=[
             UnitsDifferOut(
                 key=one.key,
@@ -358,6 +354,15 @@ def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
         ],
         rows=[unit_row(unit) for unit in sorted(found.units, key=lambda u: rank(u.outcome))],
     )
+
+
+def _aspects(found: Overview, beside: SideBySide) -> dict[str, dict[str, int]]:
+    """Units by state; what came with the consignment holds for all of them."""
+    aspects = {name: dict(states) for name, states in beside.aspects.items()}
+    for name, state in found.came_with.items():
+        if state != "not_looked_at":
+            aspects[name] = {state: max(1, len(found.units))}
+    return aspects
 
 
 def _place(place: Place) -> DrawnPlaceOut:

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from pydantic import Field
+from pydantic import BaseModel, ConfigDict, Field
 
 from inkwitness.api.routes.sampling import StatementOut
 from inkwitness.api.shapes.answer_shapes import FindingAnswerOut
@@ -10,6 +10,16 @@ from inkwitness.api.shapes.wire import Answer, WrittenBy
 from inkwitness.check.values import Basis
 from inkwitness.findings.outcome import Outcome
 from inkwitness.use_cases.plans import PlanKind
+
+
+class LotDeclared(BaseModel):
+    """A lot as declared. The code is part of unit names, so it holds no slash."""
+
+    model_config = ConfigDict(extra="forbid", json_schema_serialization_defaults_required=True)
+
+    code: str = Field(min_length=1, max_length=60, pattern=r"^[^/\s][^/]*$")
+    units: int | None = Field(None, ge=1)
+    cartons: int | None = Field(None, ge=1)
 
 
 class DrawnPlaceOut(Answer):

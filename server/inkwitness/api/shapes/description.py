@@ -18,6 +18,8 @@ from inkwitness.consignment.dispositions import (
     Role,
     role_for,
 )
+from inkwitness.consignment.intake import GoodsFrom, Identity, SupplyCondition
+from inkwitness.consignment.papers.values import RowState
 from inkwitness.consignment.stock import MovementKind, NoticeKind, Purpose, StockStatus
 from inkwitness.consignment.values import Source
 from inkwitness.findings.values import Aspect, AspectState, Outcome, Severity, Surface, Whole
@@ -31,6 +33,7 @@ from inkwitness.photo.values import PhotoFact, QualityState
 from inkwitness.phrases import Language
 from inkwitness.reports.outgoing.messages import Addressee
 from inkwitness.use_cases import dispatches, look_ups
+from inkwitness.rulebook.papers import PaperField, PaperKind, PaperPlace
 from inkwitness.use_cases.answers import AnswerKind
 from inkwitness.use_cases.confirmations import From
 from inkwitness.use_cases.plans import PlanKind
@@ -55,7 +58,9 @@ SETS: Final[dict[str, tuple[str, ...]]] = {
     "OfferChannel": get_args(Channel),
     "EntryStatus": get_args(Status),
     "FieldState": get_args(FieldState),
+    "GoodsFrom": get_args(GoodsFrom),
     "HolderField": columns.FIELDS,
+    "Identity": get_args(Identity),
     "JobState": get_args(JobState),
     "Language": get_args(Language),
     "ListState": get_args(ListState),
@@ -67,6 +72,9 @@ SETS: Final[dict[str, tuple[str, ...]]] = {
     "NoticeKind": get_args(NoticeKind),
     "Outcome": get_args(Outcome),
     "Party": get_args(dispatches.Party),
+    "PaperField": get_args(PaperField),
+    "PaperKind": get_args(PaperKind),
+    "PaperPlace": get_args(PaperPlace),
     "PhotoFact": get_args(PhotoFact),
     "PlanKind": get_args(PlanKind),
     "ProblemLevel": get_args(Level),
@@ -79,9 +87,11 @@ SETS: Final[dict[str, tuple[str, ...]]] = {
     "SearchField": get_args(SearchField),
     "SearchState": get_args(SearchState),
     "SecondsDecision": _decisions(NEED_SECOND.__contains__),
+    "RowState": get_args(RowState),
     "Severity": get_args(Severity),
     "Standing": get_args(Standing),
     "StockStatus": get_args(StockStatus),
+    "SupplyCondition": get_args(SupplyCondition),
     "Surface": get_args(Surface),
     "Whole": get_args(Whole),
     "WhyRefused": get_args(Why),

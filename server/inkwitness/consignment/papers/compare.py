@@ -106,6 +106,7 @@ def _standards(text: str) -> frozenset[str]:
 
 
 def digits(text: str) -> str:
+    """The digits of a text: `NB 9871` names body 9871."""
     return "".join(letter for letter in text if letter.isdigit())
 
 

@@ -209,7 +209,7 @@ def standing(conn: Connection, goods_id: str, terms: Terms) -> Standing:
         kinds = [entry.content["disposition"] for entry in taken]
         if not released(kinds) and not _any_unit_held(conn, goods_id):
             return Standing(tuple(kinds))  # the gate need not be asked
-        found = goods.of_consignment(conn, goods_id)
+        found = goods.of_consignment(conn, goods_id, on=terms.on)
     else:
         found = goods.of_unit(conn, goods_id)
         taken = chain.entries(conn, decisions, unit_id=goods_id)

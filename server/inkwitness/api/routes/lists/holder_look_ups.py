@@ -5,18 +5,17 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, File, Form, Response, UploadFile
 
-from inkwitness.api.deps import App, Id, Services, Writer, canonical_id
+from inkwitness.api.attached import attached, download
+from inkwitness.api.deps import App, Id, Writer, canonical_id
 from inkwitness.api.guard.roles import LIST_KEEPER, READERS, RELEASER, SCREENER, may
 from inkwitness.api.shapes.wire import Answer, WrittenBy, by
 from inkwitness.consignment.values import Source
 from inkwitness.errors import BadInput, NotFound
-from inkwitness.holders.files.cells import clean
-from inkwitness.photo.served import MAX_BYTES, too_many_bytes
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import official_look_ups
 from inkwitness.use_cases import look_ups
-from inkwitness.use_cases.look_ups import Asked, Attachment
+from inkwitness.use_cases.look_ups import Asked
 
 router = APIRouter()
 
@@ -66,7 +65,7 @@ def keep_look_up(
     files: Annotated[list[UploadFile], File(description="screenshot or page")] = [],  # noqa: B006
 ) -> LookUpOut:
     """Keep a look-up at the authority's own list, with what it showed."""
-    attachments = [_attached(app, file) for file in files[:10]]
+    attachments = [attached(app, file) for file in files[:10]]
     with app.store.database.writing() as conn:
         entry, _ = look_ups.keep(
             conn,
@@ -100,24 +99,7 @@ def attached_file(app: App, look_up_id: Id, index: int) -> Response:
         kept = chain.get(conn, official_look_ups, look_up_id).content["attachments"]
     if not 0 <= index < len(kept):
         raise NotFound("no_look_up_file", files=len(kept), number=index)
-    headers = {
-        "Content-Disposition": "attachment",
-        "X-Content-Type-Options": "nosniff",
-        "Content-Security-Policy": "sandbox; default-src 'none'",
-    }
-    data = app.store.files.sent(kept[index]["sha256"])
-    return Response(data, media_type="application/octet-stream", headers=headers)
-
-
-def _attached(app: Services, file: UploadFile) -> Attachment:
-    data = file.file.read(MAX_BYTES + 1)
-    if len(data) > MAX_BYTES:
-        raise too_many_bytes("attachment")
-    if not data:
-        raise BadInput("attachment_empty", file=file.filename)
-    name = clean((file.filename or "file").replace("\\", "/").rsplit("/", 1)[-1])[-120:]
-    kind = clean(file.content_type or "application/octet-stream")[:100]
-    return Attachment(app.store.files.keep_sent(data), name, kind, len(data))
+    return download(app, kept[index]["sha256"])
 
 
 def _look_up_out(entry: Entry) -> LookUpOut:

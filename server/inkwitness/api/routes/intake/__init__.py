@@ -1,0 +1,1 @@
+"""Routes on what comes with goods: papers, declarations, intended use."""

@@ -1,0 +1,84 @@
+"""How a consignment stands by what came with it: papers, supplier, a person's word on what is open.
+
+A release waits while they leave something open on which nobody decided. A decision holds for what
+was open then: another finding, or another paper, opens it again.
+"""
+
+import datetime as dt
+
+from sqlalchemy import Connection
+
+from inkwitness.consignment.intake import supplier
+from inkwitness.consignment.papers.values import PapersJudged
+from inkwitness.errors import BadInput
+from inkwitness.findings.values import Aspect, AspectState, Finding
+from inkwitness.records import chain
+from inkwitness.records.chain import Entry, WriteContext
+from inkwitness.records.tables import declarations
+from inkwitness.use_cases.intake import declared, papers
+
+#: What a fact in the table of declarations is.
+DECIDED = "papers_decided"
+
+
+def papers_of(conn: Connection, consignment_id: str, on: dt.date) -> PapersJudged:
+    """The papers of a consignment beside all that is known of it, for the day `on`."""
+    now = declared.declared(conn, consignment_id)
+    return papers.of_consignment(
+        conn,
+        consignment_id,
+        on,
+        declared_lots=[lot.code for lot in now.lots],
+        first_offer=now.first_offer,
+    )
+
+
+def aspects_of(conn: Connection, consignment_id: str, on: dt.date) -> dict[Aspect, AspectState]:
+    """The aspects that no print tells of, as they stand for the whole consignment."""
+    state, _ = supplier(declared.declared(conn, consignment_id))
+    return {"documents": papers_of(conn, consignment_id, on).state, "supplier": state}
+
+
+def open_findings(conn: Connection, consignment_id: str, on: dt.date) -> list[Finding]:
+    """What papers leave open and nobody decided on, as it stands now."""
+    found = _open(conn, consignment_id, on)
+    last = _decided(conn, consignment_id)
+    settled = last is not None and last.content["findings"] == papers.digest(found)
+    return [] if settled else found
+
+
+def _open(conn: Connection, consignment_id: str, on: dt.date) -> list[Finding]:
+    _, noted = supplier(declared.declared(conn, consignment_id))
+    return papers.open_of([*papers_of(conn, consignment_id, on).findings, *noted])
+
+
+def decide(
+    conn: Connection,
+    id_: str,
+    consignment_id: str,
+    reason: str,
+    context: WriteContext,
+    on: dt.date,
+) -> Entry:
+    """Keep why goods may go on in spite of what is open. Raises BadInput where nothing is."""
+    kept = chain.find(conn, declarations, id_)
+    if kept is not None:
+        digest = kept.content.get("findings", "")
+    else:
+        found = _open(conn, consignment_id, on)
+        if not found:
+            raise BadInput("Papers and supplier leave nothing open on which to decide.")
+        digest = papers.digest(found)
+    content = {
+        "consignment_id": consignment_id,
+        "kind": DECIDED,
+        "reason": reason.strip(),
+        "findings": digest,
+    }
+    entry, _ = chain.append(conn, declarations, id_, content, context)
+    return entry
+
+
+def _decided(conn: Connection, consignment_id: str) -> Entry | None:
+    made = chain.entries(conn, declarations, consignment_id=consignment_id)
+    return next((one for one in reversed(made) if one.content["kind"] == DECIDED), None)

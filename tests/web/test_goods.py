@@ -1,0 +1,89 @@
+"""What came with goods, on a phone: a paper typed, questions answered, a number before the network.
+
+Every request goes to the real server; names and numbers are invented.
+"""
+
+import re
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.web import hand
+from tests.web.conftest import NewPage
+
+pytestmark = pytest.mark.browser
+NUMBER = re.compile(r"\d{6}-[0-9A-Z]{5}")
+
+
+def fits(page: Page) -> None:
+    """Nothing stands out of a phone's screen sideways."""
+    wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+    assert wide <= 0
+
+
+def open_consignment(page: Page, label: str) -> str:
+    """A consignment made on the page; answers its short number."""
+    page.goto("/#/consignment/new")
+    expect(page.get_by_text(NUMBER)).to_be_visible()
+    number = NUMBER.search(page.get_by_role("main").inner_text())
+    assert number is not None
+    page.get_by_label("What you call it").fill(label)
+    page.get_by_role("button", name="Keep it").click()
+    expect(page.get_by_text(number.group())).to_be_visible()
+    return number.group()
+
+
+def test_a_paper_is_typed_and_what_it_raises_is_said(new_page: NewPage) -> None:
+    """Job map, scenario 4 (b): the title is not that of a type-examination certificate."""
+    page = new_page()
+    hand.open_page(page)
+    open_consignment(page, "FICTIONAL papers")
+    page.get_by_role("link", name="Papers", exact=True).click()
+    expect(page.get_by_text("No paper was typed yet")).to_be_visible()
+    page.get_by_role("button", name="Type a paper").click()
+    page.get_by_label("title").fill("Certificate of Compliance")
+    page.get_by_label("standard").fill("EN 149:2001+A1:2009")
+    page.get_by_label("number of the body").fill("9844")
+    page.get_by_role("button", name="Keep this paper").click()
+    found = page.get_by_role("region", name="What the papers raise")
+    expect(found).to_contain_text("The title reads “Certificate of Compliance”")
+    expect(found).to_contain_text("Ask the body or laboratory that issued it")
+    expect(found.get_by_role("img", name="Contradicts").first).to_be_visible()
+    fits(page)
+
+
+def test_questions_signals_and_use_are_kept(new_page: NewPage) -> None:
+    page = new_page()
+    hand.open_page(page)
+    open_consignment(page, "FICTIONAL offer")
+    page.get_by_role("link", name="About these goods").click()
+    expect(page.get_by_text("Unanswered: 11 of 11")).to_be_visible()
+    page.get_by_label(re.compile("Why is this much of it on offer now")).fill("Last carton.")
+    page.get_by_role("button", name="Keep the answers").click()
+    expect(page.get_by_text("Unanswered: 10 of 11")).to_be_visible()
+    price = page.get_by_role("group", name=re.compile("far below that of others"))
+    expect(price).to_contain_text("Not looked at")
+    price.get_by_label("Yes").check()
+    page.get_by_role("button", name="Keep what was noted").click()
+    expect(page.get_by_role("main")).to_contain_text("Supplier: Cannot tell")
+    page.get_by_label("Setting, as your site's policy names it").select_option("sterile-field")
+    meant = page.get_by_role("region", name="What are they meant for?")
+    expect(meant).to_contain_text("Nobody said whether the goods have an exhalation valve")
+    expect(meant).to_contain_text("no permission")
+    fits(page)
+
+
+def test_the_number_stands_before_there_is_a_network(new_page: NewPage) -> None:
+    """Need P01: goods and notes are tied together from the first call."""
+    page = new_page()
+    hand.open_page(page)
+    page.goto("/#/consignment/new")
+    expect(page.get_by_text(NUMBER)).to_be_visible()
+    page.get_by_label("What you call it").fill("FICTIONAL offline")
+    page.context.set_offline(True)
+    number = NUMBER.search(page.get_by_role("main").inner_text())
+    assert number is not None
+    page.get_by_role("button", name="Keep it").click()
+    expect(page).to_have_url(re.compile("#/consignment/[0-9a-f-]{36}$"))
+    expect(page.get_by_text(number.group())).to_be_visible()
+    page.context.set_offline(False)
