@@ -164,6 +164,36 @@ export interface components {
              */
             files?: string[];
         };
+        Body_keep_paper_api_papers_post: {
+            /** @description UUIDv7 of the paper */
+            id: string;
+            /** @description its fields, JSON: PaperFields */
+            paper: string;
+            /** @default  */
+            consignment_id?: string;
+            /** @default  */
+            unit_id?: string;
+            /**
+             * @description id of the paper that this one corrects
+             * @default
+             */
+            replaces?: string;
+            /**
+             * @description the paper that is replaced no longer counts, and none does instead
+             * @default false
+             */
+            withdrawn?: boolean;
+            /**
+             * @description why it is corrected
+             * @default
+             */
+            reason?: string;
+            /**
+             * @description photo or PDF of it
+             * @default []
+             */
+            files?: string[];
+        };
         Body_preview_api_holders_preview_post: {
             /** @description CSV, XLSX or JSON exported from here */
             file: string;
@@ -505,12 +535,14 @@ export interface components {
         /** @description All that is known of a consignment. */
         ConsignmentOut: {
             consignment_id: string;
+            /** @description short, made of the id: the same on a phone before it is sent */
+            number: string;
             label: string;
             supplier: string;
             reference: string;
             units_declared: number | null;
             cartons_declared: number | null;
-            lots: components["schemas"]["Lot-Output"][];
+            lots: components["schemas"]["LotDeclared-Output"][];
             note: string;
             /** @default  */
             supply_condition: string;
@@ -563,12 +595,14 @@ export interface components {
         /** @description One consignment in a list. */
         ConsignmentRow: {
             consignment_id: string;
+            /** @description short, made of the id: the same on a phone before it is sent */
+            number: string;
             label: string;
             supplier: string;
             reference: string;
             units_declared: number | null;
             cartons_declared: number | null;
-            lots: components["schemas"]["Lot-Output"][];
+            lots: components["schemas"]["LotDeclared-Output"][];
             note: string;
             /** @default  */
             supply_condition: string;
@@ -614,6 +648,11 @@ export interface components {
              */
             about?: string;
         };
+        /** @description A person's word on what papers and supplier leave open, as it stands now. */
+        DecideOnPapers: {
+            id: string;
+            reason: string;
+        };
         /** @description What a person decided. */
         DecisionOut: {
             decision_id: string;
@@ -629,6 +668,111 @@ export interface components {
             /** @default  */
             about: string;
             by: components["schemas"]["WrittenBy"];
+        };
+        /** @description One declaration as it was made. */
+        DeclarationOut: {
+            declaration_id: string;
+            fields: components["schemas"]["DeclaredFields-Output"];
+            lots: components["schemas"]["LotDeclared-Output"][] | null;
+            answers: {
+                [key: string]: string;
+            };
+            signals: {
+                [key: string]: components["schemas"]["SignalSaid-Output"];
+            };
+            reason: string;
+            by: components["schemas"]["WrittenBy"];
+        };
+        /**
+         * @description One declaration. It adds to those before, or takes the place of part of them.
+         * @example {
+         *       "answers": {
+         *         "why-now": "Last carton, cash today."
+         *       },
+         *       "fields": {
+         *         "filter_class": "N95",
+         *         "goods_from": "walk_in",
+         *         "units": 400
+         *       },
+         *       "id": "019a0b53-0000-7abc-8def-001122334455",
+         *       "signals": {
+         *         "price-low": {
+         *           "note": "a third of the usual",
+         *           "seen": "yes"
+         *         }
+         *       }
+         *     }
+         */
+        Declare: {
+            id: string;
+            /** @default {} */
+            fields?: components["schemas"]["DeclaredFields-Input"];
+            lots?: components["schemas"]["LotDeclared-Input"][] | null;
+            /** @default {} */
+            answers?: {
+                [key: string]: string;
+            };
+            /** @default {} */
+            signals?: {
+                [key: string]: components["schemas"]["SignalSaid-Input"];
+            };
+            /**
+             * @description why lots are others than before
+             * @default
+             */
+            reason?: string;
+        };
+        /** @description What is said of goods; what is left out, or null, is not said. */
+        "DeclaredFields-Input": {
+            goods_from?: components["schemas"]["GoodsFrom"] | null;
+            product?: string | null;
+            filter_class?: string | null;
+            /** @description a setting of the site's policy */
+            use?: string | null;
+            /** @description whose rules hold for wearers */
+            region?: string | null;
+            supply_condition?: components["schemas"]["SupplyCondition"] | null;
+            units?: number | null;
+            cartons?: number | null;
+            pallets?: number | null;
+            /** @description counted on arrival */
+            seals?: number | null;
+            first_offer?: string | null;
+            identity?: components["schemas"]["Identity"] | null;
+            valve?: ("yes" | "no") | null;
+            fluid_resistant?: ("yes" | "no") | null;
+        };
+        /** @description What is said of goods; what is left out, or null, is not said. */
+        "DeclaredFields-Output": {
+            goods_from: components["schemas"]["GoodsFrom"] | null;
+            product: string | null;
+            filter_class: string | null;
+            /** @description a setting of the site's policy */
+            use: string | null;
+            /** @description whose rules hold for wearers */
+            region: string | null;
+            supply_condition: components["schemas"]["SupplyCondition"] | null;
+            units: number | null;
+            cartons: number | null;
+            pallets: number | null;
+            /** @description counted on arrival */
+            seals: number | null;
+            first_offer: string | null;
+            identity: components["schemas"]["Identity"] | null;
+            valve: ("yes" | "no") | null;
+            fluid_resistant: ("yes" | "no") | null;
+        };
+        /** @description Everything declared of a consignment, put together; how it came to be; what is unanswered. */
+        DeclaredOut: {
+            consignment_id: string;
+            number: string;
+            fields: components["schemas"]["DeclaredFields-Output"];
+            lots: components["schemas"]["LotDeclared-Output"][];
+            questions: components["schemas"]["QuestionOut"][];
+            unanswered: number;
+            signals: components["schemas"]["SignalOut"][];
+            supplier: components["schemas"]["AspectState"];
+            history: components["schemas"]["DeclarationOut"][];
         };
         /** @description A device that is known here; `this` is the one that asks. */
         DeviceOut: {
@@ -1033,6 +1177,8 @@ export interface components {
             says: string;
             pieces: number;
         };
+        /** @enum {string} */
+        GoodsFrom: "purchase" | "walk_in" | "donation";
         /** @description A group in a bin. */
         GroupOut: {
             entry_id: string;
@@ -1102,6 +1248,8 @@ export interface components {
              */
             next_steps: string[];
         };
+        /** @enum {string} */
+        Identity: "confirmed" | "not_confirmed" | "not_tried";
         /** @description Pieces that a recipient has. */
         InHandsOut: {
             goods_id: string;
@@ -1242,13 +1390,13 @@ export interface components {
         /** @enum {string} */
         LookUpSource: "official_list" | "certificate" | "declaration";
         /** @description A lot as declared. The code is part of unit names, so it holds no slash. */
-        "Lot-Input": {
+        "LotDeclared-Input": {
             code: string;
             units?: number | null;
             cartons?: number | null;
         };
         /** @description A lot as declared. The code is part of unit names, so it holds no slash. */
-        "Lot-Output": {
+        "LotDeclared-Output": {
             code: string;
             units: number | null;
             cartons: number | null;
@@ -1310,7 +1458,7 @@ export interface components {
             units_declared?: number | null;
             cartons_declared?: number | null;
             /** @default [] */
-            lots?: components["schemas"]["Lot-Input"][];
+            lots?: components["schemas"]["LotDeclared-Input"][];
             /** @default  */
             note?: string;
             /**
@@ -1606,6 +1754,138 @@ export interface components {
         };
         /** @enum {string} */
         Outcome: "conflict" | "missing" | "cannot_tell" | "no_conflict_found";
+        PaperCellOut: {
+            place: components["schemas"]["PaperPlace"];
+            value: string;
+            paper_id: string;
+        };
+        /** @enum {string} */
+        PaperField: "title" | "issuer" | "body_number" | "number" | "certificate" | "certificate_body" | "holder" | "product" | "filter_class" | "standard" | "lots" | "issued" | "expires" | "signed_by" | "method" | "pages";
+        /**
+         * @description One paper by its fields, as printed. Only what stands on the paper is typed.
+         * @example {
+         *       "body_number": "9871",
+         *       "expires": "2034-05-31",
+         *       "filter_class": "FFP2 NR D",
+         *       "holder": "Halcyra Respire",
+         *       "issued": "2029-06-01",
+         *       "issuer": "Zelkara Kontroll (FICTIONAL)",
+         *       "kind": "type_certificate",
+         *       "number": "ZK/31/0457",
+         *       "product": "HR-F2",
+         *       "standard": "EN 149:2001+A1:2009"
+         *     }
+         */
+        PaperFields: {
+            kind: components["schemas"]["PaperKind"];
+            /**
+             * @description as printed, letter for letter
+             * @default
+             */
+            title: string;
+            /** @default  */
+            issuer: string;
+            /** @default  */
+            body_number: string;
+            /** @default  */
+            number: string;
+            /**
+             * @description number of the one it rests on
+             * @default
+             */
+            certificate: string;
+            /** @default  */
+            certificate_body: string;
+            /** @default  */
+            holder: string;
+            /** @default  */
+            product: string;
+            /** @default  */
+            filter_class: string;
+            /** @default  */
+            standard: string;
+            /** @default [] */
+            lots: string[];
+            issued: string | null;
+            expires: string | null;
+            /** @default  */
+            signed_by: string;
+            /**
+             * @description of a test report
+             * @default
+             */
+            method: string;
+            /** @description how many it has */
+            pages: number | null;
+            /** @description how many came */
+            pages_here: number | null;
+            /**
+             * @default
+             * @enum {string}
+             */
+            specimen_values: "" | "yes" | "no";
+            /**
+             * @description stand there and cannot be read
+             * @default []
+             */
+            unreadable: components["schemas"]["PaperField"][];
+        };
+        PaperFileOut: {
+            sha256: string;
+            name: string;
+            media_type: string;
+            size: number;
+        };
+        /** @description One rule raised on a paper, or on what is not among the papers (`paper_id` empty). */
+        PaperFindingOut: {
+            rule: string;
+            severity: components["schemas"]["Severity"];
+            /** @description asked, not concluded */
+            question: boolean;
+            says: string;
+            next_step: string;
+            source: string;
+            paper_id: string;
+            /** @description for the same sentence in another language */
+            values: {
+                [key: string]: string;
+            };
+        };
+        /** @enum {string} */
+        PaperKind: "type_certificate" | "control" | "declaration" | "approval_label" | "instructions" | "test_report" | "compliance_certificate" | "quality_certificate" | "registration" | "authorisation" | "invoice" | "packing_list" | "other";
+        /** @description A kept paper; `in_force` is False where a later one corrects it. */
+        PaperOut: {
+            paper_id: string;
+            consignment_id: string | null;
+            unit_id: string | null;
+            replaces: string | null;
+            withdrawn: boolean;
+            reason: string;
+            in_force: boolean;
+            fields: components["schemas"]["PaperFields"];
+            files: components["schemas"]["PaperFileOut"][];
+            by: components["schemas"]["WrittenBy"];
+        };
+        /** @enum {string} */
+        PaperPlace: "print" | "box" | "list" | "declared" | "papers";
+        /** @description One field across papers, print, box, list and what was declared. */
+        PaperRowOut: {
+            field: components["schemas"]["PaperField"];
+            state: components["schemas"]["RowState"];
+            cells: components["schemas"]["PaperCellOut"][];
+        };
+        PapersDecided: {
+            decision_id: string;
+            reason: string;
+            by: components["schemas"]["WrittenBy"];
+        };
+        /** @description The papers of some goods, and what they say beside the print. No score. */
+        PapersOut: {
+            state: components["schemas"]["AspectState"];
+            papers: components["schemas"]["PaperOut"][];
+            findings: components["schemas"]["PaperFindingOut"][];
+            table: components["schemas"]["PaperRowOut"][];
+        };
         /** @enum {string} */
         Party: "supplier" | "holder" | "authority" | "manager" | "store" | "other";
         /** @description Signs in by name and password. */
@@ -1801,6 +2081,13 @@ export interface components {
         };
         /** @enum {string} */
         QualityState: "good" | "poor" | "not_measured";
+        QuestionOut: {
+            id: string;
+            text: string;
+            /** @description word for word; empty while nobody answered */
+            answer: string;
+            source: string;
+        };
         /** @description All is well where `ready`; else one of the others says what is not. */
         Ready: {
             ready: boolean;
@@ -1934,6 +2221,8 @@ export interface components {
         };
         /** @enum {string} */
         Role: "screener" | "list_keeper" | "releaser" | "auditor" | "administrator";
+        /** @enum {string} */
+        RowState: "agrees" | "resembles" | "differs" | "alone";
         RuleOut: {
             rule: string;
             severity: string;
@@ -2074,8 +2363,34 @@ export interface components {
         SetRoles: {
             roles: string[];
         };
+        SettingOut: {
+            id: string;
+            says: string;
+        };
         /** @enum {string} */
         Severity: "conflict" | "missing" | "caution" | "note";
+        /** @description `seen` is null while nobody looked. */
+        SignalOut: {
+            id: string;
+            text: string;
+            seen: ("yes" | "no") | null;
+            note: string;
+            source: string;
+        };
+        /** @description Whether something was noted about an offer, and in which words. */
+        "SignalSaid-Input": {
+            /** @enum {string} */
+            seen: "yes" | "no";
+            /** @default  */
+            note?: string;
+        };
+        /** @description Whether something was noted about an offer, and in which words. */
+        "SignalSaid-Output": {
+            /** @enum {string} */
+            seen: "yes" | "no";
+            /** @default  */
+            note: string;
+        };
         /** @description One sorting. `late` groups came after a sheet was signed and are on none. */
         SortingOut: {
             sorting_id: string;
@@ -2124,6 +2439,8 @@ export interface components {
         };
         /** @enum {string} */
         StockStatus: "not_decided" | "held" | "released" | "limited" | "limit_over" | "crisis_reserve" | "downgraded" | "stopped" | "called_back" | "brought_back" | "on_its_way_out";
+        /** @enum {string} */
+        SupplyCondition: "conventional" | "contingency" | "crisis";
         /** @enum {string} */
         Surface: "facepiece" | "strap" | "pouch" | "inner_box" | "carton" | "leaflet";
         /** @description Signs somebody else in on a shared tablet. */
@@ -2594,6 +2911,26 @@ export interface components {
              */
             answers: components["schemas"]["FindingAnswerOut"][];
         };
+        UseCautionOut: {
+            key: string;
+            says: string;
+            /** @description for the same sentence in another language */
+            values: {
+                [key: string]: string;
+            };
+        };
+        /** @description What goods are meant for. Cautions only: nothing here permits anything. */
+        UseOut: {
+            /** @description the one that was chosen; empty where none of the policy is */
+            setting: string;
+            settings: components["schemas"]["SettingOut"][];
+            /** @description whose policy it is */
+            made_by: string;
+            cautions: components["schemas"]["UseCautionOut"][];
+            /** @description cautions for any goods */
+            care: string[];
+            no_permission: string;
+        };
         /** @description What whoever is not signed in is told, where people sign in. */
         Well: {
             ready: boolean;
@@ -2674,6 +3011,7 @@ export type AttachmentOut = components['schemas']['AttachmentOut'];
 export type Basis = components['schemas']['Basis'];
 export type Bin = components['schemas']['Bin'];
 export type BodyKeepLookUpApiHoldersLookUpsPost = components['schemas']['Body_keep_look_up_api_holders_look_ups_post'];
+export type BodyKeepPaperApiPapersPost = components['schemas']['Body_keep_paper_api_papers_post'];
 export type BodyPreviewApiHoldersPreviewPost = components['schemas']['Body_preview_api_holders_preview_post'];
 export type BodyProposeFileApiHoldersProposalsPost = components['schemas']['Body_propose_file_api_holders_proposals_post'];
 export type BodySendPhotoApiPhotosPost = components['schemas']['Body_send_photo_api_photos_post'];
@@ -2700,7 +3038,13 @@ export type ConsignmentPage = components['schemas']['ConsignmentPage'];
 export type ConsignmentRow = components['schemas']['ConsignmentRow'];
 export type CurveOut = components['schemas']['CurveOut'];
 export type Decide = components['schemas']['Decide'];
+export type DecideOnPapers = components['schemas']['DecideOnPapers'];
 export type DecisionOut = components['schemas']['DecisionOut'];
+export type DeclarationOut = components['schemas']['DeclarationOut'];
+export type Declare = components['schemas']['Declare'];
+export type DeclaredFieldsInput = components['schemas']['DeclaredFields-Input'];
+export type DeclaredFieldsOutput = components['schemas']['DeclaredFields-Output'];
+export type DeclaredOut = components['schemas']['DeclaredOut'];
 export type DeviceOut = components['schemas']['DeviceOut'];
 export type DiscoveryOut = components['schemas']['DiscoveryOut'];
 export type DispatchKind = components['schemas']['DispatchKind'];
@@ -2736,11 +3080,13 @@ export type FoundPage = components['schemas']['FoundPage'];
 export type FoundRow = components['schemas']['FoundRow'];
 export type GiveReport = components['schemas']['GiveReport'];
 export type GoneOut = components['schemas']['GoneOut'];
+export type GoodsFrom = components['schemas']['GoodsFrom'];
 export type GroupOut = components['schemas']['GroupOut'];
 export type HandOver = components['schemas']['HandOver'];
 export type HandedOut = components['schemas']['HandedOut'];
 export type HolderField = components['schemas']['HolderField'];
 export type HolderMatchOut = components['schemas']['HolderMatchOut'];
+export type Identity = components['schemas']['Identity'];
 export type InHandsOut = components['schemas']['InHandsOut'];
 export type ItemOut = components['schemas']['ItemOut'];
 export type JobOut = components['schemas']['JobOut'];
@@ -2758,8 +3104,8 @@ export type ListState = components['schemas']['ListState'];
 export type LookUpAnswer = components['schemas']['LookUpAnswer'];
 export type LookUpOut = components['schemas']['LookUpOut'];
 export type LookUpSource = components['schemas']['LookUpSource'];
-export type LotInput = components['schemas']['Lot-Input'];
-export type LotOutput = components['schemas']['Lot-Output'];
+export type LotDeclaredInput = components['schemas']['LotDeclared-Input'];
+export type LotDeclaredOutput = components['schemas']['LotDeclared-Output'];
 export type LotOut = components['schemas']['LotOut'];
 export type LotSampleOut = components['schemas']['LotSampleOut'];
 export type MakeConsignment = components['schemas']['MakeConsignment'];
@@ -2783,6 +3129,17 @@ export type OfferChannel = components['schemas']['OfferChannel'];
 export type OfferOut = components['schemas']['OfferOut'];
 export type OtherItemOut = components['schemas']['OtherItemOut'];
 export type Outcome = components['schemas']['Outcome'];
+export type PaperCellOut = components['schemas']['PaperCellOut'];
+export type PaperField = components['schemas']['PaperField'];
+export type PaperFields = components['schemas']['PaperFields'];
+export type PaperFileOut = components['schemas']['PaperFileOut'];
+export type PaperFindingOut = components['schemas']['PaperFindingOut'];
+export type PaperKind = components['schemas']['PaperKind'];
+export type PaperOut = components['schemas']['PaperOut'];
+export type PaperPlace = components['schemas']['PaperPlace'];
+export type PaperRowOut = components['schemas']['PaperRowOut'];
+export type PapersDecided = components['schemas']['PapersDecided'];
+export type PapersOut = components['schemas']['PapersOut'];
 export type Party = components['schemas']['Party'];
 export type Password = components['schemas']['Password'];
 export type PersonOut = components['schemas']['PersonOut'];
@@ -2807,6 +3164,7 @@ export type Purpose = components['schemas']['Purpose'];
 export type PutInBin = components['schemas']['PutInBin'];
 export type QualityOut = components['schemas']['QualityOut'];
 export type QualityState = components['schemas']['QualityState'];
+export type QuestionOut = components['schemas']['QuestionOut'];
 export type Ready = components['schemas']['Ready'];
 export type RecallOut = components['schemas']['RecallOut'];
 export type RecheckOut = components['schemas']['RecheckOut'];
@@ -2822,6 +3180,7 @@ export type Remove = components['schemas']['Remove'];
 export type RemovedOut = components['schemas']['RemovedOut'];
 export type RetentionOut = components['schemas']['RetentionOut'];
 export type Role = components['schemas']['Role'];
+export type RowState = components['schemas']['RowState'];
 export type RuleOut = components['schemas']['RuleOut'];
 export type RuledMarkOut = components['schemas']['RuledMarkOut'];
 export type RulesOut = components['schemas']['RulesOut'];
@@ -2834,13 +3193,18 @@ export type SecondsDecision = components['schemas']['SecondsDecision'];
 export type Secrets = components['schemas']['Secrets'];
 export type SetAside = components['schemas']['SetAside'];
 export type SetRoles = components['schemas']['SetRoles'];
+export type SettingOut = components['schemas']['SettingOut'];
 export type Severity = components['schemas']['Severity'];
+export type SignalOut = components['schemas']['SignalOut'];
+export type SignalSaidInput = components['schemas']['SignalSaid-Input'];
+export type SignalSaidOutput = components['schemas']['SignalSaid-Output'];
 export type SortingOut = components['schemas']['SortingOut'];
 export type Standing = components['schemas']['Standing'];
 export type StatementOut = components['schemas']['StatementOut'];
 export type StockOut = components['schemas']['StockOut'];
 export type StockPage = components['schemas']['StockPage'];
 export type StockStatus = components['schemas']['StockStatus'];
+export type SupplyCondition = components['schemas']['SupplyCondition'];
 export type Surface = components['schemas']['Surface'];
 export type Switch = components['schemas']['Switch'];
 export type TakeBack = components['schemas']['TakeBack'];
@@ -2859,6 +3223,8 @@ export type UnitPage = components['schemas']['UnitPage'];
 export type UnitPhotoOut = components['schemas']['UnitPhotoOut'];
 export type UnitRow = components['schemas']['UnitRow'];
 export type UnitsDifferOut = components['schemas']['UnitsDifferOut'];
+export type UseCautionOut = components['schemas']['UseCautionOut'];
+export type UseOut = components['schemas']['UseOut'];
 export type Well = components['schemas']['Well'];
 export type WhereOut = components['schemas']['WhereOut'];
 export type Whole = components['schemas']['Whole'];
@@ -2884,12 +3250,18 @@ export const basisValues: ReadonlyArray<FlattenedDeepRequired<components>["schem
 export const binValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Bin"]> = ["sealed", "opened", "loose", "medical", "ear_loop", "child", "no_print", "not_sure", "discard"];
 export const changeKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ChangeKind"]> = ["added", "changed", "absent"];
 export const classOutKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ClassOut"]["kind"]> = ["respirator", "medical_mask"];
+export const declaredFieldsInputValveAnyOf0Values: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["DeclaredFields-Input"]["valve"]> = ["yes", "no"];
+export const declaredFieldsInputFluid_resistantAnyOf0Values: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["DeclaredFields-Input"]["fluid_resistant"]> = ["yes", "no"];
+export const declaredFieldsOutputValveAnyOf0Values: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["DeclaredFields-Output"]["valve"]> = ["yes", "no"];
+export const declaredFieldsOutputFluid_resistantAnyOf0Values: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["DeclaredFields-Output"]["fluid_resistant"]> = ["yes", "no"];
 export const dispatchKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["DispatchKind"]> = ["report", "labels", "message", "pack", "answer"];
 export const dispositionValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Disposition"]> = ["refuse", "release", "release_limited", "crisis_reserve", "downgrade", "hold", "hold_conflict", "return", "hand_over", "destroy", "discard", "lift_hold", "keep_in", "ask_holder", "holder_answered", "laboratory", "agree", "dissent", "dispose"];
 export const entryStatusValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["EntryStatus"]> = ["current", "expired", "rescinded", "suspended", "unknown"];
 export const fieldStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["FieldState"]> = ["agrees", "doubtful", "differs", "not_on_entry", "not_read"];
 export const foundRowKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["FoundRow"]["kind"]> = ["unit", "consignment"];
+export const goodsFromValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["GoodsFrom"]> = ["purchase", "walk_in", "donation"];
 export const holderFieldValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["HolderField"]> = ["scheme", "approval_number", "certificate_number", "holder", "other_names", "private_labels", "filter_class", "models", "examination_body", "production_body", "status", "valid_until", "source", "checked_on", "checked_by"];
+export const identityValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Identity"]> = ["confirmed", "not_confirmed", "not_tried"];
 export const jobStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["JobState"]> = ["waiting", "reading", "done", "failed"];
 export const languageValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Language"]> = ["en", "es", "fr", "pt", "hi"];
 export const listStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ListState"]> = ["listed_agrees", "listed_differs", "listed_ended", "near", "not_listed", "list_too_old", "no_list_for_scheme", "nothing_to_look_up"];
@@ -2902,6 +3274,10 @@ export const noMarkValues: ReadonlyArray<FlattenedDeepRequired<components>["sche
 export const noticeKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["NoticeKind"]> = ["recall", "correction", "information"];
 export const offerChannelValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["OfferChannel"]> = ["at_the_door", "shop", "online", "call", "letter", "donation", "other"];
 export const outcomeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Outcome"]> = ["conflict", "missing", "cannot_tell", "no_conflict_found"];
+export const paperFieldValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PaperField"]> = ["title", "issuer", "body_number", "number", "certificate", "certificate_body", "holder", "product", "filter_class", "standard", "lots", "issued", "expires", "signed_by", "method", "pages"];
+export const paperFieldsSpecimen_valuesValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PaperFields"]["specimen_values"]> = ["", "yes", "no"];
+export const paperKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PaperKind"]> = ["type_certificate", "control", "declaration", "approval_label", "instructions", "test_report", "compliance_certificate", "quality_certificate", "registration", "authorisation", "invoice", "packing_list", "other"];
+export const paperPlaceValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PaperPlace"]> = ["print", "box", "list", "declared", "papers"];
 export const partyValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Party"]> = ["supplier", "holder", "authority", "manager", "store", "other"];
 export const photoFactValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PhotoFact"]> = ["blur", "glare", "too_dark", "too_bright", "small_letters", "cut_off"];
 export const planKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PlanKind"]> = ["discovery", "by_carton", "attribute"];
@@ -2912,12 +3288,17 @@ export const releaseValues: ReadonlyArray<FlattenedDeepRequired<components>["sch
 export const releaseWithLimitsValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ReleaseWithLimits"]> = ["release_limited", "crisis_reserve", "downgrade"];
 export const releasersDecisionValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ReleasersDecision"]> = ["release", "release_limited", "crisis_reserve", "downgrade", "return", "hand_over", "destroy", "lift_hold", "keep_in"];
 export const roleValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Role"]> = ["screener", "list_keeper", "releaser", "auditor", "administrator"];
+export const rowStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["RowState"]> = ["agrees", "resembles", "differs", "alone"];
 export const searchFieldValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["SearchField"]> = ["manufacturer", "model"];
 export const searchStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["SearchState"]> = ["printed", "near", "not_seen"];
 export const secondsDecisionValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["SecondsDecision"]> = ["release", "release_limited", "crisis_reserve", "downgrade", "destroy", "lift_hold"];
 export const severityValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Severity"]> = ["conflict", "missing", "caution", "note"];
+export const signalOutSeenAnyOf0Values: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["SignalOut"]["seen"]> = ["yes", "no"];
+export const signalSaidInputSeenValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["SignalSaid-Input"]["seen"]> = ["yes", "no"];
+export const signalSaidOutputSeenValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["SignalSaid-Output"]["seen"]> = ["yes", "no"];
 export const standingValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Standing"]> = ["read", "doubtful", "absent"];
 export const stockStatusValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["StockStatus"]> = ["not_decided", "held", "released", "limited", "limit_over", "crisis_reserve", "downgraded", "stopped", "called_back", "brought_back", "on_its_way_out"];
+export const supplyConditionValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["SupplyCondition"]> = ["conventional", "contingency", "crisis"];
 export const surfaceValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Surface"]> = ["facepiece", "strap", "pouch", "inner_box", "carton", "leaflet"];
 export const wholeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Whole"]> = ["yes", "no", "unknown"];
 export const whyRefusedValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["WhyRefused"]> = ["papers_missing", "print_conflict", "no_print", "condition", "terms", "not_needed", "other"];

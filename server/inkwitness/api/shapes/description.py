@@ -32,8 +32,8 @@ from inkwitness.marks.values import NamedBy, Standing
 from inkwitness.photo.values import PhotoFact, QualityState
 from inkwitness.phrases import Language
 from inkwitness.reports.outgoing.messages import Addressee
-from inkwitness.use_cases import dispatches, look_ups
 from inkwitness.rulebook.papers import PaperField, PaperKind, PaperPlace
+from inkwitness.use_cases import dispatches, look_ups
 from inkwitness.use_cases.answers import AnswerKind
 from inkwitness.use_cases.confirmations import From
 from inkwitness.use_cases.plans import PlanKind
