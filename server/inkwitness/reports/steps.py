@@ -69,7 +69,7 @@ def consignment_steps(
         lifts = tuple(f"{one.says(say)} {one.lift(say)}" for one in found.in_the_way)
         sections.append(Section(words.heading("lift", say), lifts))
     label = found.entry.content["label"]
-    return _document(conn, label, found.roll_up.outcome, sections, made_at, say)
+    return _document(conn, label, found.outcome, sections, made_at, say)
 
 
 def section(conn: Connection, unit: UnitSummary, rulebook: Rulebook, say: Phrases) -> list[Section]:

@@ -110,7 +110,7 @@ def _to_holder(conn: Connection, found: Overview, say: Phrases) -> list[str]:
 
 
 def _looked(found: Overview, say: Phrases, on: dt.date) -> str:
-    declared = found.entry.content["units_declared"]
+    declared = found.content["units_declared"]
     n = sum(unit.outcome is not None for unit in found.units)
     if declared is None:
         return say("message.looked", n=n, day=on.isoformat())
