@@ -3,6 +3,8 @@
 The kinds are the job map's (common practice, no source).
 """
 
+from dataclasses import replace
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -111,3 +113,55 @@ def test_what_is_found_does_not_depend_on_the_order_of_the_units(
     for one in across(units, lots):
         assert one.next_step(SAY).endswith(".")
         assert "{" not in one.says(SAY)
+
+
+def test_packaging_and_masks_of_one_lot_that_differ_are_named_as_such() -> None:
+    masks = [replace(unit(one), on_mask=PRINT) for one in ("a", "b")]
+    other = {**PRINT, "model": ("VX-940",)}
+    box = replace(unit("c", model="VX-940"), on_packaging=other)
+    (found,) = across([*masks, box])
+    assert (found.key, dict(found.values)["mark"]) == ("box_and_facepiece", "model")
+    assert found.unit_ids == ("a", "b", "c")
+    # masks that differ among themselves are two prints under one lot
+    mixed = replace(unit("d", model="VX-950"), on_mask={**PRINT, "model": ("VX-950",)})
+    assert [one.key for one in across([*masks, mixed])] == ["lot_two_prints"]
+
+
+def test_what_was_declared_is_compared_with_what_is_read() -> None:
+    goods = [unit("a"), unit("b", filter_class="P95", lot="A311")]
+    (found,) = across(goods, declared={"filter_class": ["N95"], "model": ["Respirator VX-910, M"]})
+    assert (found.key, found.unit_ids) == ("declared_differs", ("b",))
+    assert found.says(SAY) == "Declared was N95 (filter class), and printed is P95 (b)."
+    assert across(goods, declared={"model": [""]}) == ()
+
+
+@given(st.floats(3, 6), st.floats(3, 6))
+def test_measures_of_one_lot_that_spread_over_the_limit_are_a_note(one: float, two: float) -> None:
+    """10 % of mass within a lot: common practice, no source."""
+    least, most = sorted((one, two))
+    units = [replace(unit(i), measures={"mass": m}) for i, m in (("a", one), ("b", two))]
+    found = [each.key for each in across(units)]
+    assert found == (["lot_spread"] if (most - least) * 100 > 10 * most else [])
+    apart = [units[0], replace(units[1], marks={**PRINT, "lot": ("A311",)})]
+    assert across(apart) == ()
+
+
+def test_units_of_one_lot_that_are_made_differently_are_named_in_words() -> None:
+    units = [
+        replace(unit(name), build={"fastening": how})
+        for name, how in (("a", "ear_loops"), ("b", "head_straps"))
+    ]
+    (found,) = across(units)
+    assert found.says(SAY) == (
+        "Units of lot A310 are made differently (Straps or ear loops): "
+        "around the ears; around the head (a, b)."
+    )
+    assert across([units[0], replace(units[1], build={})]) == ()
+
+
+def test_other_units_or_values_make_another_finding_of_it() -> None:
+    two = across([unit("a"), unit("b", model="VX-940")])
+    three = across([unit("a"), unit("b", model="VX-940"), unit("c", model="VX-940")])
+    again = across([unit("a"), unit("b", model="VX-940")])
+    assert [one.id for one in two] == [one.id for one in again]
+    assert two[0].id != three[0].id

@@ -26,6 +26,7 @@ const later = {
   find: lazy(() => import("./pages/stores/find").then((page) => page.FindPage)),
   import: lazy(() => import("./pages/stores/import").then((page) => page.ImportPage)),
   offers: lazy(() => import("./pages/stores/offers").then((page) => page.OffersPage)),
+  build: lazy(() => import("./pages/build").then((page) => page.BuildPage)),
   bins: lazy(() => import("./pages/bins").then((page) => page.BinsPage)),
   roll: lazy(() => import("./pages/roll").then((page) => page.RollPage)),
   sampling: lazy(() => import("./pages/sampling").then((page) => page.SamplingPage)),

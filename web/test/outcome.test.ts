@@ -46,6 +46,7 @@ const unit = (photos: PhotoRow[], checks: CheckRow[]): Unit => ({
   confirmations: [],
   decisions: [],
   answers: [],
+  construction: null,
   after: null,
 });
 

@@ -29,6 +29,7 @@ from inkwitness.check.values import UnitPhoto
 from inkwitness.cli.report import report_text, unit_text
 from inkwitness.cli.speaking import Lang, spoken
 from inkwitness.errors import BadInput, TooLarge
+from inkwitness.findings.looks import pairs, words_of
 from inkwitness.findings.values import Circumstances, Surface, Whole
 from inkwitness.holders.files.importing import read_csv
 from inkwitness.photo.containers import KINDS_SAID
@@ -53,6 +54,14 @@ def check(
     unit: Annotated[
         bool, typer.Option("--unit", help="The photos are of one unit: check them together too.")
     ] = False,
+    look: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--look",
+            help="What you saw beside the print, NAME=ANSWER, such as fastening=ear_loops; "
+            "again for each. What is not named was not looked at.",
+        ),
+    ] = None,
     lang: Lang = "en",
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
 ) -> None:
@@ -63,7 +72,8 @@ def check(
     what was printed may not be all.
     """
     day = date_of(on)
-    asked = [_asked(text, Circumstances(day, surface, whole), placed=unit) for text in photos]
+    seen = words_of(pairs(look or []))
+    asked = [_asked(text, Circumstances(day, surface, whole, seen), placed=unit) for text in photos]
     rules = rulebook.load()
     criteria = Criteria(rules, read_csv(holders) if holders else None, max_age)
     reader = PhotoReader(rulebook=rules)

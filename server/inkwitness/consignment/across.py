@@ -7,7 +7,7 @@ are the job map's (common practice, no source).
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
@@ -17,19 +17,37 @@ from inkwitness.phrases import Phrases
 
 #: Marks that one lot is printed with alike.
 _OF_A_LOT = ("approval_number", "manufacturer", "model", "filter_class")
+#: Marks that packaging and masks of one lot bear alike, where both bear them.
+_OF_BOX_AND_MASK = (*_OF_A_LOT, "body_number")
+#: Sides that are packaging; the others are the mask and its straps.
+PACKAGING = frozenset({"pouch", "inner_box", "carton", "leaflet"})
+#: What is looked at on how a unit is made, and is alike within a lot.
+_BUILT_ALIKE = ("fastening", "nose_clip", "valve", "kind")
+#: By how much measures of one lot may differ, in % of the middle one: common practice, no source.
+SPREAD = {"mass": 10.0, "width": 5.0, "height": 5.0, "layers": 0.0}
+#: Marks that are declared of goods when they are taken in.
+DECLARED = ("manufacturer", "model", "filter_class", "approval_number")
 #: Marks that no two units share.
 _SERIALS = ("serial", "serial_number")
 
 
 @dataclass(frozen=True, slots=True)
 class UnitPrint:
-    """What is known of one unit's print: mark name to its values, and the photos' SHA-256."""
+    """What is known of one unit's print: mark name to its values, and the photos' SHA-256.
+
+    `on_packaging` and `on_mask` are the values by the side they stand on; `build` is what a person
+    saw of how it is made, `measures` its layers, grams and millimetres.
+    """
 
     unit_id: str
     name: str
     place: str = ""
     marks: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     photos: tuple[str, ...] = ()
+    on_packaging: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    on_mask: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    build: Mapping[str, str] = field(default_factory=dict)
+    measures: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +69,13 @@ class Across:
         told = dict(self.values)
         if "mark" in told:
             told["mark"] = say.named("marks", told["mark"])
+        if "what" in told:
+            told["what"] = say(f"look.{told['what']}")
+        if self.key == "lot_two_builds":
+            answers = [
+                f"look.{dict(self.values)['what']}.{one}" for one in told["values"].split("; ")
+            ]
+            told["values"] = "; ".join(say(key) for key in answers)
         return say(f"across.{self.key}", **told)
 
     def next_step(self, say: Phrases) -> str:
@@ -62,16 +87,21 @@ def across(
     units: Sequence[UnitPrint],
     declared_lots: Sequence[str] = (),
     lots_elsewhere: Mapping[str, Sequence[str]] | None = None,
+    declared: Mapping[str, Sequence[str]] | None = None,
 ) -> tuple[Across, ...]:
     """Everything that the units say beside each other and beside what was declared.
 
-    `lots_elsewhere` has the other suppliers under whose name each lot was declared too.
+    `declared` has what was declared of the goods, by mark. `lots_elsewhere` has the other suppliers
+    under whose name each lot was declared too.
     """
     return (
         *_same_photo(units),
         *_serials(units),
         *_in_lots(units),
+        *_box_and_mask(units),
+        *_made_alike(units),
         *_in_cartons(units),
+        *_of_goods(units, declared or {}),
         *_declared(units, declared_lots),
         *_elsewhere(declared_lots, lots_elsewhere or {}),
     )
@@ -100,17 +130,89 @@ def _serials(units: Sequence[UnitPrint]) -> Iterable[Across]:
 
 
 def _in_lots(units: Sequence[UnitPrint]) -> Iterable[Across]:
-    by_lot: dict[str, list[UnitPrint]] = {}
-    for unit in units:
-        for lot in dict.fromkeys(normal_form(value) for value in unit.marks.get("lot", ())):
-            by_lot.setdefault(lot, []).append(unit)
-    for lot, members in by_lot.items():
+    for lot, members in _by_lot(units).items():
         for mark in _OF_A_LOT:
-            if _disagree(members, mark):
+            if _disagree(members, mark) and not _two_sides(members, mark):
                 shown = [unit for unit in members if unit.marks.get(mark)]
                 yield _found(
                     "lot_two_prints", shown, lot=lot, mark=mark, values=_values(shown, mark)
                 )
+
+
+def _by_lot(units: Sequence[UnitPrint]) -> dict[str, list[UnitPrint]]:
+    """Units by the lot that is printed on them, in its normal form."""
+    found: dict[str, list[UnitPrint]] = {}
+    for unit in units:
+        for lot in dict.fromkeys(normal_form(value) for value in unit.marks.get("lot", ())):
+            found.setdefault(lot, []).append(unit)
+    return found
+
+
+def _box_and_mask(units: Sequence[UnitPrint]) -> Iterable[Across]:
+    """Packaging of one unit against masks of others, within a lot."""
+    for lot, members in _by_lot(units).items():
+        for mark in _OF_BOX_AND_MASK:
+            if _two_sides(members, mark):
+                shown = [
+                    one for one in members if one.on_packaging.get(mark) or one.on_mask.get(mark)
+                ]
+                values = _values(shown, mark)
+                yield _found("box_and_facepiece", shown, lot=lot, mark=mark, values=values)
+
+
+def _two_sides(units: Sequence[UnitPrint], mark: str) -> bool:
+    """Whether masks agree among themselves, packaging too, and the two do not."""
+    masks = {unit.on_mask[mark] for unit in units if unit.on_mask.get(mark)}
+    boxes = {unit.on_packaging[mark] for unit in units if unit.on_packaging.get(mark)}
+    return (
+        bool(masks and boxes)
+        and not _apart(masks, mark)
+        and not _apart(boxes, mark)
+        and _apart(masks | boxes, mark)
+    )
+
+
+def _made_alike(units: Sequence[UnitPrint]) -> Iterable[Across]:
+    """What people saw and measured on units of one lot, where it is not alike."""
+    for lot, members in _by_lot(units).items():
+        for what in _BUILT_ALIKE:
+            seen = [unit for unit in members if what in unit.build]
+            answers = dict.fromkeys(unit.build[what] for unit in seen)
+            if len(answers) > 1:
+                values = "; ".join(answers)
+                yield _found("lot_two_builds", seen, lot=lot, what=what, values=values)
+        for what, limit in SPREAD.items():
+            measured = [unit for unit in members if what in unit.measures]
+            sizes = sorted(unit.measures[what] for unit in measured)
+            if len(sizes) < 2:
+                continue
+            if (sizes[-1] - sizes[0]) * 100 > limit * sizes[len(sizes) // 2]:
+                yield _found(
+                    "lot_spread",
+                    measured,
+                    lot=lot,
+                    what=what,
+                    limit=f"{limit:g}",
+                    values=f"{sizes[0]:g} - {sizes[-1]:g}",
+                )
+
+
+def _of_goods(
+    units: Sequence[UnitPrint], declared: Mapping[str, Sequence[str]]
+) -> Iterable[Across]:
+    """What was declared of the goods and is printed otherwise, a mark at a time."""
+    for mark in DECLARED:
+        said = [value for value in declared.get(mark, ()) if value.strip()]
+        other = [
+            unit
+            for unit in units
+            if unit.marks.get(mark)
+            and not any(_as_declared(mark, one, v) for one in said for v in unit.marks[mark])
+        ]
+        if said and other:
+            values = _values(other, mark)
+            told = "; ".join(said)
+            yield _found("declared_differs", other, mark=mark, declared=told, values=values)
 
 
 def _in_cartons(units: Sequence[UnitPrint]) -> Iterable[Across]:
@@ -147,9 +249,14 @@ def _elsewhere(lots: Sequence[str], others: Mapping[str, Sequence[str]]) -> Iter
 
 def _disagree(units: Sequence[UnitPrint], mark: str) -> bool:
     """Whether two units have no value of this mark in common."""
+    return _apart({unit.marks[mark] for unit in units if unit.marks.get(mark)}, mark)
+
+
+def _apart(found: Collection[tuple[str, ...]], mark: str) -> bool:
+    """Whether two of these have no value in common."""
     return any(
         not any(_alike(mark, left, right) for left in one for right in other)
-        for one, other in combinations({u.marks[mark] for u in units if u.marks.get(mark)}, 2)
+        for one, other in combinations(found, 2)
     )
 
 
@@ -157,6 +264,13 @@ def _alike(mark: str, left: str, right: str) -> bool:
     if mark == "manufacturer":
         return likeness(left, right) != "differs" or likeness(right, left) != "differs"
     return normal_form(left) == normal_form(right)
+
+
+def _as_declared(mark: str, declared: str, printed: str) -> bool:
+    """Whether the print is as declared: a product is declared by its whole name, model in it."""
+    if mark == "model":
+        return normal_form(printed) in normal_form(declared)
+    return _alike(mark, declared, printed)
 
 
 def _values(units: Sequence[UnitPrint], mark: str) -> str:

@@ -83,7 +83,8 @@ class Act:
     `by` is the actor's id. `about` is what an agreement or a dissent is about (a disposition), or
     what the holder's answer says (`agrees`, `differs`). `outcome` is the unit's when the decision
     on it was taken, `taken_up` how many of its findings had been taken up again then, `evidence`
-    the digest of what was known (`gate.evidence`).
+    the digest of what was known (`gate.evidence`). `lot` is the one lot that it is about; empty:
+    all of the goods.
     """
 
     kind: Disposition
@@ -92,6 +93,7 @@ class Act:
     outcome: Outcome | None = None
     evidence: str = ""
     taken_up: int = 0
+    lot: str = ""
 
 
 def role_for(kind: Disposition) -> Role:

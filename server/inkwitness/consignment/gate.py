@@ -45,11 +45,13 @@ _NOT_FOR_DOWNGRADED = frozenset(
 class Goods:
     """What is to be released, and all that people did about it.
 
-    `acts` are the decisions on the consignment (or on the one unit that is released alone),
-    `unit_acts` those on each unit, both in order. `drawn` are the places of every draw that
-    counts. `declared` is the number of units there are, None where nobody said. `crisis` says that
-    a crisis was declared for these goods. `papers_open` names what papers and supplier leave open
-    and nobody decided on.
+    `acts` are the decisions on the consignment (or on the one unit or lot that is released alone),
+    `unit_acts` those on each unit, both in order. `over` are the decisions on the whole that these
+    goods are a lot of, `lot_acts` those on each lot of these goods: a hold on the whole holds every
+    lot, and one on a lot holds the whole. `drawn` are the places of every draw that counts.
+    `declared` is the number of units there are, None where nobody said. `crisis` says that a crisis
+    was declared for these goods. `papers_open` names what papers and supplier leave open and nobody
+    decided on.
     """
 
     units: tuple[UnitState, ...]
@@ -61,6 +63,8 @@ class Goods:
     look_ups: tuple[LookUp, ...] = ()
     crisis: bool = False
     papers_open: tuple[str, ...] = ()
+    over: tuple[Act, ...] = ()
+    lot_acts: Mapping[str, tuple[Act, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +136,10 @@ def evidence(goods: Goods) -> str:
     # what was agreed to before anybody could answer a finding stays agreed to
     if answered := sorted((unit.unit_id, unit.answers) for unit in goods.units if unit.answers):
         known.append(answered)
+    # a hold on the whole, or on a lot of it, takes what was agreed to away, lifted or not
+    beside = (*goods.over, *(act for acts in goods.lot_acts.values() for act in acts))
+    if doubts := sum(act.kind in HOLDS or act.kind == "ask_holder" for act in beside):
+        known.append(doubts)
     text = json.dumps(known, ensure_ascii=False)
     return hashlib.sha256(text.encode()).hexdigest()
 
@@ -183,9 +191,14 @@ def _outcomes(goods: Goods) -> list[Refusal]:
 
 def _holds(goods: Goods) -> list[Refusal]:
     found = [_refusal("held")] if held([act.kind for act in goods.acts]) else []
+    if held([act.kind for act in goods.over]):
+        found.append(_refusal("held_whole"))
+    lots = [lot for lot, acts in goods.lot_acts.items() if held([act.kind for act in acts])]
+    if lots:
+        found.append(_refusal("lot_held", units=str(len(lots)), places=", ".join(lots)))
     on = [(unit, goods.unit_acts.get(unit.unit_id, ())) for unit in goods.units]
     found += _of_units("unit_held", [u for u, acts in on if held([act.kind for act in acts])])
-    everyone = [goods.acts, *(acts for _, acts in on)]
+    everyone = [goods.acts, goods.over, *goods.lot_acts.values(), *(acts for _, acts in on)]
     if any(awaited(acts) for acts in everyone):
         found.append(_refusal("answer_awaited"))
     if any(answer_differs(acts) for acts in everyone):

@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterable, Sequence
 from typing import get_args
 
 from inkwitness.findings.evidence import is_free
+from inkwitness.findings.looks import BUILD_WORDS
 from inkwitness.findings.values import Aspect, AspectState, Finding
 from inkwitness.findings.values import Outcome as Outcome
 from inkwitness.marks.values import Mark
@@ -47,7 +48,7 @@ def aspects_and_outcome(
         "marks": of_findings(findings, "marks") if named else "cannot_tell",
         "list": _list(list_state, list_question),
         "documents": _asked(findings, "documents"),
-        "construction": _asked(findings, "construction", bool(_BUILD & set(declared))),
+        "construction": _asked(findings, "construction", bool(BUILD_WORDS & set(declared))),
         "supplier": _asked(findings, "supplier"),
     }
     return aspects, outcome_of(aspects.values())
@@ -63,11 +64,6 @@ def worst(states: Iterable[AspectState]) -> AspectState:
     """The worst state of one aspect over several items; `not_looked_at` only where all are."""
     seen = set(states)
     return next((state for state in WORST_FIRST if state in seen), "not_looked_at")
-
-
-_BUILD = frozenset(
-    {"ear_loops", "head_straps", "valve", "no_valve", "decorated", "magenta", "one_piece"}
-)
 
 
 def _reading(marks: Sequence[Mark], all_legible: bool) -> AspectState:

@@ -2,11 +2,13 @@
 
 import datetime as dt
 from collections.abc import Mapping
+from dataclasses import replace
 
 from sqlalchemy import Connection, select
 
+from inkwitness.findings.looks import declared_with
 from inkwitness.findings.values import Circumstances
-from inkwitness.records import chain
+from inkwitness.records import chain, constructions
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import photos
 
@@ -15,8 +17,15 @@ from inkwitness.records.tables import photos
 _EARLIER_WORDS = {"logo_seen": "agency_logo_seen", "niosh_logo_seen": "agency_logo_seen"}
 
 
+def about(conn: Connection, photo: Entry, today: dt.date) -> Circumstances:
+    """What a check is told beside the picture: with what a person saw of the unit since."""
+    found = circumstances(photo.content, today)
+    seen = constructions.answers(conn, photo.content["unit_id"])
+    return replace(found, declared=declared_with(found.declared, seen, found.surface))
+
+
 def circumstances(photo: Mapping[str, object], today: dt.date) -> Circumstances:
-    """What a check is told beside the picture; the photo's own date goes before today's."""
+    """What was said with the photo; the photo's own date goes before today's."""
     on = photo["on"]
     told = photo["told"]
     declared = photo["declared"]

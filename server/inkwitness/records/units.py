@@ -11,6 +11,7 @@ from sqlalchemy import Connection, Row, func, select
 from inkwitness.check.values import Basis
 from inkwitness.consignment.values import PhotoState, UnitState
 from inkwitness.errors import BadInput
+from inkwitness.findings.looks import words_of
 from inkwitness.findings.outcome import Outcome
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, WriteContext
@@ -18,6 +19,7 @@ from inkwitness.records.tables import (
     attachments,
     checks,
     consignments,
+    constructions,
     finding_answers,
     photos,
     unit_checks,
@@ -169,6 +171,8 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
         photo_ids.setdefault(row.unit_id, []).append(row.id)
         replaced.add(row.replaces)
         declared.setdefault(row.unit_id, set()).update(json.loads(row.content)["declared"])
+    for unit_id, words in _seen(conn, unit_ids):
+        declared.setdefault(unit_id, set()).update(words)
     places = {
         unit_id: (consignment_id, place)
         for unit_id, consignment_id, place in _attached(conn, unit_ids)
@@ -236,6 +240,14 @@ def _together(conn: Connection, unit_ids: Sequence[str]) -> dict[str, Row[*tuple
         unit_checks.c.looked_up,
     ).where(unit_checks.c.seq.in_(last))
     return {row.unit_id: row for row in conn.execute(wanted)}
+
+
+def _seen(conn: Connection, unit_ids: Sequence[str]) -> Iterator[tuple[str, frozenset[str]]]:
+    """What people saw of these units, as words. A word of before stays: goods that somebody called
+    worn or loose are not put among the others by another's answer."""
+    wanted = select(constructions.c.unit_id, constructions.c.content)
+    for row in conn.execute(wanted.where(constructions.c.unit_id.in_(unit_ids))):
+        yield row.unit_id, words_of(json.loads(row.content)["answers"])
 
 
 def _answers(conn: Connection, unit_ids: Sequence[str]) -> dict[str, list[bool]]:

@@ -81,6 +81,7 @@ def consignment_report(
             *_beside(beside, say),
             *evidence.differing(conn, found, say),
             _in_the_way(found, say),
+            *_by_lot(found, say),
             parts.look_ups(looked_up, say),
             Section(words.heading("not_looked_at", say), (*left, *parts.never_tested(say))),
             parts.use_cautions((scheme for scheme in schemes if scheme is not None), say),
@@ -271,6 +272,20 @@ def _named(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) 
 def _in_the_way(found: Overview, say: Phrases) -> Section:
     said = tuple(f"{one.says(say)} {one.lift(say)}" for one in found.in_the_way)
     return Section(words.heading("in_the_way", say), said or (say("report.in_the_way.none"),))
+
+
+def _by_lot(found: Overview, say: Phrases) -> list[Section]:
+    """What stands in the way of each lot by itself, where several were declared."""
+    rows = []
+    for lot in found.lot_stands:
+        told = [say("hold.do")] if lot.held else []
+        told += [say(f"decided.{lot.released}")] if lot.released else []
+        told += [one.says(say) for one in lot.in_the_way]
+        rows.append((shown(lot.code), " ".join(told) or say("report.in_the_way.none")))
+    if not rows:
+        return []
+    table = Table(words.columns(say, "lot", "state"), tuple(rows))
+    return [Section(words.heading("lots", say), (), table)]
 
 
 def _left(found: Overview, say: Phrases) -> list[str]:

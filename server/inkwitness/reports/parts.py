@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from inkwitness.check.contract import FindingOut
-from inkwitness.consignment.dispositions import CODES, released
+from inkwitness.consignment.dispositions import CODES, HOLDS, OUT, released
 from inkwitness.phrases import Phrases
 from inkwitness.records.chain import Entry
 from inkwitness.reports import words
@@ -23,8 +23,9 @@ def statuses(
         found.append(Status("to_be_confirmed", "…", say("report.to_be_confirmed")))
     if held:
         found.append(Status("held", "■", say("hold.do")))
-    elif kind := released([entry.content["disposition"] for entry in decided]):
-        last = next(one for one in reversed(decided) if one.content["disposition"] == kind)
+    elif kind := released([entry.content["disposition"] for entry in _of_all(decided)]):
+        of_all = _of_all(decided)
+        last = next(one for one in reversed(of_all) if one.content["disposition"] == kind)
         told = say(
             f"released.{kind}",
             name=shown(last.context.actor.name),
@@ -33,6 +34,16 @@ def statuses(
         )
         found.append(Status("released", "⬟", told))
     return tuple(found)
+
+
+def _of_all(decided: Sequence[Entry]) -> list[Entry]:
+    """The decisions on all of the goods; of those on one lot, what takes it out of a release."""
+    ends = HOLDS | OUT
+    return [
+        entry
+        for entry in decided
+        if not entry.content.get("lot") or entry.content["disposition"] in ends
+    ]
 
 
 def findings(found: Iterable[FindingOut], rulebook: Rulebook, say: Phrases) -> list[Section]:
@@ -88,7 +99,9 @@ def _decision(entry: Entry, say: Phrases) -> str:
     kind, about = entry.content["disposition"], entry.content.get("about", "")
     code = f"{CODES[kind]} " if kind in CODES else ""
     what = next((say(key) for key in (f"decided.{about}", f"answer.{about}") if key in say), "")
-    return f"{code}{say(f'decided.{kind}')}" + (f": {what}" if what else "")
+    lot = entry.content.get("lot", "")
+    of_lot = f" – {say('report.declared.lot', code=shown(lot))}" if lot else ""
+    return f"{code}{say(f'decided.{kind}')}" + (f": {what}" if what else "") + of_lot
 
 
 def _limits(entry: Entry, say: Phrases) -> str:

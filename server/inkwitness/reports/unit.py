@@ -17,7 +17,7 @@ from inkwitness.records.chain import Entry
 from inkwitness.records.heads import Head, head_of
 from inkwitness.records.tables import checks as checks_table
 from inkwitness.records.tables import units as units_table
-from inkwitness.reports import answers, parts, steps, words
+from inkwitness.reports import answers, build, parts, steps, words
 from inkwitness.reports.document import Document, PhotoFile, Picture, Section, Table, shown
 from inkwitness.reports.marks import marks_read
 from inkwitness.rulebook import Rulebook
@@ -83,6 +83,7 @@ def unit_report(
             ),
             *parts.findings(told.findings, rulebook, say),
             *answered,
+            build.seen(conn, unit_id, say),
             *steps.section(conn, unit, rulebook, say),
             *_side_by_side(conn, files, entry, together, say),
             Section(words.heading("list", say), tuple(dict.fromkeys(_list(told, say)))),

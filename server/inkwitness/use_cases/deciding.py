@@ -30,7 +30,8 @@ class Said:
     """What a person decides. `until` is the last day of a limit, ISO 8601, or empty.
 
     `about` is the disposition that a second person agrees to or dissents from, or what the
-    holder's answer says (`agrees`, `differs`).
+    holder's answer says (`agrees`, `differs`). `lot` is the one lot of a consignment that it is
+    about; empty: all of it.
     """
 
     disposition: Disposition
@@ -38,6 +39,7 @@ class Said:
     limits: str = ""
     until: str = ""
     about: str = ""
+    lot: str = ""
 
 
 def decide(
@@ -59,15 +61,18 @@ def decide(
     table, subject = (units, unit_id) if unit_id is not None else (consignments, consignment_id)
     assert subject is not None
     chain.get(conn, table, subject)
+    if said.lot and unit_id is not None:
+        raise BadInput("A unit has no lots. Decide on the consignment, and name the lot there.")
     kept = chain.find(conn, decisions, id_)
     if kept is not None:
         noted = {name: kept.content[name] for name in _NOTED if name in kept.content}
     else:
-        found = (
-            goods.of_unit(conn, unit_id)
-            if unit_id
-            else goods.of_consignment(conn, subject, on=terms.on)
-        )
+        if unit_id is not None:
+            found = goods.of_unit(conn, unit_id)
+        elif said.lot:
+            found = goods.of_lot(conn, subject, said.lot, on=terms.on)
+        else:
+            found = goods.of_consignment(conn, subject, on=terms.on)
         if said.disposition in _ENDS_GOODS and (why := _evidence(conn, unit_id, consignment_id)):
             raise Refused(f"These goods are kept as evidence and not destroyed. {why}")
         _refuse(said, context, found, terms)
@@ -87,6 +92,9 @@ def decide(
         "about": said.about,
         **noted,
     }
+    # what was sent before lots were decided on stays the same content when it is sent again
+    if said.lot:
+        content["lot"] = said.lot
     return chain.append(conn, decisions, id_, content, context)
 
 
@@ -114,8 +122,9 @@ def kinds(taken: Sequence[Entry]) -> list[str]:
 def is_held(
     conn: Connection, *, unit_id: str | None = None, consignment_id: str | None = None
 ) -> bool:
-    """Whether a hold is in force."""
-    return dispositions.held(kinds(decided(conn, unit_id=unit_id, consignment_id=consignment_id)))
+    """Whether a hold on the unit, or on the whole consignment, is in force."""
+    taken = decided(conn, unit_id=unit_id, consignment_id=consignment_id)
+    return dispositions.held(kinds([one for one in taken if not one.content.get("lot")]))
 
 
 def _refuse(said: Said, context: WriteContext, found: Goods, terms: Terms) -> None:

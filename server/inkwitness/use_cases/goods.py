@@ -6,9 +6,12 @@ from typing import Any
 
 from sqlalchemy import Connection, select
 
+from inkwitness.consignment import lots
 from inkwitness.consignment.dispositions import SETTLES, Act, held
 from inkwitness.consignment.gate import Goods, decided
+from inkwitness.consignment.lots import parted
 from inkwitness.consignment.values import UnitState
+from inkwitness.errors import BadInput
 from inkwitness.records import chain, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.consignments import Refused
@@ -33,9 +36,12 @@ def of_consignment(
     if states is None:
         states = [unit.state for unit in units.of_consignment(conn, consignment_id)]
     made = chain.entries(conn, plans, consignment_id=consignment_id)
+    taken = acts(chain.entries(conn, decisions, consignment_id=consignment_id))
+    whole, on_lots = parted(taken)
     return Goods(
         units=tuple(states),
-        acts=acts(chain.entries(conn, decisions, consignment_id=consignment_id)),
+        acts=whole,
+        lot_acts=on_lots,
         unit_acts={unit_id: acts(found) for unit_id, found in of_units(conn, states).items()},
         drawn=drawn(made),
         has_plan=bool(made),
@@ -44,6 +50,21 @@ def of_consignment(
         crisis=declared.get("supply_condition") == "crisis",
         papers_open=tuple(one.rule for one in standing.open_findings(conn, consignment_id, on)),
     )
+
+
+def of_lot(conn: Connection, consignment_id: str, lot: str, *, on: dt.date) -> Goods:
+    """The goods of one lot of a consignment. Raises BadInput for a lot that was not declared."""
+    sizes = lot_sizes(conn, consignment_id)
+    if lot not in sizes:
+        named = ", ".join(sizes) or "none"
+        raise BadInput(f"There is no lot {lot} in what was declared. Lots there are: {named}.")
+    return lots.of_lot(of_consignment(conn, consignment_id, on=on), lot, sizes)
+
+
+def lot_sizes(conn: Connection, consignment_id: str) -> dict[str, int | None]:
+    """The declared lots with their units, None where nobody said how many."""
+    content = content_in_force(conn, chain.get(conn, consignments, consignment_id))
+    return {lot["code"]: lot.get("units") for lot in content["lots"]}
 
 
 def of_unit(conn: Connection, unit_id: str) -> Goods:
@@ -70,6 +91,7 @@ def acts(entries: Sequence[Entry]) -> tuple[Act, ...]:
             outcome=entry.content.get("outcome"),
             evidence=entry.content.get("evidence", ""),
             taken_up=entry.content.get("taken_up", 0),
+            lot=entry.content.get("lot", ""),
         )
         for entry in entries
     )
@@ -114,11 +136,12 @@ def stays(conn: Connection, unit_id: str, to: str) -> Refused | None:
     here = unit.consignment_id
     if here is None or here == to:
         return None
-    if held([act.kind for act in acts(chain.entries(conn, decisions, consignment_id=here))]):
+    whole, on_lots = parted(acts(chain.entries(conn, decisions, consignment_id=here)))
+    if any(held([act.kind for act in taken]) for taken in (whole, *on_lots.values())):
         return Refused("stays_on_hold")
     if unit.outcome in ("conflict", "missing", "cannot_tell"):
-        taken = acts(chain.entries(conn, decisions, unit_id=unit_id))
-        if not decided(unit.state, taken):
+        on_it = acts(chain.entries(conn, decisions, unit_id=unit_id))
+        if not decided(unit.state, on_it):
             return Refused("stays_undecided")
     return None
 

@@ -39,10 +39,10 @@ def take_reading(
     """
     with database.reading() as conn:
         photo = chain.get(conn, photos_table, job.photo_id)
-    about = photos.circumstances(photo.content, today)
     unit_id = photo.content["unit_id"]
 
     def keep(conn: Connection, ahead: Judge, holder_list: HolderList | None) -> None:
+        about = photos.about(conn, photo, today)
         # with the edition in force now: one put in force while it was read re-checked without it
         first = Check(reading, ahead.judge(reading, (), about, holder_list))
         checks.keep_reading(conn, photo.id, reading, context, reading_id=reading_id, images=images)
@@ -82,7 +82,7 @@ def rejudge(
     first = checks.load(conn, entry)
     photo = chain.get(conn, photos_table, photo_id)
     standing = confirmations.standing(words_on(conn, photo, first))
-    about = photos.circumstances(photo.content, today)
+    about = photos.about(conn, photo, today)
     judgement = judge.judge(first.reading, standing.words, about, holder_list)
     return checks.keep_check(
         conn,
@@ -140,7 +140,7 @@ def judge_together(
     made = [checks.load(conn, entry) for _, entry in read]
     on = max(check.judgement.on for check in made)
     parts = [
-        UnitPhoto(check, photos.circumstances(photo.content, on))
+        UnitPhoto(check, photos.about(conn, photo, on))
         for (photo, _), check in zip(read, made, strict=True)
     ]
     return checks.keep_unit_check(

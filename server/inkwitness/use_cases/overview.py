@@ -8,7 +8,9 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from inkwitness.consignment.gate import Terms, blocks
+from inkwitness.consignment.dispositions import held
+from inkwitness.consignment.gate import Goods, Terms, blocks
+from inkwitness.consignment.lots import of_lot, released_lot
 from inkwitness.consignment.roll_up import roll_up
 from inkwitness.consignment.sample import counted
 from inkwitness.consignment.values import LookUp, Refusal, RollUp, rank, worst
@@ -58,6 +60,16 @@ class LotSample:
 
 
 @dataclass(frozen=True, slots=True)
+class LotStands:
+    """One declared lot: whether it is held, released, and what a release of it waits for."""
+
+    code: str
+    held: bool
+    released: str
+    in_the_way: tuple[Refusal, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Overview:
     """Everything that a screen or a report about a consignment shows.
 
@@ -81,6 +93,7 @@ class Overview:
     look_ups: tuple[LookUp, ...]
     in_the_way: tuple[Refusal, ...]
     lots: tuple[LotSample, ...]
+    lot_stands: tuple[LotStands, ...]
     came_with: Mapping[Aspect, AspectState]
     content: Mapping[str, Any]
 
@@ -159,6 +172,27 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
         lots=_lots(plan, drawn, apart) if plan is not None else (),
         came_with=standing.aspects_of(conn, consignment_id, terms.on),
         content=content_in_force(conn, entry),
+        lot_stands=_stands(conn, consignment_id, found, terms),
+    )
+
+
+def _stands(
+    conn: Connection, consignment_id: str, found: Goods, terms: Terms
+) -> tuple[LotStands, ...]:
+    """Where each declared lot stands; none where fewer than two were declared."""
+    sizes = goods.lot_sizes(conn, consignment_id)
+    if len(sizes) < 2:
+        return ()
+    taken = goods.acts(deciding.decided(conn, consignment_id=consignment_id))
+    return tuple(
+        LotStands(
+            code,
+            any(held([act.kind for act in acts]) for acts in (alone.acts, alone.over)),
+            released_lot(taken, code),
+            blocks(alone, terms),
+        )
+        for code in sizes
+        for alone in (of_lot(found, code, sizes),)
     )
 
 

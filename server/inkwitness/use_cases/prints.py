@@ -3,16 +3,17 @@
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import Connection
 
 from inkwitness.check.values import Judgement, UnitJudgement
-from inkwitness.consignment.across import Across, UnitPrint, across
+from inkwitness.consignment.across import DECLARED, PACKAGING, Across, UnitPrint, across
 from inkwitness.findings.outcome import WORST_FIRST, worst
 from inkwitness.findings.values import AspectState
 from inkwitness.holders.numbers import normal_form
 from inkwitness.marks.values import Mark
-from inkwitness.records import chain
+from inkwitness.records import chain, constructions
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments, photos
 from inkwitness.records.units import UnitSummary
@@ -51,8 +52,10 @@ def side_by_side(
         for name, state in _worst(made).items():
             aspects.setdefault(name, Counter())[state] += 1
         prints.append(_print(conn, unit, made))
-    lots = [lot["code"] for lot in content_in_force(conn, entry)["lots"]]
-    found = across(prints, lots, _lots_elsewhere(conn, consignment_id, entry.content["supplier"]))
+    content = content_in_force(conn, entry)
+    lots = [lot["code"] for lot in content["lots"]]
+    elsewhere = _lots_elsewhere(conn, consignment_id, entry.content["supplier"])
+    found = across(prints, lots, elsewhere, declared_of(content))
     ordered = {
         name: {state: counted[state] for state in _STATES if counted[state]}
         for name, counted in aspects.items()
@@ -73,29 +76,49 @@ def _worst(judged: Sequence[Judgement | UnitJudgement]) -> dict[str, AspectState
     }
 
 
+def declared_of(content: Mapping[str, Any]) -> dict[str, list[str]]:
+    """What was declared of the goods when they were taken in, by mark; what was not is left out."""
+    said = {"model": content.get("product")} | dict(content)
+    return {mark: [str(said[mark])] for mark in DECLARED if said.get(mark)}
+
+
 def _print(
     conn: Connection, unit: UnitSummary, judged: Sequence[Judgement | UnitJudgement]
 ) -> UnitPrint:
     marks: dict[str, list[str]] = {}
-    for mark in (mark for one in judged for mark in _marks(one)):
+    packaging: dict[str, list[str]] = {}
+    mask: dict[str, list[str]] = {}
+    for mark, surface in (found for one in judged for found in _marks(one)):
         read = mark.standing == "read" and mark.named_by != "place"
         if read and (mark.value or mark.printed):
-            marks.setdefault(mark.mark, []).append(mark.value or mark.printed)
+            side = packaging if surface in PACKAGING else mask
+            for held in (marks, side):
+                held.setdefault(mark.mark, []).append(mark.value or mark.printed)
+    built = constructions.newest(conn, unit.unit_id)
+    seen = built.content if built is not None else {"answers": {}, "measures": {}}
     sent = [chain.get(conn, photos, photo.photo_id) for photo in unit.state.photos]
     return UnitPrint(
         unit.unit_id,
         unit.state.place or unit.label or unit.unit_id[-6:],
         unit.state.place,
-        {name: tuple(dict.fromkeys(values)) for name, values in marks.items()},
+        _each_once(marks),
         tuple(photo.content["sha256"] for photo in sent),
+        _each_once(packaging),
+        _each_once(mask),
+        seen["answers"],
+        seen["measures"],
     )
 
 
-def _marks(judged: Judgement | UnitJudgement) -> list[Mark]:
-    """The marks of a unit's judgement, or of the largest item of a photo's."""
+def _each_once(marks: Mapping[str, Sequence[str]]) -> dict[str, tuple[str, ...]]:
+    return {name: tuple(dict.fromkeys(values)) for name, values in marks.items()}
+
+
+def _marks(judged: Judgement | UnitJudgement) -> list[tuple[Mark, str]]:
+    """The marks of a unit's judgement with their sides, or of the largest item of a photo's."""
     if isinstance(judged, UnitJudgement):
-        return [placed.mark for placed in judged.placed]
-    return [mark for item in judged.items[:1] for mark in item.marks]
+        return [(placed.mark, placed.surface) for placed in judged.placed]
+    return [(mark, item.surface) for item in judged.items[:1] for mark in item.marks]
 
 
 def _lots_elsewhere(conn: Connection, consignment_id: str, supplier: str) -> dict[str, list[str]]:

@@ -91,6 +91,10 @@ export interface components {
             value: string;
             probability: number;
         };
+        AnswerChoice: {
+            answer: string;
+            says: string;
+        };
         /** @enum {string} */
         AnswerKind: "other_meaning" | "sign_in_place" | "own_words";
         /** @description A recipient of a lot that a notice is about, with the message to send. */
@@ -582,6 +586,11 @@ export interface components {
             };
             /** @description what units say beside each other */
             across: components["schemas"]["UnitsDifferOut"][];
+            /**
+             * @description each declared lot as it stands; empty where there are fewer than two
+             * @default []
+             */
+            lot_stands: components["schemas"]["LotStandsOut"][];
             /** @description the sample lot by lot, the worst first */
             lot_samples: components["schemas"]["LotSampleOut"][];
             /** @description units and groups, the worst first */
@@ -617,6 +626,18 @@ export interface components {
             looked_at: number;
             confirmed: number;
         };
+        /** @description What was seen last; what has no answer was not looked at. */
+        ConstructionOut: {
+            construction_id: string;
+            answers: {
+                [key: string]: string;
+            };
+            measures: {
+                [key: string]: number;
+            };
+            note: string;
+            by: components["schemas"]["WrittenBy"];
+        };
         /** @description The operating characteristic as points and as an SVG picture. */
         CurveOut: {
             lot: number;
@@ -647,6 +668,11 @@ export interface components {
              * @default
              */
             about?: string;
+            /**
+             * @description one lot of a consignment; empty: all of it
+             * @default
+             */
+            lot?: string;
         };
         /** @description A person's word on what papers and supplier leave open, as it stands now. */
         DecideOnPapers: {
@@ -667,6 +693,11 @@ export interface components {
             until: string | null;
             /** @default  */
             about: string;
+            /**
+             * @description the one lot that it is about; empty: all
+             * @default
+             */
+            lot: string;
             by: components["schemas"]["WrittenBy"];
         };
         /** @description One declaration as it was made. */
@@ -1367,6 +1398,18 @@ export interface components {
         };
         /** @enum {string} */
         ListState: "listed_agrees" | "listed_differs" | "listed_ended" | "near" | "not_listed" | "list_too_old" | "no_list_for_scheme" | "nothing_to_look_up";
+        /** @description One thing to look at; the first answer is that it was not looked at. */
+        LookOut: {
+            name: string;
+            group: string;
+            says: string;
+            /**
+             * @description what it cannot show
+             * @default
+             */
+            limits: string;
+            answers: components["schemas"]["AnswerChoice"][];
+        };
         /** @enum {string} */
         LookUpAnswer: "listed_same" | "listed_other" | "listed_ended" | "not_listed" | "no_answer";
         /** @description A person's look at the authority's own list. */
@@ -1389,6 +1432,14 @@ export interface components {
         };
         /** @enum {string} */
         LookUpSource: "official_list" | "certificate" | "declaration";
+        /** @description Everything that may be looked at, by group, in one language. */
+        LooksOut: {
+            groups: {
+                [key: string]: string;
+            };
+            looks: components["schemas"]["LookOut"][];
+            measures: components["schemas"]["MeasureOut"][];
+        };
         /** @description A lot as declared. The code is part of unit names, so it holds no slash. */
         "LotDeclared-Input": {
             code: string;
@@ -1418,6 +1469,15 @@ export interface components {
             left_to_do: number;
             outcome: components["schemas"]["Outcome"] | null;
             statement: components["schemas"]["StatementOut"][];
+        };
+        /** @description Where one declared lot stands: held, released, and what a release of it waits for. */
+        LotStandsOut: {
+            code: string;
+            /** @description itself, or with the whole */
+            held: boolean;
+            /** @description the release in force, its own or of the whole; else empty */
+            released: string;
+            in_the_way: components["schemas"]["RefusalOut"][];
         };
         /**
          * @description A consignment as declared by whoever sends it.
@@ -1669,6 +1729,11 @@ export interface components {
             roles: string[];
             has_password: boolean;
             has_pin: boolean;
+        };
+        MeasureOut: {
+            name: string;
+            says: string;
+            most: number;
         };
         /** @description A message to copy or print. */
         MessageOut: {
@@ -2345,6 +2410,32 @@ export interface components {
             /** @default  */
             present?: string;
         };
+        /** @description What a person saw of one unit. It takes the place, whole, of what was seen before. */
+        SeeConstruction: {
+            id: string;
+            /**
+             * @default {}
+             * @example {
+             *       "fastening": "head_straps",
+             *       "valve": "none"
+             *     }
+             */
+            answers?: {
+                [key: string]: string;
+            };
+            /**
+             * @default {}
+             * @example {
+             *       "layers": 4,
+             *       "mass": 4.1
+             *     }
+             */
+            measures?: {
+                [key: string]: number;
+            };
+            /** @default  */
+            note?: string;
+        };
         /** @description Set a finding aside. It stays where it is, with this beside it, in every report. */
         SetAside: {
             id: string;
@@ -2856,6 +2947,8 @@ export interface components {
             decisions: components["schemas"]["DecisionOut"][];
             /** @description what people said to findings, in order */
             answers: components["schemas"]["FindingAnswerOut"][];
+            /** @description how it is made and its condition, as seen last; null: nobody looked */
+            construction: components["schemas"]["ConstructionOut"] | null;
             /** @description what is left without what was set aside; null where nothing was */
             after: components["schemas"]["AfterAnswersOut"] | null;
         };
@@ -3002,6 +3095,7 @@ export type AfterAnswersOut = components['schemas']['AfterAnswersOut'];
 export type AgreementOut = components['schemas']['AgreementOut'];
 export type Alive = components['schemas']['Alive'];
 export type AlternativeOut = components['schemas']['AlternativeOut'];
+export type AnswerChoice = components['schemas']['AnswerChoice'];
 export type AnswerKind = components['schemas']['AnswerKind'];
 export type AskedOut = components['schemas']['AskedOut'];
 export type Aspect = components['schemas']['Aspect'];
@@ -3036,6 +3130,7 @@ export type ConfirmedSeveral = components['schemas']['ConfirmedSeveral'];
 export type ConsignmentOut = components['schemas']['ConsignmentOut'];
 export type ConsignmentPage = components['schemas']['ConsignmentPage'];
 export type ConsignmentRow = components['schemas']['ConsignmentRow'];
+export type ConstructionOut = components['schemas']['ConstructionOut'];
 export type CurveOut = components['schemas']['CurveOut'];
 export type Decide = components['schemas']['Decide'];
 export type DecideOnPapers = components['schemas']['DecideOnPapers'];
@@ -3101,13 +3196,16 @@ export type LinkOut = components['schemas']['LinkOut'];
 export type ListInForce = components['schemas']['ListInForce'];
 export type ListOut = components['schemas']['ListOut'];
 export type ListState = components['schemas']['ListState'];
+export type LookOut = components['schemas']['LookOut'];
 export type LookUpAnswer = components['schemas']['LookUpAnswer'];
 export type LookUpOut = components['schemas']['LookUpOut'];
 export type LookUpSource = components['schemas']['LookUpSource'];
+export type LooksOut = components['schemas']['LooksOut'];
 export type LotDeclaredInput = components['schemas']['LotDeclared-Input'];
 export type LotDeclaredOutput = components['schemas']['LotDeclared-Output'];
 export type LotOut = components['schemas']['LotOut'];
 export type LotSampleOut = components['schemas']['LotSampleOut'];
+export type LotStandsOut = components['schemas']['LotStandsOut'];
 export type MakeConsignment = components['schemas']['MakeConsignment'];
 export type MakeMovement = components['schemas']['MakeMovement'];
 export type MakeOffer = components['schemas']['MakeOffer'];
@@ -3115,6 +3213,7 @@ export type MakePack = components['schemas']['MakePack'];
 export type MakePlan = components['schemas']['MakePlan'];
 export type MarkOut = components['schemas']['MarkOut'];
 export type Me = components['schemas']['Me'];
+export type MeasureOut = components['schemas']['MeasureOut'];
 export type MessageOut = components['schemas']['MessageOut'];
 export type MovementKind = components['schemas']['MovementKind'];
 export type MovementOut = components['schemas']['MovementOut'];
@@ -3191,6 +3290,7 @@ export type SearchState = components['schemas']['SearchState'];
 export type SearchedOut = components['schemas']['SearchedOut'];
 export type SecondsDecision = components['schemas']['SecondsDecision'];
 export type Secrets = components['schemas']['Secrets'];
+export type SeeConstruction = components['schemas']['SeeConstruction'];
 export type SetAside = components['schemas']['SetAside'];
 export type SetRoles = components['schemas']['SetRoles'];
 export type SettingOut = components['schemas']['SettingOut'];

@@ -13,6 +13,7 @@ import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/com
 import { Decide } from "../ui/decide";
 import { useFresh } from "../ui/load";
 import { LookUp } from "../ui/lookup";
+import { Lots } from "../ui/lots";
 import { Shape } from "../ui/shapes";
 import { Statements } from "../ui/statements";
 import { named, number, t } from "../words";
@@ -169,6 +170,7 @@ export function ConsignmentPage() {
           </a>
         </section>
       )}
+      <Lots of={row.lot_stands ?? []} />
       <LookUp
         about={{ consignment: id, scheme: row.rows[0]?.scheme ?? "", looked_up: row.rows[0]?.approval_number ?? "" }}
       />
@@ -178,6 +180,7 @@ export function ConsignmentPage() {
         held={row.held}
         decisions={row.decisions}
         inTheWay={row.in_the_way}
+        lots={row.lot_stands ?? []}
         done={again}
       />
       <a class="button" href={withLanguage(`/consignments/${id}/report?format=pdf`)} target="_blank" rel="noopener">

@@ -95,6 +95,9 @@ function Onward({ unit, left }: { unit: Unit; left: number }) {
         {t("unit.add")}
       </a>
       <ByTicket unit={unit.unit_id} />
+      <a class="button" href={`#/build/${unit.unit_id}`}>
+        {t("build.title")}
+      </a>
       <a class="button" href={`#/papers/${unit.unit_id}`}>
         {t("papers.open")}
       </a>

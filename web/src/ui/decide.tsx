@@ -7,6 +7,7 @@ import { access } from "../settings";
 import {
   type Decision,
   type Disposition,
+  type LotStands,
   type Refusal,
   releasersDecisionValues,
   releaseValues,
@@ -74,6 +75,7 @@ export function Decide({
   held,
   decisions,
   inTheWay = [],
+  lots = [],
   folded = false,
   done,
 }: {
@@ -82,6 +84,7 @@ export function Decide({
   held: boolean;
   decisions: Decision[];
   inTheWay?: Refusal[];
+  lots?: LotStands[];
   /** Whether all but holding opens at a tap. */
   folded?: boolean;
   done: () => void;
@@ -91,8 +94,13 @@ export function Decide({
   const [limits, setLimits] = useState("");
   const [until, setUntil] = useState("");
   const [about, setAbout] = useState("");
+  const [lot, setLot] = useState("");
   const [problem, setProblem] = useState<unknown>(null);
   const { sheet, signed } = useSigned();
+  const chosen = lots.find((one) => one.code === lot);
+  // A hold on the whole is lifted on the whole: of a lot, only its own.
+  const heldHere = chosen === undefined ? held : chosen.in_the_way.some((one) => one.key === "held");
+  const waits = chosen === undefined ? inTheWay : chosen.in_the_way;
   const decide = async (disposition: string, why: string) => {
     try {
       await record(`${path}/decisions`, {
@@ -102,6 +110,7 @@ export function Decide({
         limits,
         until: until === "" ? null : until,
         about,
+        ...(lot === "" ? {} : { lot }),
       });
       setProblem(null);
       setWhat("");
@@ -128,7 +137,7 @@ export function Decide({
         name="disposition"
         value={what}
         change={choose}
-        options={[...(held ? (["lift_hold"] as const) : []), ...ofUnit, ...often].filter(mine).map(option)}
+        options={[...(heldHere ? (["lift_hold"] as const) : []), ...ofUnit, ...often].filter(mine).map(option)}
       />
       <details>
         <summary>{t("decide.more")}</summary>
@@ -147,7 +156,19 @@ export function Decide({
     <section class="stack" aria-labelledby="decide">
       <h2 id="decide">{t("decide.title")}</h2>
       {problem !== null && <Problem of={problem} />}
-      {!held && mine("hold") && (
+      {lots.length > 0 && may("screener", "releaser") && (
+        <Choices
+          legend={t("lot.decide")}
+          name="lot"
+          value={lot}
+          change={setLot}
+          options={[
+            { value: "", label: t("lot.all") },
+            ...lots.map(({ code }) => ({ value: code, label: t("lot.one", { code }) })),
+          ]}
+        />
+      )}
+      {!heldHere && mine("hold") && (
         <button type="button" class="button main" onClick={() => signed(() => void decide("hold", ""))}>
           <Shape of="held" /> {hold}
         </button>
@@ -173,9 +194,9 @@ export function Decide({
             <>
               {access.value?.accounts === true && <p>{t("decide.release.second")}</p>}
               <p>
-                {t("decide.release.person")} {inTheWay.length > 0 && t("decide.release.why")}
+                {t("decide.release.person")} {waits.length > 0 && t("decide.release.why")}
               </p>
-              <Ways of={inTheWay} />
+              <Ways of={waits} />
             </>
           )}
           {what === "holder_answered" && (
@@ -249,6 +270,7 @@ export function Decide({
                 <b>
                   {(one.code ?? "") !== "" && <span class="tag">{one.code}</span>}{" "}
                   {named("disposition", one.disposition)}
+                  {(one.lot ?? "") !== "" && ` · ${t("lot.one", { code: one.lot! })}`}
                 </b>
                 {(one.about ?? "") !== "" && (
                   <p>{named(one.disposition === "holder_answered" ? "answer" : "disposition", one.about!)}</p>

@@ -23,8 +23,11 @@ from inkwitness.api.shapes.consignment_shapes import (
     DrawPlanOut,
     LotDeclared,
     LotSampleOut,
+    LotStandsOut,
     RefusalOut,
     UnitsDifferOut,
+    lots_out,
+    refusals_out,
 )
 from inkwitness.api.shapes.wire import (
     Answer,
@@ -144,6 +147,9 @@ class ConsignmentOut(ConsignmentRow):
         description="units by state, an aspect at a time, the worst state first; never added up"
     )
     across: list[UnitsDifferOut] = Field(description="what units say beside each other")
+    lot_stands: list[LotStandsOut] = Field(
+        [], description="each declared lot as it stands; empty where there are fewer than two"
+    )
     lot_samples: list[LotSampleOut] = Field(description="the sample lot by lot, the worst first")
     rows: list[UnitRow] = Field(description="units and groups, the worst first")
 
@@ -324,10 +330,7 @@ def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
         left_to_do=found.left_to_do,
         statement=stated(found.statements, say),
         decisions=[decision_out(entry) for entry in found.decisions],
-        in_the_way=[
-            RefusalOut(key=one.key, says=one.says(say), lift=one.lift(say), values=dict(one.values))
-            for one in found.in_the_way
-        ],
+        in_the_way=refusals_out(found.in_the_way, say),
         aspects=_aspects(found, beside),
         across=[
             UnitsDifferOut(
@@ -341,6 +344,7 @@ def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
             )
             for one in beside.across
         ],
+        lot_stands=lots_out(found.lot_stands, say),
         lot_samples=[
             LotSampleOut(
                 code=lot.code,

@@ -15,6 +15,7 @@ from inkwitness.api.guard.roles import (
     may,
     may_decide,
 )
+from inkwitness.api.routes.constructions import ConstructionOut, construction_out
 from inkwitness.api.shapes.answer_shapes import (
     AfterAnswersOut,
     FindingAnswerOut,
@@ -37,7 +38,7 @@ from inkwitness.api.shapes.wire import (
 from inkwitness.check.outward import check_out, unit_check_out
 from inkwitness.consignment.dispositions import Disposition
 from inkwitness.findings.values import Surface, Whole
-from inkwitness.records import chain, checks, removals, units
+from inkwitness.records import chain, checks, constructions, removals, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.records.tables import units as units_table
@@ -101,6 +102,9 @@ class UnitOut(Answer):
     confirmations: list[ConfirmationOut]
     decisions: list[DecisionOut]
     answers: list[FindingAnswerOut] = Field(description="what people said to findings, in order")
+    construction: ConstructionOut | None = Field(
+        description="how it is made and its condition, as seen last; null: nobody looked"
+    )
     after: AfterAnswersOut | None = Field(
         description="what is left without what was set aside; null where nothing was"
     )
@@ -128,10 +132,12 @@ class Decide(Answer):
         description="what is agreed to or dissented from; of the holder's answer: agrees, differs",
     )
 
+    lot: str = Field("", max_length=60, description="one lot of a consignment; empty: all of it")
+
     def said(self) -> Said:
         """The decision as the records keep it."""
         until = self.until.isoformat() if self.until is not None else ""
-        return Said(self.disposition, self.reason, self.limits, until, self.about)
+        return Said(self.disposition, self.reason, self.limits, until, self.about, self.lot)
 
 
 @router.get("", openapi_extra=may(*READERS))
@@ -170,6 +176,7 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
         unit_check = _unit_check(app, conn, together, lang) if together is not None else None
         decided = deciding.decided(conn, unit_id=unit_id)
         on_hold = deciding.is_held(conn, unit_id=unit_id)
+        built = constructions.newest(conn, unit_id)
         answered = answers.of_unit(conn, unit_id)
         in_place = answers.standing(answered)
         after, covered = answers.after(answers.judged(conn, unit) if in_place else (), in_place)
@@ -206,6 +213,7 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
             answer_out(entry, frozenset(in_place[named].id for named in covered))
             for entry in answered
         ],
+        construction=construction_out(built) if built is not None else None,
         after=after_out(after),
     )
 

@@ -1,5 +1,6 @@
 """Shapes of what is answered about a consignment: its draw, its gate, units side by side."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -8,7 +9,10 @@ from inkwitness.api.routes.sampling import StatementOut
 from inkwitness.api.shapes.answer_shapes import FindingAnswerOut
 from inkwitness.api.shapes.wire import Answer, WrittenBy
 from inkwitness.check.values import Basis
+from inkwitness.consignment.values import Refusal
 from inkwitness.findings.outcome import Outcome
+from inkwitness.phrases import Phrases
+from inkwitness.use_cases.overview import LotStands
 from inkwitness.use_cases.plans import PlanKind
 
 
@@ -77,6 +81,15 @@ class UnitsDifferOut(Answer):
     answers: list[FindingAnswerOut] = Field([], description="what people said to it, in order")
 
 
+class LotStandsOut(Answer):
+    """Where one declared lot stands: held, released, and what a release of it waits for."""
+
+    code: str
+    held: bool = Field(description="itself, or with the whole")
+    released: str = Field(description="the release in force, its own or of the whole; else empty")
+    in_the_way: list[RefusalOut]
+
+
 class LotSampleOut(Answer):
     """One lot of a draw over the lots; `statement` is empty until its own sample is complete."""
 
@@ -86,3 +99,24 @@ class LotSampleOut(Answer):
     left_to_do: int
     outcome: Outcome | None
     statement: list[StatementOut]
+
+
+def refusals_out(found: Iterable[Refusal], say: Phrases) -> list[RefusalOut]:
+    """What stands in the way, in the language of `say`."""
+    return [
+        RefusalOut(key=one.key, says=one.says(say), lift=one.lift(say), values=dict(one.values))
+        for one in found
+    ]
+
+
+def lots_out(found: Iterable[LotStands], say: Phrases) -> list[LotStandsOut]:
+    """Where each lot stands, in the language of `say`."""
+    return [
+        LotStandsOut(
+            code=lot.code,
+            held=lot.held,
+            released=lot.released,
+            in_the_way=refusals_out(lot.in_the_way, say),
+        )
+        for lot in found
+    ]

@@ -145,6 +145,7 @@ class DecisionOut(Answer):
     limits: str
     until: dt.date | None = None
     about: str = ""
+    lot: str = Field("", description="the one lot that it is about; empty: all")
     by: WrittenBy
 
 
@@ -240,5 +241,6 @@ def decision_out(entry: Entry) -> DecisionOut:
         limits=entry.content["limits"],
         until=entry.content.get("until") or None,
         about=entry.content.get("about", ""),
+        lot=entry.content.get("lot", ""),
         by=by(entry),
     )

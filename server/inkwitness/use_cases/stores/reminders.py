@@ -78,8 +78,18 @@ def _of_list(holder_list: HolderList | None, on: dt.date, ages: Ages) -> Iterato
             yield Reminder("entry_ends", "list", "", (on - ends).days, told)
 
 
-def _of_decisions(conn: Connection, on: dt.date, ages: Ages) -> Iterator[Reminder]:
+def _parted(conn: Connection) -> Iterator[tuple[str, str, list[Entry]]]:
+    """Histories, those of a consignment parted into what is of the whole and of each lot."""
     for subject, subject_id, taken in _histories(conn):
+        by_lot: dict[str, list[Entry]] = {}
+        for entry in taken:
+            by_lot.setdefault(entry.content.get("lot", ""), []).append(entry)
+        for part in by_lot.values():
+            yield subject, subject_id, part
+
+
+def _of_decisions(conn: Connection, on: dt.date, ages: Ages) -> Iterator[Reminder]:
+    for subject, subject_id, taken in _parted(conn):
         kinds = [entry.content["disposition"] for entry in taken]
         label = (("label", _label(conn, subject, subject_id)),)
         if held(kinds):

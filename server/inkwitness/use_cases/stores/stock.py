@@ -1,7 +1,6 @@
 """Movements of goods in store: kept in order, and refused where the gate is shut."""
 
 import datetime as dt
-import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -11,8 +10,8 @@ from sqlalchemy import Connection, func, select
 
 from inkwitness import phrases
 from inkwitness.consignment import stock
-from inkwitness.consignment.dispositions import HOLDS, OUT, RELEASES, held, released
-from inkwitness.consignment.gate import Goods, Terms, blocks
+from inkwitness.consignment.dispositions import OUT, RELEASES
+from inkwitness.consignment.gate import Terms
 from inkwitness.consignment.stock import (
     Movement,
     MovementKind,
@@ -26,13 +25,11 @@ from inkwitness.holders.numbers import normal_form
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.consignments import Refused
-from inkwitness.records.tables import attachments, consignments, decisions, units
+from inkwitness.records.tables import consignments, units
 from inkwitness.records.tables import stock as stock_table
 from inkwitness.use_cases import goods
+from inkwitness.use_cases.stores.standing import lot_decided, standing
 
-#: A release was given knowing these; that a look-up grew old since is a reminder, no stop, and a
-#: second person agreed to what was known then.
-_AGED = frozenset({"look_up_too_old", "second_person"})
 #: Lots named that are written much like the one asked for.
 _MOST_ALIKE = 20
 _MOST_RECEIVED = 1000
@@ -202,50 +199,6 @@ def movement(entry: Entry) -> Movement:
     )
 
 
-def standing(conn: Connection, goods_id: str, terms: Terms) -> Standing:
-    """How a consignment, or a unit by itself, stands: what was decided, and the gate as it is."""
-    if chain.find(conn, consignments, goods_id) is not None:
-        taken = chain.entries(conn, decisions, consignment_id=goods_id)
-        kinds = [entry.content["disposition"] for entry in taken]
-        if not released(kinds) and not _any_unit_held(conn, goods_id):
-            return Standing(tuple(kinds))  # the gate need not be asked
-        found = goods.of_consignment(conn, goods_id, on=terms.on)
-    else:
-        found = goods.of_unit(conn, goods_id)
-        taken = chain.entries(conn, decisions, unit_id=goods_id)
-    return _standing(found, taken, terms)
-
-
-def _any_unit_held(conn: Connection, consignment_id: str) -> bool:
-    """Whether a hold was ever put on a unit that is, or was, under a consignment."""
-    here = select(units.c.id).where(units.c.consignment_id == consignment_id)
-    came = select(attachments.c.unit_id).where(attachments.c.consignment_id == consignment_id)
-    wanted = select(decisions.c.content).where(
-        decisions.c.unit_id.in_(here) | decisions.c.unit_id.in_(came)
-    )
-    return any(
-        json.loads(content)["disposition"] in HOLDS for content in conn.execute(wanted).scalars()
-    )
-
-
-def _standing(found: Goods, taken: Sequence[Entry], terms: Terms) -> Standing:
-    kinds = [act.kind for act in found.acts]
-    kind = released(kinds)
-    unit_held = any(held([act.kind for act in acts]) for acts in found.unit_acts.values())
-    if not kind:
-        return Standing(tuple(kinds), unit_held=unit_held)
-    last = next(one for one in reversed(taken) if one.content["disposition"] == kind)
-    until = last.content.get("until") or ""
-    shut = blocks(found, terms, kind=kind)  # type: ignore[arg-type]  # one of RELEASES
-    return Standing(
-        tuple(kinds),
-        last.content["limits"],
-        dt.date.fromisoformat(until) if until else None,
-        tuple(one for one in shut if one.key not in _AGED),
-        unit_held,
-    )
-
-
 def _of_lots(conn: Connection, wanted: Sequence[str]) -> dict[str, list[Entry]]:
     """The movements of these lots, each lot's in the order they were appended."""
     by: dict[str, list[Entry]] = {lot: [] for lot in wanted}
@@ -269,9 +222,11 @@ def _where(
     called = stock.stops(found.recalls, lot)
     lines = []
     for pile in found.piles:
-        if pile.goods not in standings:
-            standings[pile.goods] = standing(conn, pile.goods, terms)
-        mine = standings[pile.goods]
+        # of most goods nothing is decided lot by lot: they stand alike in each
+        key = f"{pile.goods} {lot}" if lot_decided(conn, pile.goods) else pile.goods
+        if key not in standings:
+            standings[key] = standing(conn, pile.goods, terms, lot)
+        mine = standings[key]
         state = stock.status(mine, terms.on, back=pile.back, called_back=called)
         lines.append(Line(pile, state, mine))
     return Where(lot, tuple(lines), found, tuple(entries))
@@ -357,7 +312,7 @@ def _check_pieces(conn: Connection, said: Said, terms: Terms) -> None:
         _refuse_handing(conn, goods_id, said, terms, called=stock.stops(now.recalls, lot))
     elif said.kind in stock.LEAVES and said.pieces > at[True]:
         # what came back once needs a reason alone
-        _refuse_leaving(standing(conn, goods_id, terms), said)
+        _refuse_leaving(standing(conn, goods_id, terms, lot), said)
     elif said.kind in stock.LEAVES and len(said.words.strip()) < 3:
         raise BadInput("`words` is missing. Say in a few words why these leave the house.")
 
@@ -375,7 +330,7 @@ def _refuse_handing(
     conn: Connection, goods_id: str, said: Said, terms: Terms, *, called: bool
 ) -> None:
     """Raise unless the goods are released and nothing stands in the way of it today."""
-    mine = standing(conn, goods_id, terms)
+    mine = standing(conn, goods_id, terms, said.lot.strip())
     state = stock.status(mine, said.on, back=False, called_back=called)
     if said.purpose in stock.may_go_as(state):
         return
