@@ -6,7 +6,7 @@ import { type BinEntry, binEntries, person, sorting } from "../settings";
 import { Count, Frame, PersonSheet, undo } from "../ui/common";
 import { BinShape, Shape } from "../ui/shapes";
 import { moment, named, t } from "../words";
-import { Join, Kept, sendPut, sendTakenBack, startAnew } from "./stores/sorting";
+import { handed, Join, Kept, sendPut, sendTakenBack, startAnew } from "./stores/sorting";
 
 export const bins = [
   "sealed",
@@ -38,7 +38,7 @@ export function BinsPage() {
 
   useEffect(() => {
     undo.value =
-      last === undefined || bin !== ""
+      last === undefined || bin !== "" || handed.value === sorting.value
         ? null
         : {
             what: `${named("bin", last.bin)} · ${last.count}`,
@@ -50,7 +50,7 @@ export function BinsPage() {
     return () => {
       undo.value = null;
     };
-  }, [last, bin]);
+  }, [last, bin, handed.value, sorting.value]);
 
   // What was counted before counts went to the server goes there once.
   useEffect(() => {

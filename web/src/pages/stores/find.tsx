@@ -24,7 +24,12 @@ function Row({ one }: { one: FoundRow }) {
     <li>
       <a class="row" href={`#/${one.kind}/${one.id}`}>
         {one.photo_id !== null ? (
-          <img src={picture(one.photo_id, 96)} alt="" width={48} height={48} loading="lazy" />
+          <img
+            src={picture(one.photo_id, 96)}
+            alt=""
+            loading="lazy"
+            style={{ flex: "none", inlineSize: "3rem", blockSize: "3rem", objectFit: "cover" }}
+          />
         ) : (
           <Shape of={one.held ? "held" : one.outcome || "not_looked_at"} />
         )}

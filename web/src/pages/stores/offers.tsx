@@ -166,7 +166,7 @@ function TypedAnswer({ of }: { of: TypedOut }) {
       <p>
         <b>{of.says}</b>
       </p>
-      <ul>
+      <ul class="rows">
         {of.check.findings.map((one) => (
           <li key={one.rule + one.says}>{one.says}</li>
         ))}

@@ -2,7 +2,8 @@
  * Bins and the server: each group goes through the outbox under the id that the phone gave it, so the
  * counts are the server's too; the hand-over, the sheet and the note to the donor.
  */
-import { useState } from "preact/hooks";
+import { signal } from "@preact/signals";
+import { useEffect, useState } from "preact/hooks";
 import { record, withLanguage } from "../../api";
 import type { SortingOut } from "../../generated/api";
 import { newId } from "../../ids";
@@ -12,6 +13,9 @@ import { Problem, useSigned } from "../../ui/common";
 import { useGet } from "../../ui/load";
 import { moment, named } from "../../words";
 import { w } from "./words";
+
+/** The sorting that was handed over last, as far as this page saw: nothing of it is taken back then. */
+export const handed = signal("");
 
 /** The sorting that this device adds to; a new one where there is none. */
 export function sortingId(): string {
@@ -45,8 +49,12 @@ export function Kept() {
   const [who, setWho] = useState("");
   const [failed, setFailed] = useState<unknown>(null);
   const { sheet, signed } = useSigned();
-  if (id === "") return null;
   const now = got?.answer;
+  const isOver = now !== undefined && now.handed_over.length > 0;
+  useEffect(() => {
+    if (isOver) handed.value = id;
+  }, [isOver, id]);
+  if (id === "") return null;
   if (now === undefined || got?.keptAt !== null) {
     return problem !== null || got !== null ? <p class="notice">{w("bins.away")}</p> : null;
   }
