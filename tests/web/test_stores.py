@@ -29,6 +29,7 @@ def test_counts_reach_the_server_and_a_competent_person_takes_the_bins_over(
     """Issue 24, point 10: bins on the server, offline first, and a sheet that is signed."""
     page = new_page(person="Bo Terrazin")
     hand.open_page(page, "bins")
+    hand.kept_for_offline(page)
     page.context.set_offline(True)
     for name in ("Sealed", "Loose"):
         page.get_by_role("button", name=re.compile(f"^{name}")).click()
