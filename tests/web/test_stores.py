@@ -85,7 +85,7 @@ def test_an_offer_is_refused_without_a_name_and_print_is_typed_without_a_photo(
     hand.open_page(page, "offers")
     expect(page.get_by_text("No name, no picture")).to_be_visible()
     page.get_by_label("What was offered").fill("N95 with ear loops, no number")
-    page.get_by_text("papers missing").first.click()
+    page.get_by_label("papers missing").check()
     page.get_by_role("button", name="Keep the short record").click()
     expect(page.get_by_role("listitem").filter(has_text="N95 with ear loops")).to_be_visible()
     page.get_by_label("The print, a line a line").fill("NIOSH\nN94\nTC-84A-9981")

@@ -140,6 +140,8 @@ export function StockPage() {
     setTurn(turn + 1);
   };
   const shown = lot === "" ? [...(list.got?.answer.lots ?? []), ...older] : (where.got?.answer.lots ?? []);
+  // the lot as it was kept, where what was typed names one: spaces and dashes do not tell lots apart
+  const asWritten = lot === "" ? "" : (shown[0]?.lot ?? lot);
   const alike = lot === "" ? [] : (where.got?.answer.alike ?? []);
   const { got, problem } = lot === "" ? list : where;
   const askOn = () => {
@@ -216,7 +218,7 @@ export function StockPage() {
       )}
       <details class="stack">
         <summary>{w("stock.write")}</summary>
-        <MoveForm lot={lot} done={again} />
+        <MoveForm key={asWritten} lot={asWritten} done={again} />
       </details>
       <Reminders turn={turn} />
     </Frame>
