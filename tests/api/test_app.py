@@ -55,7 +55,7 @@ def test_every_error_has_one_shape(client: TestClient) -> None:
     assert [answer.status_code for answer in answers] == [422, 404, 405, 422]
     for answer in answers:
         assert set(answer.json()) == {"error"}
-        assert set(answer.json()["error"]) == {"code", "message"}
+        assert set(answer.json()["error"]) == {"code", "key", "message"}
         assert answer.json()["error"]["message"].endswith(".")
 
 

@@ -61,9 +61,8 @@ class Crowd:
         await send({"type": "http.response.start", "status": 202, "headers": []})
 
     async def send(self, address: str) -> None:
-        scope: dict[str, Any] = {
-            "type": "http", "method": "POST", "path": "/api/photos", "client": (address, 1)
-        }  # fmt: skip
+        asked = {"type": "http", "method": "POST", "path": "/api/photos"}
+        scope: dict[str, Any] = {**asked, "client": (address, 1), "headers": []}
 
         async def answered(message: Message) -> None:
             if message["type"] == "http.response.start":
