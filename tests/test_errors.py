@@ -53,6 +53,7 @@ def made() -> Iterator[tuple[str, ast.Call]]:
 PLAIN = (
     *("api/attached.py", "api/routes/intake/", "api/routes/leaving/", "api/routes/stores/"),
     *("check/typed.py", "cli/bring.py", "cli/find.py", "cli/give_out.py", "cli/papers.py"),
+    *("findings/looks.py", "use_cases/goods.py"),
     *("reports/outgoing/", "reports/pack/", "reports/pdf.py"),
     *("use_cases/answers.py", "use_cases/beforehand.py", "use_cases/deciding.py"),
     *("records/removals.py", "use_cases/dispatches.py", "use_cases/photos.py"),

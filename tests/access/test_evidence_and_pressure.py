@@ -152,7 +152,7 @@ def test_a_mistake_is_corrected_beside_the_old_word_and_the_old_reports_head_sti
     head = f"{before['records_head']} {rows}"
     command = [sys.executable, "-m", "inkwitness", "records", "audit", "--data", str(data)]
     fits = subprocess.run([*command, "--head", head], capture_output=True, text=True, check=False)
-    assert (fits.returncode, "0 found" in fits.stdout) == (0, True), fits.stdout
+    assert (fits.returncode, "Found: 0." in fits.stdout) == (0, True), fits.stdout
     other = subprocess.run(
         [*command, "--head", f"{'0' * 64} {rows}"], capture_output=True, text=True, check=False
     )

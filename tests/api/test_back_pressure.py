@@ -11,6 +11,7 @@ import signal
 import socket
 from collections import namedtuple
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -91,7 +92,9 @@ def crowd(monkeypatch: pytest.MonkeyPatch, *sent: tuple[str, int]) -> Crowd:
                 await anyio.sleep(0.01)
             made.go.set()
 
-    anyio.run(run)
+    # a thread of its own: in that of the browser's tests a loop runs already
+    with ThreadPoolExecutor(1) as thread:
+        thread.submit(anyio.run, run).result()
     return found[0]
 
 

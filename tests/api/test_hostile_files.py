@@ -148,5 +148,5 @@ def test_a_plan_that_draws_more_than_can_be_listed_is_refused(apart: TestClient)
     consignment_id = _consignment(apart)
     answer = apart.post(f"/api/consignments/{consignment_id}/plan", json=asked)
     assert answer.status_code == 422
-    assert "10000" in answer.json()["error"]["message"]
+    assert "10,000" in answer.json()["error"]["message"]
     assert len(apart.get(f"/api/consignments/{consignment_id}").content) < 10_000

@@ -46,7 +46,8 @@ BANNED = re.compile(
     r"verified|guarantee\w*|cleared|ok)\b|✓|✔|✅",
     re.IGNORECASE,
 )
-ALLOWED = re.compile(r"not\s+proof\s+of\s+authenticity", re.IGNORECASE)
+# The denial, and the name of an authority's public list as it is.
+ALLOWED = re.compile(r"not\s+proof\s+of\s+authenticity|certified\s+equipment\s+list", re.IGNORECASE)
 QUOTED = re.compile(r"“[^”]*”")
 
 

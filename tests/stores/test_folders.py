@@ -1,5 +1,6 @@
 """A folder of photos is brought in whole, and goes on where it ended."""
 
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -35,7 +36,9 @@ def roll(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def bring(roll: Path, *more: str) -> Result:
     words = ["import", str(roll), "--by", "Samira Kholvane", "--data", str(roll.parent / "data")]
-    return CliRunner().invoke(app, [*words, *more])
+    # a thread of its own: in that of the browser's tests a loop runs already
+    with ThreadPoolExecutor(1) as thread:
+        return thread.submit(CliRunner().invoke, app, [*words, *more]).result()
 
 
 def kept(roll: Path) -> list[units.UnitSummary]:

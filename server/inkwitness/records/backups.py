@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
-from sqlalchemy import Connection, Table, select
+from sqlalchemy import Connection, Table, inspect, select
 
 from inkwitness.errors import BadInput, StorageTrouble
 from inkwitness.photo.files import PHOTOS, file_state, make_folders
@@ -117,8 +117,9 @@ def _named(store: Store) -> Iterator[tuple[Path, str]]:
             for line, sha256 in reading.content.get("strips", {}).items():
                 path = files.strip_path(reading.id, int(line))
                 yield path.relative_to(files.folder), sha256
+        there = inspect(conn).get_table_names()  # a folder of an earlier version has fewer
         for table in chain.chained_tables():
-            if table is photos or table is readings:
+            if table is photos or table is readings or table.name not in there:
                 continue
             for sha256 in _attached(conn, table):
                 yield files.path_of("sent", sha256).relative_to(files.folder), sha256

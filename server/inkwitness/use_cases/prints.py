@@ -3,12 +3,12 @@
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from sqlalchemy import Connection
 
 from inkwitness.check.values import Judgement, UnitJudgement
 from inkwitness.consignment.across import DECLARED, PACKAGING, Across, UnitPrint, across
+from inkwitness.consignment.intake import Declared
 from inkwitness.findings.outcome import WORST_FIRST, worst
 from inkwitness.findings.values import AspectState
 from inkwitness.holders.numbers import normal_form
@@ -18,7 +18,7 @@ from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments, photos
 from inkwitness.records.units import UnitSummary
 from inkwitness.use_cases import answers
-from inkwitness.use_cases.intake.declared import content_in_force
+from inkwitness.use_cases.intake.declared import content_in_force, declared
 
 _STATES = (*WORST_FIRST, "not_looked_at")
 
@@ -55,7 +55,7 @@ def side_by_side(
     content = content_in_force(conn, entry)
     lots = [lot["code"] for lot in content["lots"]]
     elsewhere = _lots_elsewhere(conn, consignment_id, entry.content["supplier"])
-    found = across(prints, lots, elsewhere, declared_of(content))
+    found = across(prints, lots, elsewhere, declared_of(declared(conn, consignment_id)))
     ordered = {
         name: {state: counted[state] for state in _STATES if counted[state]}
         for name, counted in aspects.items()
@@ -76,10 +76,10 @@ def _worst(judged: Sequence[Judgement | UnitJudgement]) -> dict[str, AspectState
     }
 
 
-def declared_of(content: Mapping[str, Any]) -> dict[str, list[str]]:
+def declared_of(goods: Declared) -> dict[str, list[str]]:
     """What was declared of the goods when they were taken in, by mark; what was not is left out."""
-    said = {"model": content.get("product")} | dict(content)
-    return {mark: [str(said[mark])] for mark in DECLARED if said.get(mark)}
+    said = {"model": goods.product, "filter_class": goods.filter_class}
+    return {mark: [said[mark]] for mark in DECLARED if said.get(mark)}
 
 
 def _print(

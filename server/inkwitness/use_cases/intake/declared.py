@@ -73,8 +73,6 @@ def content_in_force(conn: Connection, entry: Entry) -> dict[str, Any]:
         "cartons_declared": now.cartons,
         "lots": [asdict(lot) for lot in now.lots],
         "supply_condition": now.supply_condition or "",
-        "product": now.product,
-        "filter_class": now.filter_class,
     }
 
 

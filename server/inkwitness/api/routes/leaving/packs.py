@@ -9,7 +9,7 @@ from pydantic import Field
 from starlette.background import BackgroundTask
 
 from inkwitness.api.deps import App, Id, Lang, Writer
-from inkwitness.api.guard.roles import AUDITOR, RELEASER, may
+from inkwitness.api.guard.roles import RELEASER, may
 from inkwitness.api.routes.leaving.shapes import Given
 from inkwitness.errors import Differs
 from inkwitness.photo.files import make_folders
@@ -35,7 +35,7 @@ class MakePack(Given):
 @router.post(
     "/consignments/{consignment_id}/packs",
     response_class=FileResponse,
-    openapi_extra=may(RELEASER, AUDITOR),
+    openapi_extra=may(RELEASER),
 )
 def make_evidence_pack(
     app: App, context: Writer, consignment_id: Id, body: MakePack, lang: Lang = "en"

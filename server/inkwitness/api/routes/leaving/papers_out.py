@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Query, Request, Response
 
 from inkwitness.api.deps import App, Id, Lang, Services, Writer
-from inkwitness.api.guard.roles import READERS, RELEASER, SCREENER, may
+from inkwitness.api.guard.roles import READERS, may
 from inkwitness.api.shapes.wire import Answer
 from inkwitness.phrases import Language
 from inkwitness.reports.fonts import find_fonts
@@ -55,7 +55,7 @@ def hold_labels(
     return Response(data, media_type="application/pdf", headers=headers)
 
 
-@router.get("/messages/{to}", openapi_extra=may(SCREENER, RELEASER))
+@router.get("/messages/{to}", openapi_extra=may(*READERS))
 def see_message(
     app: App,
     context: Writer,
