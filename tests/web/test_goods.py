@@ -80,6 +80,7 @@ def test_the_number_stands_before_there_is_a_network(new_page: NewPage) -> None:
     page.goto("/#/consignment/new")
     expect(page.get_by_text(NUMBER)).to_be_visible()
     page.get_by_label("What you call it").fill("FICTIONAL offline")
+    hand.kept_for_offline(page)
     page.context.set_offline(True)
     number = NUMBER.search(page.get_by_role("main").inner_text())
     assert number is not None
