@@ -4,7 +4,7 @@ import { Refused, record } from "../api";
 import { newId } from "../ids";
 import { go, route } from "../route";
 import type { Construction, Looks, Unit } from "../types";
-import { Choices, CopyFrom, Frame, Problem, useSigned } from "../ui/common";
+import { Choices, CopyFrom, Frame, Problem, SignedForm } from "../ui/common";
 import { useGet } from "../ui/load";
 import { moment, t } from "../words";
 
@@ -17,7 +17,6 @@ function Form({ unit, looks, last }: { unit: string; looks: Looks; last: Constru
   );
   const [note, setNote] = useState(last?.note ?? "");
   const [problem, setProblem] = useState<unknown>(null);
-  const { sheet, signed } = useSigned();
   const keep = async () => {
     const measured = Object.entries(sizes).filter(([, value]) => value.trim() !== "");
     try {
@@ -35,13 +34,7 @@ function Form({ unit, looks, last }: { unit: string; looks: Looks; last: Constru
     }
   };
   return (
-    <form
-      class="stack"
-      onSubmit={(event) => {
-        event.preventDefault();
-        signed(() => void keep());
-      }}
-    >
+    <SignedForm class="stack" write={() => void keep()}>
       {Object.entries(looks.groups).map(([group, says], place) => (
         <details key={group} open={place === 0}>
           <summary>{says}</summary>
@@ -86,8 +79,7 @@ function Form({ unit, looks, last }: { unit: string; looks: Looks; last: Constru
       <button type="submit" class="button main">
         {t("build.keep")}
       </button>
-      {sheet}
-    </form>
+    </SignedForm>
   );
 }
 

@@ -9,7 +9,7 @@ import { aspectStateValues, type Consignment } from "../types";
 import { AnsweringTo } from "../ui/aside";
 import { Beside } from "../ui/beside";
 import { CameWith, ShortNumber } from "../ui/came-with";
-import { Choices, CopyFrom, Frame, Outcome, Problem, useSigned } from "../ui/common";
+import { Choices, CopyFrom, Frame, Outcome, Problem, SignedForm } from "../ui/common";
 import { Decide } from "../ui/decide";
 import { useFresh } from "../ui/load";
 import { LookUp } from "../ui/lookup";
@@ -27,7 +27,6 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
   const [kind, setKind] = useState<"discovery" | "by_carton">("discovery");
   const [seed, setSeed] = useState("");
   const [problem, setProblem] = useState<unknown>(null);
-  const { sheet, signed } = useSigned();
   const make = async () => {
     try {
       await record(`/consignments/${id}/plan`, {
@@ -46,13 +45,7 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
     }
   };
   return (
-    <form
-      class="sheet"
-      onSubmit={(event) => {
-        event.preventDefault();
-        signed(() => void make());
-      }}
-    >
+    <SignedForm class="sheet" write={() => void make()}>
       <h2>{t("plan.title")}</h2>
       <p>{t("plan.what", { units: row.units_declared ?? "–", cartons: row.cartons_declared ?? "–" })}</p>
       {problem !== null && <Problem of={problem} />}
@@ -89,8 +82,7 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
       <button type="submit" class="button main">
         {t("plan.draw")}
       </button>
-      {sheet}
-    </form>
+    </SignedForm>
   );
 }
 

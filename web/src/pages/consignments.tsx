@@ -5,7 +5,7 @@ import { newId } from "../ids";
 import { go } from "../route";
 import type { ConsignmentRows } from "../types";
 import { ShortNumber } from "../ui/came-with";
-import { CopyFrom, Frame, Problem, useSigned } from "../ui/common";
+import { CopyFrom, Frame, Problem, SignedForm } from "../ui/common";
 import { useFresh } from "../ui/load";
 import { Shape } from "../ui/shapes";
 import { named, t } from "../words";
@@ -81,7 +81,6 @@ export function NewConsignmentPage() {
   }, []);
   const [form, setForm] = useState({ label: "", supplier: "", reference: "", units: "", cartons: "", lots: "" });
   const [problem, setProblem] = useState<unknown>(null);
-  const { sheet, signed } = useSigned();
   const set = (key: keyof typeof form) => (event: Event) =>
     setForm({ ...form, [key]: (event.currentTarget as HTMLInputElement).value });
   const number = (text: string) => (text.trim() === "" ? null : Number(text));
@@ -112,13 +111,7 @@ export function NewConsignmentPage() {
       <h1>{t("consignments.new")}</h1>
       <ShortNumber id={id} />
       {problem !== null && <Problem of={problem} />}
-      <form
-        class="stack"
-        onSubmit={(event) => {
-          event.preventDefault();
-          signed(() => void make());
-        }}
-      >
+      <SignedForm class="stack" write={() => void make()}>
         <label class="field">
           {t("consignment.label")}
           <input type="text" required maxLength={200} value={form.label} onInput={set("label")} />
@@ -149,8 +142,7 @@ export function NewConsignmentPage() {
         <button type="submit" class="button main">
           {t("consignment.keep")}
         </button>
-      </form>
-      {sheet}
+      </SignedForm>
     </Frame>
   );
 }

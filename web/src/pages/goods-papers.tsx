@@ -7,7 +7,7 @@ import { NoRoom, send } from "../outbox/outbox";
 import { route } from "../route";
 import { person } from "../settings";
 import { type PaperField, type PaperKind, type Papers, paperKindValues } from "../types";
-import { Choices, CopyFrom, Frame, Problem, Toggle, useSigned } from "../ui/common";
+import { Choices, CopyFrom, Frame, Problem, SignedForm, Toggle } from "../ui/common";
 import { useGet } from "../ui/load";
 import { Sentence } from "../ui/sentence";
 import { Shape } from "../ui/shapes";
@@ -42,7 +42,6 @@ function Form({ id, of, done }: { id: string; of?: Kept | undefined; done: (wait
   const [why, setWhy] = useState("");
   const [file, setFile] = useState<File | null>(null);
   const [problem, setProblem] = useState("");
-  const { sheet, signed } = useSigned();
   const shown = [...everywhere, ...(ofKind[kind] ?? [])];
   const field = (name: PaperField, type: "text" | "date" = "text") => (
     <label class="field" key={name}>
@@ -95,13 +94,7 @@ function Form({ id, of, done }: { id: string; of?: Kept | undefined; done: (wait
     }
   };
   return (
-    <form
-      class="stack"
-      onSubmit={(event) => {
-        event.preventDefault();
-        signed(() => void keep());
-      }}
-    >
+    <SignedForm class="stack" write={() => void keep()}>
       {problem !== "" && (
         <p class="notice" role="alert">
           {problem}
@@ -160,8 +153,7 @@ function Form({ id, of, done }: { id: string; of?: Kept | undefined; done: (wait
       <button type="submit" class="button main">
         {t("brought.keep")}
       </button>
-      {sheet}
-    </form>
+    </SignedForm>
   );
 }
 
@@ -169,7 +161,6 @@ function Decide({ id, done }: { id: string; done: () => void }) {
   const [reason, setReason] = useState("");
   const [said, setSaid] = useState("");
   const [problem, setProblem] = useState<unknown>(null);
-  const { sheet, signed } = useSigned();
   const keep = async () => {
     try {
       const { waiting } = await record(`/consignments/${id}/papers/decide`, { id: newId(), reason: reason.trim() });
@@ -184,13 +175,7 @@ function Decide({ id, done }: { id: string; done: () => void }) {
   return (
     <details>
       <summary>{t("brought.decide")}</summary>
-      <form
-        class="stack"
-        onSubmit={(event) => {
-          event.preventDefault();
-          signed(() => void keep());
-        }}
-      >
+      <SignedForm class="stack" write={() => void keep()}>
         <p>{t("brought.decide.what")}</p>
         {problem !== null && <Problem of={problem} />}
         {said !== "" && <p role="status">{said}</p>}
@@ -207,8 +192,7 @@ function Decide({ id, done }: { id: string; done: () => void }) {
         <button type="submit" class="button">
           {t("brought.decide")}
         </button>
-        {sheet}
-      </form>
+      </SignedForm>
     </details>
   );
 }

@@ -12,7 +12,7 @@ import {
   type Proposal,
   type RuleBook,
 } from "../types";
-import { Frame, Problem, Toggle, useSigned } from "../ui/common";
+import { Frame, Problem, SignedForm, Toggle } from "../ui/common";
 import { useGet } from "../ui/load";
 import { Shape } from "../ui/shapes";
 import { named, t } from "../words";
@@ -151,7 +151,6 @@ function Propose({ file, sheet, choices, preview }: { file: File; sheet: string;
   const [looked, setLooked] = useState(false);
   const [id] = useState(newId);
   const [problem, setProblem] = useState<unknown>(null);
-  const { sheet: who, signed } = useSigned();
   const keep = async () => {
     const form = formOf(file, sheet, choices);
     for (const [key, value] of Object.entries({ id, name, checked_on: checked, note })) form.append(key, value);
@@ -164,13 +163,7 @@ function Propose({ file, sheet, choices, preview }: { file: File; sheet: string;
     }
   };
   return (
-    <form
-      class="sheet"
-      onSubmit={(event) => {
-        event.preventDefault();
-        signed(() => void keep());
-      }}
-    >
+    <SignedForm class="sheet" write={() => void keep()}>
       <h2>{t("import.propose.title")}</h2>
       <p>{t("import.propose.what")}</p>
       {problem !== null && <Problem of={problem} />}
@@ -193,8 +186,7 @@ function Propose({ file, sheet, choices, preview }: { file: File; sheet: string;
       <button type="submit" class="button main" disabled={preview.doubts > 0 && !looked}>
         {t("import.propose")}
       </button>
-      {who}
-    </form>
+    </SignedForm>
   );
 }
 

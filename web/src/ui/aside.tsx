@@ -6,7 +6,7 @@ import { Refused, record } from "../api";
 import { newId } from "../ids";
 import { type AnswerKind, type AnswersLeft, answerKindValues, type FindingAnswer } from "../types";
 import { has, moment, named, t } from "../words";
-import { Choices, Problem, useSigned } from "./common";
+import { Choices, Problem, SignedForm } from "./common";
 import { Shape } from "./shapes";
 
 /** Whose findings are shown, what was said to them, and what to do once something more was said. */
@@ -47,7 +47,6 @@ export function Answered({ finding, where }: { finding: string; where: string })
   const [kind, setKind] = useState<AnswerKind>("own_words");
   const [reason, setReason] = useState("");
   const [problem, setProblem] = useState<unknown>(null);
-  const { sheet, signed } = useSigned();
   if (to === null || finding === "") return null;
   const said = to.answers.filter((one) => one.finding === finding && one.where === where);
   const last = said[said.length - 1];
@@ -80,13 +79,7 @@ export function Answered({ finding, where }: { finding: string; where: string })
         </button>
       )}
       {open !== "" && (
-        <form
-          class="stack"
-          onSubmit={(event) => {
-            event.preventDefault();
-            signed(() => void keep());
-          }}
-        >
+        <SignedForm class="stack" write={() => void keep()}>
           {problem !== null && <Problem of={problem} />}
           {!aside && (
             <>
@@ -116,9 +109,8 @@ export function Answered({ finding, where }: { finding: string; where: string })
           <button type="button" class="button quiet" onClick={() => setOpen("")}>
             {t("cancel")}
           </button>
-        </form>
+        </SignedForm>
       )}
-      {sheet}
     </div>
   );
 }

@@ -121,6 +121,33 @@ export function useSigned(): { sheet: JSX.Element | null; signed: (write: () => 
   };
 }
 
+/** A form whose write waits until somebody has said who they are. */
+export function SignedForm({
+  class: look,
+  write,
+  children,
+}: {
+  class: "stack" | "sheet";
+  write: () => void;
+  children: ComponentChildren;
+}) {
+  const { sheet, signed } = useSigned();
+  return (
+    <>
+      <form
+        class={look}
+        onSubmit={(event) => {
+          event.preventDefault();
+          signed(write);
+        }}
+      >
+        {children}
+      </form>
+      {sheet}
+    </>
+  );
+}
+
 function Top() {
   const [sheet, setSheet] = useState<"" | "language" | "person">("");
   const close = () => setSheet("");

@@ -12,6 +12,24 @@ import { Kept, Letters, Reasons, type Word } from "./mark";
 
 const answers = ["manufacturer", "model", "lot", "manufacture_date", "expiry_date", ...noMarks] as const;
 
+/** Print as a person types it, letter for letter. */
+function TypedPrint({ label, value, change }: { label: string; value: string; change: (typed: string) => void }) {
+  return (
+    <label class="field">
+      {label}
+      <input
+        class="ink"
+        type="text"
+        maxLength={500}
+        autocomplete="off"
+        spellcheck={false}
+        value={value}
+        onInput={(event) => change(event.currentTarget.value)}
+      />
+    </label>
+  );
+}
+
 /** One piece of ink: what is it? One tap, where its letters are certain; else they are looked at first. */
 export function FreeRow({
   number,
@@ -99,20 +117,7 @@ export function FreeRow({
               </button>
             ))}
           </div>
-          {typing && (
-            <label class="field">
-              {t("free.type")}
-              <input
-                class="ink"
-                type="text"
-                maxLength={500}
-                autocomplete="off"
-                spellcheck={false}
-                value={typed}
-                onInput={(event) => setTyped(event.currentTarget.value)}
-              />
-            </label>
-          )}
+          {typing && <TypedPrint label={t("free.type")} value={typed} change={setTyped} />}
         </>
       )}
     </article>
@@ -225,18 +230,7 @@ export function AddMark({ items, say }: { items: number; say: (word: Word) => vo
             ))}
           </select>
         </label>
-        <label class="field">
-          {t("add.printed")}
-          <input
-            class="ink"
-            type="text"
-            maxLength={500}
-            autocomplete="off"
-            spellcheck={false}
-            value={typed}
-            onInput={(event) => setTyped(event.currentTarget.value)}
-          />
-        </label>
+        <TypedPrint label={t("add.printed")} value={typed} change={setTyped} />
         <button type="submit" class="button main">
           {t("add.keep")}
         </button>

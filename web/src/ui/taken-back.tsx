@@ -5,13 +5,12 @@ import { ask, NotHere, picture, Refused } from "../api";
 import { newId } from "../ids";
 import type { Unit } from "../types";
 import { moment, named, t } from "../words";
-import { Problem, useSigned } from "./common";
+import { Problem, SignedForm } from "./common";
 
 export function TakenBack({ unit, done }: { unit: Unit; done: () => void }) {
   const [photo, setPhoto] = useState("");
   const [reason, setReason] = useState("");
   const [problem, setProblem] = useState<unknown>(null);
-  const { sheet, signed } = useSigned();
   const gone = unit.photos.filter((one) => one.removed !== null);
   const there = unit.photos.filter((one) => one.removed === null);
   const remove = async () => {
@@ -36,13 +35,7 @@ export function TakenBack({ unit, done }: { unit: Unit; done: () => void }) {
       ))}
       <details hidden={there.length === 0 || !may("releaser", "administrator")}>
         <summary>{t("taken.back")}</summary>
-        <form
-          class="sheet"
-          onSubmit={(event) => {
-            event.preventDefault();
-            signed(() => void remove());
-          }}
-        >
+        <SignedForm class="sheet" write={() => void remove()}>
           {problem !== null && <Problem of={problem} />}
           <p>{t("taken.warn")}</p>
           {there.map(({ photo_id, surface }, place) => (
@@ -74,9 +67,8 @@ export function TakenBack({ unit, done }: { unit: Unit; done: () => void }) {
           <button type="submit" class="button">
             {t("taken.do")}
           </button>
-        </form>
+        </SignedForm>
       </details>
-      {sheet}
     </>
   );
 }

@@ -8,7 +8,7 @@ import { head } from "../../outbox/outbox";
 import { route } from "../../route";
 import { person } from "../../settings";
 import type { Consignment } from "../../types";
-import { Choices, Frame, Problem, Toggle, useSigned } from "../../ui/common";
+import { Choices, Frame, Problem, SignedForm, Toggle, useSigned } from "../../ui/common";
 import { useGet } from "../../ui/load";
 import { day } from "../../words";
 import { w, wn } from "./words";
@@ -286,17 +286,10 @@ function Answered({ id, done }: Doing) {
 function Correct({ id, of, done }: Doing & { of: string }) {
   const [note, setNote] = useState("");
   const [problem, setProblem] = useState<unknown>(null);
-  const { sheet, signed } = useSigned();
   const correct = () =>
     ask(`/consignments/${id}/reports`, { id: newId(), recipients: [], corrects: of, note }).then(done, setProblem);
   return (
-    <form
-      class="stack"
-      onSubmit={(event) => {
-        event.preventDefault();
-        signed(() => void correct());
-      }}
-    >
+    <SignedForm class="stack" write={() => void correct()}>
       <label class="field">
         {w("correct.what")}
         <input
@@ -311,8 +304,7 @@ function Correct({ id, of, done }: Doing & { of: string }) {
       <button type="submit" class="button">
         {w("correct")}
       </button>
-      {sheet}
-    </form>
+    </SignedForm>
   );
 }
 

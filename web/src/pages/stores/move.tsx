@@ -4,7 +4,7 @@ import { record } from "../../api";
 import { type MovementKind, movementKindValues, type NoticeKind, type Purpose } from "../../generated/api";
 import { newId } from "../../ids";
 import type { ConsignmentRows } from "../../types";
-import { Choices, Problem, useSigned } from "../../ui/common";
+import { Choices, Problem, SignedForm } from "../../ui/common";
 import { useGet } from "../../ui/load";
 import { w, wn } from "./words";
 
@@ -22,7 +22,6 @@ export function MoveForm({ lot, done }: { lot: string; done: () => void }) {
   const [problem, setProblem] = useState<unknown>(null);
   const [said, setSaid] = useState("");
   const { got } = useGet<ConsignmentRows>("/consignments");
-  const { sheet, signed } = useSigned();
   const ofNotice = kind === "called_back";
   const inHands = fromHands.includes(kind);
   const set = (key: keyof typeof form) => (event: Event) =>
@@ -59,13 +58,7 @@ export function MoveForm({ lot, done }: { lot: string; done: () => void }) {
     }
   };
   return (
-    <form
-      class="stack"
-      onSubmit={(event) => {
-        event.preventDefault();
-        signed(() => void keep());
-      }}
-    >
+    <SignedForm class="stack" write={() => void keep()}>
       <label class="field">
         {w("stock.kind")}
         <select value={kind} onChange={(event) => setKind(event.currentTarget.value as MovementKind)}>
@@ -125,7 +118,6 @@ export function MoveForm({ lot, done }: { lot: string; done: () => void }) {
         {w("stock.keep")}
       </button>
       <p role="status">{said}</p>
-      {sheet}
-    </form>
+    </SignedForm>
   );
 }

@@ -5,7 +5,7 @@ import type { OfferOut, TypedOut } from "../../generated/api";
 import { offerChannelValues, whyRefusedValues } from "../../generated/api";
 import { newId } from "../../ids";
 import { type Surface, surfaceValues } from "../../types";
-import { Choices, CopyFrom, Frame, Problem, Toggle, useSigned } from "../../ui/common";
+import { Choices, CopyFrom, Frame, Problem, SignedForm, Toggle } from "../../ui/common";
 import { useGet } from "../../ui/load";
 import { Shape } from "../../ui/shapes";
 import { day, named } from "../../words";
@@ -18,7 +18,6 @@ function Refuse({ kept }: { kept: () => void }) {
   const [why, setWhy] = useState<readonly string[]>([]);
   const [problem, setProblem] = useState<unknown>(null);
   const [said, setSaid] = useState("");
-  const { sheet, signed } = useSigned();
   const keep = async () => {
     setProblem(null);
     try {
@@ -39,13 +38,7 @@ function Refuse({ kept }: { kept: () => void }) {
     }
   };
   return (
-    <form
-      class="stack"
-      onSubmit={(event) => {
-        event.preventDefault();
-        signed(() => void keep());
-      }}
-    >
+    <SignedForm class="stack" write={() => void keep()}>
       <p class="notice">{w("offers.privacy")}</p>
       <Choices
         legend={w("offers.channel")}
@@ -92,8 +85,7 @@ function Refuse({ kept }: { kept: () => void }) {
         {w("offers.keep")}
       </button>
       <p role="status">{said}</p>
-      {sheet}
-    </form>
+    </SignedForm>
   );
 }
 
@@ -103,7 +95,6 @@ function Typed() {
   const [whole, setWhole] = useState(false);
   const [answer, setAnswer] = useState<TypedOut | null>(null);
   const [problem, setProblem] = useState<unknown>(null);
-  const { sheet, signed } = useSigned();
   const check = async () => {
     setProblem(null);
     try {
@@ -114,13 +105,7 @@ function Typed() {
     }
   };
   return (
-    <form
-      class="stack"
-      onSubmit={(event) => {
-        event.preventDefault();
-        signed(() => void check());
-      }}
-    >
+    <SignedForm class="stack" write={() => void check()}>
       <p>{w("typed.what")}</p>
       <label class="field">
         {w("typed.lines")}
@@ -151,8 +136,7 @@ function Typed() {
         {w("typed.check")}
       </button>
       {answer !== null && <TypedAnswer of={answer} />}
-      {sheet}
-    </form>
+    </SignedForm>
   );
 }
 

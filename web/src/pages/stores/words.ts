@@ -1,43 +1,11 @@
-/**
- * The words of the pages on stock, finding, bins' hand-over and what needs no consignment. They come
- * with these pages and not with the first screen; `t` has the others.
- */
-import { effect, signal } from "@preact/signals";
-import { language } from "../../settings";
+/** The words of the pages on stock, finding, bins' hand-over and what needs no consignment. */
+
+import { part } from "../../words/part";
 import en from "../../words/stores/en.json";
 
-export type StoresKey = keyof typeof en;
-type Words = Record<string, string>;
-
-const files: Record<string, () => Promise<{ default: Words }>> = {
+export const { w, wn } = part(en, {
   es: () => import("../../words/stores/es.json"),
   fr: () => import("../../words/stores/fr.json"),
   pt: () => import("../../words/stores/pt.json"),
   hi: () => import("../../words/stores/hi.json"),
-};
-const english: Words = en;
-const current = signal<Words>(english);
-
-effect(() => {
-  const spoken = language.value;
-  const load = files[spoken];
-  if (load === undefined) current.value = english;
-  else
-    load().then(
-      (words) => {
-        if (language.value === spoken) current.value = words.default;
-      },
-      (problem: unknown) => console.warn("words could not be fetched, English is shown", problem),
-    );
 });
-
-export function w(key: StoresKey, values: Record<string, string | number> = {}): string {
-  const sentence = current.value[key] ?? english[key] ?? key;
-  return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => String(values[name] ?? whole));
-}
-
-/** The word for a code that the server sent. */
-export function wn(prefix: string, code: string): string {
-  const key = `${prefix}.${code}`;
-  return current.value[key] ?? english[key] ?? code.replaceAll("_", " ");
-}
