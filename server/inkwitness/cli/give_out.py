@@ -154,7 +154,7 @@ def labels(
 
 def write_message(
     consignment: Consignment,
-    to: Annotated[str, typer.Argument(help="supplier, authority or holder.")],
+    to: Annotated[str, typer.Argument(help="supplier, authority, holder or body.")],
     by: By = "",
     note: Annotated[str, typer.Option(help="A paragraph of your own.")] = "",
     data: Data = Path("data"),
@@ -166,6 +166,7 @@ def write_message(
         "supplier": "supplier",
         "authority": "authority",
         "holder": "holder",
+        "body": "body",
     }
     if to not in known:
         raise BadInput(f"There is no message to '{to}'. Choose one of: {', '.join(known)}.")
@@ -181,6 +182,7 @@ def write_message(
             on=now.date(),
             note=note,
         )
+    typer.echo(made.address, err=True)
     sys.stdout.write(f"{made.subject}\n\n{made.text}")
 
 

@@ -169,10 +169,14 @@ class InPlaceOf:
 
 @dataclass(frozen=True, slots=True)
 class Absent:
-    """Raised once where papers are there and none of this kind is."""
+    """Raised once where papers are there and none of this kind is.
+
+    `by` is a field that the goods say of whoever would give it, such as the number of a body.
+    """
 
     __pydantic_config__ = STRICT
     kind: PaperKind
+    by: PaperField | Literal[""] = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,7 +62,7 @@ export interface components {
             roles: string[];
         };
         /** @enum {string} */
-        Addressee: "supplier" | "authority" | "holder";
+        Addressee: "supplier" | "authority" | "holder" | "body";
         /** @description What is left without the findings that were set aside. No release goes by it. */
         AfterAnswersOut: {
             outcome: components["schemas"]["Outcome"];
@@ -1739,6 +1739,11 @@ export interface components {
         MessageOut: {
             subject: string;
             text: string;
+            /**
+             * @description where to take the address from; no part of the text
+             * @default
+             */
+            address: string;
         };
         /** @enum {string} */
         MovementKind: "received" | "moved" | "handed_out" | "brought_back" | "used_up" | "sent_back" | "to_authority" | "to_laboratory" | "destroyed" | "discarded" | "called_back" | "told" | "call_ended";
@@ -3342,7 +3347,7 @@ type ReadonlyArray<T> = [
 ] extends [
     unknown[]
 ] ? Readonly<Exclude<T, undefined>> : Readonly<Exclude<T, undefined>[]>;
-export const addresseeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Addressee"]> = ["supplier", "authority", "holder"];
+export const addresseeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Addressee"]> = ["supplier", "authority", "holder", "body"];
 export const answerKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["AnswerKind"]> = ["other_meaning", "sign_in_place", "own_words"];
 export const aspectValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Aspect"]> = ["reading", "marks", "list", "documents", "construction", "supplier"];
 export const aspectStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["AspectState"]> = ["conflict", "missing", "cannot_tell", "no_conflict_found", "not_looked_at"];

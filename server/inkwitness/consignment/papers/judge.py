@@ -65,7 +65,11 @@ def raised(rule: PaperRule, beside: Beside, rulebook: Rulebook) -> Iterator[Find
         return
     if (absent := rule.check.absent) is not None:
         if not any(paper.kind == absent.kind for paper in beside.papers):
-            yield _finding(rule, None, {"kind": absent.kind})
+            bodies = [
+                one.value for one in beside.said if one.field == absent.by and one.place in _GOODS
+            ]
+            by = {"other": ", ".join(dict.fromkeys(bodies))} if bodies else {}
+            yield _finding(rule, None, {"kind": absent.kind} | by)
         return
     told: set[tuple[str, ...]] = set()
     for paper in beside.papers:
@@ -86,7 +90,9 @@ def says(finding: Finding, say: Phrases) -> str:
             other = "paper_kind" if f"paper_kind.{values[name]}" in say else section
             values[name] = say.named(other, values[name])
     values["paper"] = f"“{values['title']}”" if values.get("title") else values.get("kind", "")
-    return say(f"paper.{finding.rule}", **values)
+    # of a paper that is absent one may know who would give it
+    of = f"paper.{finding.rule}.of"
+    return say(of if of in say and "other" in values else f"paper.{finding.rule}", **values)
 
 
 def next_step(finding: Finding, rulebook: Rulebook, say: Phrases) -> str:
@@ -95,6 +101,8 @@ def next_step(finding: Finding, rulebook: Rulebook, say: Phrases) -> str:
     return say(f"paper_next.{rule.next}") if rule is not None and rule.next != "none" else ""
 
 
+#: Where the goods themselves speak.
+_GOODS = ("print", "box")
 _SAID_AS = {"kind": "paper_kind", "field": "paper_field", "place": "paper_place"}
 #: What a paper claims is the same on any day.
 _ANY_DAY = dt.date(2001, 1, 1)

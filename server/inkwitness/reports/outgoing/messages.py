@@ -1,4 +1,4 @@
-"""Neutral messages to the supplier, to an authority and to the holder: plain text to copy or print.
+"""Neutral messages to supplier, authority, holder and certifying body: plain text to copy or print.
 
 Each says what was read and what differs, and asks. None says why, and none is about a person or a
 firm. Nothing is sent from here.
@@ -11,6 +11,7 @@ from typing import Literal
 
 from sqlalchemy import Connection
 
+from inkwitness.consignment.papers.judge import says
 from inkwitness.phrases import Phrases, capital
 from inkwitness.records.heads import head_of
 from inkwitness.reports.document import shown
@@ -18,18 +19,35 @@ from inkwitness.reports.goods.noted import noted, prints
 from inkwitness.reports.outgoing import wording
 from inkwitness.reports.papers import papers_needed
 from inkwitness.rulebook import Rulebook
+from inkwitness.rulebook.papers import PaperField
+from inkwitness.use_cases.intake import papers, standing
 from inkwitness.use_cases.overview import Overview
 
 #: For whom there is a message.
-Addressee = Literal["supplier", "authority", "holder"]
+Addressee = Literal["supplier", "authority", "holder", "body"]
+#: What a body is told of a paper that names it.
+_OF_A_PAPER: tuple[PaperField, ...] = (
+    "title",
+    "number",
+    "body_number",
+    "holder",
+    "product",
+    "standard",
+    "issued",
+    "expires",
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Message:
-    """A message as it can be copied: plain text in paragraphs."""
+    """A message as it can be copied: plain text in paragraphs.
+
+    `address` tells whoever sends it where to take the address from; it is no part of the text.
+    """
 
     subject: str
     text: str
+    address: str
 
 
 def message(
@@ -54,6 +72,8 @@ def message(
     label = shown(content["label"])
     if to == "holder":
         parts = _to_holder(conn, found, say)
+    elif to == "body":
+        parts = _to_body(conn, found, say)
     else:
         writer = _to_supplier if to == "supplier" else _to_authority
         parts = writer(conn, found, rulebook, say, on)
@@ -65,7 +85,8 @@ def message(
     parts.append(say("message.written", name=shown(by), day=on.isoformat()))
     if content["reference"]:
         parts.append(say("message.reference", reference=shown(content["reference"])))
-    return Message(say(f"message.subject.{to}", label=label), "\n\n".join(parts) + "\n")
+    subject = say(f"message.subject.{to}", label=label)
+    return Message(subject, "\n\n".join(parts) + "\n", say(f"message.address.{to}"))
 
 
 def _to_supplier(
@@ -76,7 +97,7 @@ def _to_supplier(
     return [
         say("message.supplier.thanks", label=shown(found.entry.content["label"])),
         _looked(found, say, on),
-        *_noted(conn, found, rulebook, say),
+        *_noted(conn, found, rulebook, say, on),
         _list(say("message.supplier.papers"), [capital(one) for one in papers]),
         say("message.supplier.held" if found.held else "message.supplier.open"),
     ]
@@ -90,7 +111,7 @@ def _to_authority(
         say("message.authority.open"),
         _looked(found, say, on),
         _list(say("message.authority.read"), _prints(conn, found, say)),
-        *_noted(conn, found, rulebook, say),
+        *_noted(conn, found, rulebook, say, on),
         say("message.authority.held" if found.held else "message.authority.not_held"),
         f"{say('report.not.tested')} {say('report.not.origin')}",
         say("message.authority.photos", n=photos),
@@ -109,6 +130,25 @@ def _to_holder(conn: Connection, found: Overview, say: Phrases) -> list[str]:
     ]
 
 
+def _to_body(conn: Connection, found: Overview, say: Phrases) -> list[str]:
+    """What papers name the body, and what is printed; it can say whether both are its own."""
+    kept = papers.in_force(papers.of_goods(conn, consignment_id=found.entry.id))
+    told = []
+    for paper in (papers.paper_of(entry) for entry in kept):
+        if paper.body_number or paper.kind in ("type_certificate", "control"):
+            fields = [(name, text) for name in _OF_A_PAPER for text in paper.texts(name)]
+            told.append("; ".join(f"{say(f'paper_field.{n}')} “{shown(t)}”" for n, t in fields))
+    asked = [say(f"message.body.ask.{one}") for one in ("issued", "scope", "goods")]
+    return [
+        say("message.body.open"),
+        *([_list(say("message.body.papers"), told)] if told else []),
+        _list(say("message.holder.read"), _prints(conn, found, say)),
+        _list(say("message.holder.ask"), asked),
+        say("message.holder.photos"),
+        say("message.holder.answer"),
+    ]
+
+
 def _looked(found: Overview, say: Phrases, on: dt.date) -> str:
     declared = found.content["units_declared"]
     n = sum(unit.outcome is not None for unit in found.units)
@@ -117,10 +157,17 @@ def _looked(found: Overview, say: Phrases, on: dt.date) -> str:
     return say("message.looked_of", n=n, day=on.isoformat(), declared=declared)
 
 
-def _noted(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) -> list[str]:
+def _noted(
+    conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases, on: dt.date
+) -> list[str]:
     points = [
         say("message.point", says=one.says, n=len(one.units))
         for one in noted(conn, found.units, rulebook, say)
+    ]
+    points += [
+        shown(says(one, say))
+        for one in standing.papers_of(conn, found.entry.id, on).findings
+        if one.severity in ("conflict", "missing") and not one.question
     ]
     to_confirm = any(unit.basis == "reading" for unit in found.units)
     said = [_list(say("message.noted"), points)] if points else [say("message.nothing")]

@@ -11,7 +11,7 @@ from inkwitness.errors import BadInput
 
 VERDICTS = {
     "en": r"\b(authentic|genuine|real|legit\w*|original|fakes?|counterfeit\w*|falsified|fraud\w*|"
-    r"scam|safe\w*|unsafe|pass(es|ed)?|fail\w*|certified|approved|verified|guarantee\w*|cleared|"
+    r"scam|forge(d|ries|ry)|safe\w*|unsafe|pass(es|ed)?|fail\w*|certified|approved|verified|guarantee\w*|cleared|"
     r"ok(ay)?)\b",
     "es": r"\b(auténtic[oa]s?|genuin[oa]s?|verdader[oa]s?|legítim[oa]s?|original(es)?|fals[oa]s?|"
     r"falsificad[oa]s?|fraud\w*|estafa|segur[oa]s?|insegur[oa]s?|aprobad[oa]s?|verificad[oa]s?|"

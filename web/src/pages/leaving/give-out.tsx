@@ -15,7 +15,7 @@ import { w, wn } from "./words";
 
 const parties: Party[] = ["supplier", "holder", "authority", "manager", "store", "other"];
 const sizes = ["a6", "a4", "100x50"];
-const addressees: Addressee[] = ["supplier", "authority", "holder"];
+const addressees: Addressee[] = ["supplier", "authority", "holder", "body"];
 
 interface Doing {
   id: string;
@@ -124,11 +124,16 @@ function Labels({ id, held }: { id: string; held: boolean }) {
 function Message({ id, done }: Doing) {
   const [to, setTo] = useState<Addressee>("supplier");
   const [text, setText] = useState("");
+  const [address, setAddress] = useState("");
   const [copied, setCopied] = useState(false);
   const { party, recipients, fields, act } = useRecipient("message");
   const write = async () => {
-    const { answer } = await get<{ subject: string; text: string }>(`/consignments/${id}/messages/${to}`, false);
+    const { answer } = await get<{ subject: string; text: string; address: string }>(
+      `/consignments/${id}/messages/${to}`,
+      false,
+    );
     setText(`${answer.subject}\n\n${answer.text}`);
+    setAddress(answer.address);
     setCopied(false);
   };
   const give = async () => {
@@ -171,6 +176,7 @@ function Message({ id, done }: Doing) {
           >
             {w(copied ? "copied" : "copy")}
           </button>
+          <p>{address}</p>
           {fields}
           <button type="submit" class="button">
             {w("given")}

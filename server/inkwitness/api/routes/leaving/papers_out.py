@@ -3,6 +3,7 @@
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Query, Request, Response
+from pydantic import Field
 
 from inkwitness.api.deps import App, Id, Lang, Services, Writer
 from inkwitness.api.guard.roles import READERS, may
@@ -22,6 +23,7 @@ class MessageOut(Answer):
 
     subject: str
     text: str
+    address: str = Field("", description="where to take the address from; no part of the text")
 
 
 @router.get("/labels", response_class=Response, openapi_extra=may(*READERS))
@@ -81,7 +83,7 @@ def see_message(
             note=note,
             name_supplier=name_supplier,
         )
-    return MessageOut(subject=made.subject, text=made.text)
+    return MessageOut(subject=made.subject, text=made.text, address=made.address)
 
 
 def _origin(app: Services, request: Request) -> str:
