@@ -105,7 +105,7 @@ def test_the_walk_in_carton_of_scenario_five(
     page = new_page()
     page.goto("/#/take")
     hand.hand_in(page, unit)
-    page.get_by_role("checkbox", name="Ear loops").check(force=True)
+    page.get_by_role("radio", name="Ear loops").check(force=True)
     hand.keep(page)
     page.get_by_role("group", name="Another side").get_by_role("button", name="Box").click()
     hand.hand_in(page, box)

@@ -109,6 +109,24 @@ describe("what a phone can say about a photo", () => {
     expect(glare(page({}))).toBe(0);
   });
 
+  /** The sheet on a burnt-out white ground, seen through a loop of a strap as well. */
+  const onWhite = (sheet: Grey): Grey => {
+    const values = Uint8ClampedArray.from(sheet.values);
+    const white = (left: number, top: number, right: number, bottom: number) => {
+      for (let y = top; y < bottom; y++) values.fill(255, y * sheet.width + left, y * sheet.width + right);
+    };
+    white(0, 0, sheet.width, 40);
+    white(0, 320, sheet.width, 360);
+    white(0, 0, 40, 360);
+    white(440, 0, 480, 360);
+    return { ...sheet, values };
+  };
+
+  it("says nothing of a white ground, and does of print that is burnt out on it", () => {
+    expect(poor(onWhite(page({})))).not.toContain("glare");
+    expect(poor(onWhite(page({ burnt: 100 })))).toContain("glare");
+  });
+
   it("says letters too small, and measures their height", () => {
     expect(poor(page({ size: 8 }))).toContain("small_letters");
     const height = letterHeight(page({ size: 24 }))!;

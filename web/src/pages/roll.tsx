@@ -3,10 +3,12 @@ import { useState } from "preact/hooks";
 import { newId } from "../ids";
 import { NoRoom } from "../outbox/outbox";
 import { keepPhoto, kindsTaken, TooLarge } from "../photo/keep";
+import { isPhotoFile } from "../photo/kinds";
 import { person } from "../settings";
 import { type Surface, surfaceValues, type Whole } from "../types";
 import { Choices, Frame, PersonSheet } from "../ui/common";
 import { named, t } from "../words";
+import { w } from "./units/words";
 
 interface Brought {
   name: string;
@@ -30,8 +32,13 @@ export function RollPage() {
     setFiles([]);
     setProblem("");
     const shared = newId();
+    const told: string[] = [];
     for (const [place, file] of chosen.entries()) {
       setAt({ n: place + 1, of: chosen.length });
+      if (!(await isPhotoFile(file))) {
+        told.push(w("photo.none", { name: file.name }));
+        continue;
+      }
       const unit = how === "one" ? shared : newId();
       try {
         await keepPhoto({
@@ -46,16 +53,17 @@ export function RollPage() {
         });
       } catch (failure) {
         if (failure instanceof TooLarge) {
-          setProblem(`${file.name}: ${failure.message}`);
+          told.push(`${file.name}: ${failure.message}`);
           continue;
         }
         if (!(failure instanceof NoRoom)) throw failure;
-        setProblem(t("outbox.full"));
+        told.push(t("outbox.full"));
         break;
       }
       setBrought((before) => [...before, { name: file.name, unit }]);
     }
     setAt(null);
+    setProblem(told.join(" "));
   };
 
   return (

@@ -5,16 +5,17 @@ import { flush, NoRoom, put } from "../outbox/outbox";
 import { best } from "../photo/burst";
 import type { FirstLook } from "../photo/first-look";
 import { keepPhoto, TooLarge } from "../photo/keep";
+import { isPhotoFile } from "../photo/kinds";
 import { type Looked, look } from "../photo/look";
 import { go, replace, route } from "../route";
 import { person } from "../settings";
 import { type Surface, surfaceValues, type Whole } from "../types";
-import { Choices, Count, Frame, PersonSheet, Toggle } from "../ui/common";
+import { Choices, Count, Frame, PersonSheet } from "../ui/common";
 import { Shape } from "../ui/shapes";
 import { Viewer } from "../ui/viewer";
 import { moment, named, t } from "../words";
-
-const seen = ["ear_loops", "valve", "decorated", "second_sticker", "agency_logo_seen", "maker_logo_seen"] as const;
+import { declaredOf, Looks, nothingSeen } from "./units/looks";
+import { w } from "./units/words";
 
 /** The photos of a burst: the one put forward is marked, any other can be taken in its place. */
 function Burst({ photos, at, choose }: { photos: Blob[]; at: number; choose: (place: number) => void }) {
@@ -117,7 +118,7 @@ export function TakePage() {
   const [address, setAddress] = useState("");
   const [surface, setSurface] = useState<Surface>((query.get("surface") as Surface | null) ?? "facepiece");
   const chosen = useRef(false);
-  const [declared, setDeclared] = useState<string[]>([]);
+  const [beside, setBeside] = useState(nothingSeen);
   const [count, setCount] = useState(Number(query.get("count") ?? 1));
   const [done, setDone] = useState<Surface[]>([]);
   const [problem, setProblem] = useState("");
@@ -131,7 +132,13 @@ export function TakePage() {
   const photo = photos[at] ?? null;
   const looked = found[at] ?? null;
 
-  const take = (taken: Blob[]) => {
+  const take = async (taken: Blob[]) => {
+    for (const one of taken) {
+      if (await isPhotoFile(one)) continue;
+      setProblem(w("photo.none", { name: one instanceof File ? one.name : "" }));
+      return;
+    }
+    setProblem("");
     chosen.current = false;
     setAt(0);
     setFound(taken.map(() => "looking"));
@@ -183,7 +190,16 @@ export function TakePage() {
       return;
     }
     await written(async () => {
-      await keepPhoto({ photo, unit, surface, whole, declared, count, label, consignment });
+      await keepPhoto({
+        photo,
+        unit,
+        surface,
+        whole,
+        declared: declaredOf(beside, surface),
+        count,
+        label,
+        consignment,
+      });
       if (place !== "") await attach(unit, consignment, place);
       setDone([...done, surface]);
       setPhotos([]);
@@ -252,7 +268,7 @@ export function TakePage() {
     return (
       <Frame title={t("take.title")}>
         <h1>{label === "" ? t("take.title") : t("take.of", { what: label })}</h1>
-        <Viewer taken={take} problem={problem} />
+        <Viewer taken={(taken) => void take(taken)} problem={problem} />
         <p class="small soft">{t("take.care")}</p>
       </Frame>
     );
@@ -263,29 +279,21 @@ export function TakePage() {
       <Shape of="undo" /> {t("look.again")}
     </button>
   );
-  // What the phone advises stands where the thumb is, and stronger than the rest.
+  // What the phone advises stands where the thumb is. Of the answers none is put forward: a whole side is
+  // the one that a finding rests on, and it is the person's word.
   const answers = (
     <div class="last">
       {poor && again}
       <fieldset>
         <legend>
-          {named("surface", surface)} · {t("whole.title")}
+          {named("surface", surface)} · {t("whole.title")} <span class="soft">{w("saves")}</span>
         </legend>
         <div class="answers">
-          <button
-            type="button"
-            class={poor ? "button" : "button main"}
-            disabled={busy}
-            onClick={() => void keep("yes")}
-          >
-            {t("whole.yes")}
-          </button>
-          <button type="button" class="button" disabled={busy} onClick={() => void keep("no")}>
-            {t("whole.no")}
-          </button>
-          <button type="button" class="button" disabled={busy} onClick={() => void keep("unknown")}>
-            {t("whole.unknown")}
-          </button>
+          {(["yes", "no", "unknown"] as const).map((whole) => (
+            <button key={whole} type="button" class="button" disabled={busy} onClick={() => void keep(whole)}>
+              {t(`whole.${whole}`)}
+            </button>
+          ))}
         </div>
       </fieldset>
     </div>
@@ -312,7 +320,6 @@ export function TakePage() {
           }}
         />
       )}
-      {!poor && again}
       <Choices
         legend={t("surface.title")}
         name="surface"
@@ -320,19 +327,8 @@ export function TakePage() {
         change={setSurface}
         options={surfaceValues.map((value) => ({ value, label: named("surface", value) }))}
       />
-      <fieldset>
-        <legend>{t("declared.title")}</legend>
-        <div class="choices">
-          {seen.map((one) => (
-            <Toggle
-              key={one}
-              label={named("declared", one)}
-              on={declared.includes(one)}
-              change={(on) => setDeclared(on ? [...declared, one] : declared.filter((other) => other !== one))}
-            />
-          ))}
-        </div>
-      </fieldset>
+      <Looks seen={beside} surface={surface} change={setBeside} />
+      {!poor && again}
       <details open={count > 1}>
         <summary>{t("count.open")}</summary>
         <Count label={t("count.title")} value={count} change={setCount} />

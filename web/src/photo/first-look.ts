@@ -37,8 +37,10 @@ export const floor = { xHeight: 7, capitals: 1.35, edges: 1 };
 export const limits = {
   /** Width of the sharpest edges of the least sharp direction (standard deviation, pixels here). */
   blur: 2.2,
-  /** Share of burnt-out patches in the middle of the picture. */
-  glare: 0.01,
+  /** Share of the picture that is burnt out and not the ground. */
+  glare: 0.005,
+  /** Share of the picture that is white up to its border, from which on the ground is white. */
+  white_ground: 0.02,
   /** 95th percentile of grey in the middle: nothing there is brighter. */
   too_dark: 50,
   /** Height of the boxes of small print, mostly capitals, in photo pixels: the server's floor. */
@@ -53,7 +55,7 @@ export const limits = {
 export const missed = {
   photos: 90,
   blur: { missed: 6, of: 90, named: 10 },
-  glare: { missed: 2, of: 90, named: 3 },
+  glare: { missed: 1, of: 90, named: 3 },
   too_dark: { missed: 0, of: 90, named: 0 },
   small_letters: { missed: 16, of: 90, named: 4 },
 } as const;
@@ -81,27 +83,6 @@ export function brightness(grey: Grey, share = 0.95): number {
     for (let x = left; x < grey.width - left; x += 2) histogram[grey.values[y * grey.width + x]!]!++;
   }
   return percentile(histogram, share);
-}
-
-/**
- * Share of the middle four fifths that is burnt out in patches: 8 x 8 blocks that are white without
- * any texture. White cloth that is merely bright keeps its grain and does not count.
- */
-export function glare(grey: Grey): number {
-  const { width, height, values } = grey;
-  let blocks = 0;
-  let burnt = 0;
-  for (let y = Math.floor(height / 10); y + 8 <= height * 0.9; y += 8) {
-    for (let x = Math.floor(width / 10); x + 8 <= width * 0.9; x += 8) {
-      let white = 0;
-      for (let dy = 0; dy < 8; dy++) {
-        for (let dx = 0; dx < 8; dx++) if (values[(y + dy) * width + x + dx]! >= 250) white++;
-      }
-      blocks++;
-      if (white >= 60) burnt++;
-    }
-  }
-  return blocks === 0 ? 0 : burnt / blocks;
 }
 
 interface Box {
@@ -334,16 +315,117 @@ export function sharpness(grey: Grey): { all: number; worst: number } | null {
   return all === null ? null : { all, worst: Math.max(all, ...each) };
 }
 
+/** Side of the blocks in which burnt-out patches are looked for, in pixels here. */
+const block = 8;
+
+/** Blocks that are white without any texture: 1. White cloth that is merely bright keeps its grain. */
+function whiteBlocks({ width, height, values }: Grey): { columns: number; rows: number; burnt: Uint8Array } {
+  const columns = Math.floor(width / block);
+  const rows = Math.floor(height / block);
+  const burnt = new Uint8Array(columns * rows);
+  for (let row = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++) {
+      let white = 0;
+      for (let dy = 0; dy < block; dy++) {
+        const from = (row * block + dy) * width + column * block;
+        for (let dx = 0; dx < block; dx++) if (values[from + dx]! >= 250) white++;
+      }
+      if (white >= 60) burnt[row * columns + column] = 1;
+    }
+  }
+  return { columns, rows, burnt };
+}
+
+/** Share of white pixels in a box, with an edge of two around it. */
+function whiteIn({ width, height, values }: Grey, box: Box): number {
+  let white = 0;
+  let all = 0;
+  for (let y = Math.max(0, box.top - 2); y <= Math.min(height - 1, box.bottom + 2); y++) {
+    for (let x = Math.max(0, box.left - 2); x <= Math.min(width - 1, box.right + 2); x++) {
+      all++;
+      if (values[y * width + x]! >= 250) white++;
+    }
+  }
+  return white / all;
+}
+
+/** Blocks within a letter's height of a letter whose own ground is not white: print that is lit well. */
+function besideLetters(grey: Grey, columns: number, rows: number, found: readonly Box[]): Uint8Array {
+  const beside = new Uint8Array(columns * rows);
+  for (const box of found) {
+    if (whiteIn(grey, box) > 0.25) continue;
+    const place = (at: number, most: number) => Math.min(most, Math.max(0, Math.floor(at / block)));
+    const right = place(box.right + box.size, columns - 1);
+    for (let row = place(box.top - box.size, rows - 1); row <= place(box.bottom + box.size, rows - 1); row++) {
+      beside.fill(1, row * columns + place(box.left - box.size, columns - 1), row * columns + right + 1);
+    }
+  }
+  return beside;
+}
+
+/** Patches of white blocks: how many blocks, how many of them beside letters, and whether it ends at the border. */
+function patches(grey: Grey, found: readonly Box[]): { size: number; beside: number; open: boolean }[] {
+  const { columns, rows, burnt } = whiteBlocks(grey);
+  const beside = besideLetters(grey, columns, rows, found);
+  const out: { size: number; beside: number; open: boolean }[] = [];
+  const stack: number[] = [];
+  const add = (at: number) => {
+    burnt[at] = 2;
+    stack.push(at);
+  };
+  for (let start = 0; start < burnt.length; start++) {
+    if (burnt[start] !== 1) continue;
+    const patch = { size: 0, beside: 0, open: false };
+    add(start);
+    while (stack.length > 0) {
+      const at = stack.pop()!;
+      const column = at % columns;
+      const row = (at - column) / columns;
+      patch.size++;
+      patch.beside += beside[at]!;
+      if (column === 0 || row === 0 || column === columns - 1 || row === rows - 1) patch.open = true;
+      if (column > 0 && burnt[at - 1] === 1) add(at - 1);
+      if (column < columns - 1 && burnt[at + 1] === 1) add(at + 1);
+      if (row > 0 && burnt[at - columns] === 1) add(at - columns);
+      if (row < rows - 1 && burnt[at + columns] === 1) add(at + columns);
+    }
+    out.push(patch);
+  }
+  return out;
+}
+
+/**
+ * Share of the picture that is burnt out: patches that are white without any texture. A patch that
+ * ends at the picture's border is the ground on which the thing lies, not glare. Where the ground is
+ * white, what it encloses (a loop of a strap) is white too: then only what stands beside letters counts.
+ */
+export function glare(grey: Grey, found: readonly Box[] = letters(grey)): number {
+  const blocks = Math.floor(grey.width / block) * Math.floor(grey.height / block);
+  if (blocks === 0) return 0;
+  const all = patches(grey, found);
+  const open = all.reduce((sum, patch) => sum + (patch.open ? patch.size : 0), 0);
+  const onWhite = open > blocks * limits.white_ground;
+  const counted = all
+    .filter((patch) => !patch.open)
+    .reduce((sum, patch) => sum + (onWhite ? patch.beside : patch.size), 0);
+  return counted / blocks;
+}
+
 /**
  * All that is checked on the phone. Cut-off print is not: on the photographs with known truth, letters
  * at the picture's edge told cut print from cloth in too few cases, so the person is asked instead.
  */
 export function firstLook(grey: Grey): FirstLook[] {
   const sharp = sharpness(grey);
-  const burnt = glare(grey);
+  const found = letters(grey);
+  const burnt = glare(grey, found);
   const bright = brightness(grey);
-  const height = letterHeight(grey);
-  const fact = (name: keyof typeof limits, value: number | null, poor: (value: number) => boolean): FirstLook =>
+  const height = letterHeight(grey, found);
+  const fact = (
+    name: Exclude<keyof typeof limits, "white_ground">,
+    value: number | null,
+    poor: (value: number) => boolean,
+  ): FirstLook =>
     value === null
       ? { fact: name, state: "not_measured", value: 0 }
       : { fact: name, state: poor(value) ? "poor" : "good", value };
