@@ -27,7 +27,13 @@ def make(client: TestClient, **more: Any) -> str:
 
 
 def plan(client: TestClient, consignment: str, **more: Any) -> Any:
-    body = {"id": new_id(), "kind": "discovery", "seed": "PO 1188", "odd_share": "0.05", **more}
+    body = {
+        "id": new_id(),
+        "kind": "discovery",
+        "seed": "PO 1188",
+        "nonconforming_share": "0.05",
+        **more,
+    }
     return client.post(f"/api/consignments/{consignment}/plan", json=body)
 
 
@@ -74,7 +80,7 @@ def test_the_draw_can_be_repeated_with_a_hash_tool(client: TestClient) -> None:
 def test_lots_are_drawn_in_proportion(client: TestClient) -> None:
     lots = [{"code": code, "units": 8000, "cartons": 20} for code in ("A310", "A311", "A312")]
     consignment = make(client, lots=lots)
-    plan(client, consignment, odd_share="0.02")
+    plan(client, consignment, nonconforming_share="0.02")
     drawn = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
     per_lot = {
         code: sum(one["group"] == code for one in drawn) for code in ("A310", "A311", "A312")
@@ -84,7 +90,7 @@ def test_lots_are_drawn_in_proportion(client: TestClient) -> None:
 
 def test_a_plan_by_carton_opens_cartons_and_needs_to_know_them(client: TestClient) -> None:
     with_cartons = make(client, units_declared=400, cartons_declared=10)
-    answer = plan(client, with_cartons, kind="by_carton", odd_cartons=3)
+    answer = plan(client, with_cartons, kind="by_carton", nonconforming_cartons=3)
     assert answer.status_code == 201
     assert answer.json()["cartons_opened"] == len(answer.json()["cartons"])
     without = make(client, units_declared=400)
@@ -94,7 +100,7 @@ def test_a_plan_by_carton_opens_cartons_and_needs_to_know_them(client: TestClien
 def test_an_attribute_plan_keeps_its_letter_and_numbers(client: TestClient) -> None:
     """MIL-STD-105E table II-A: lot 5,000, level II gives letter L, n 200; AQL 1.5: 7 and 8."""
     consignment = make(client, units_declared=5000)
-    told = plan(client, consignment, kind="attribute", odd_share=None).json()
+    told = plan(client, consignment, kind="attribute", nonconforming_share=None).json()
     assert (told["letter"], told["n"], told["accept"], told["reject"]) == ("L", 200, 7, 8)
 
 
@@ -103,7 +109,11 @@ def test_an_attribute_plan_keeps_its_letter_and_numbers(client: TestClient) -> N
     [
         ({}, {}, "number of units is not known"),
         ({"units_declared": 401, "cartons_declared": 10}, {}, "equally"),
-        ({"units_declared": 100}, {"odd": 1, "odd_share": None, "sensitivity": "0.9"}, "no sample"),
+        (
+            {"units_declared": 100},
+            {"nonconforming": 1, "nonconforming_share": None, "sensitivity": "0.9"},
+            "no sample",
+        ),
         ({"units_declared": 100}, {"confidence": "1"}, "confidence"),
         ({"units_declared": 100}, {"seed": " "}, "seed"),
     ],
@@ -120,7 +130,7 @@ def test_a_sample_that_is_complete_and_confirmed_says_what_it_shows(
     client: TestClient, send: Send
 ) -> None:
     consignment = make(client, units_declared=20, cartons_declared=5)
-    told = plan(client, consignment, odd_share="0.5").json()
+    told = plan(client, consignment, nonconforming_share="0.5").json()
     drawn = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
     for number, one in enumerate(drawn):
         taken = send(consignment_id=consignment, label=one["place"])
@@ -150,7 +160,7 @@ def test_the_sentence_on_a_sample_counts_conflicts_and_units_that_cannot_be_told
     The bound takes a unit that cannot be told at worst (common practice).
     """
     consignment = make(client, units_declared=20)
-    n = plan(client, consignment, odd_share="0.4").json()["n"]
+    n = plan(client, consignment, nonconforming_share="0.4").json()["n"]
     drawn = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
     names = ["conflict.png", "conflict.png", "cannot_tell.png", *["plain.png"] * (n - 3)]
     for one, name in zip(drawn, names, strict=True):
@@ -169,7 +179,7 @@ def test_a_group_is_counted_in_pieces_and_never_in_the_sample(
     client: TestClient, send: Send
 ) -> None:
     consignment = make(client, units_declared=20, cartons_declared=5)
-    plan(client, consignment, odd_share="0.5")
+    plan(client, consignment, nonconforming_share="0.5")
     drawn = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
     send("missing.png", consignment_id=consignment, label=drawn[0]["place"], count="12")
     seen = client.get(f"/api/consignments/{consignment}").json()
@@ -227,7 +237,7 @@ def test_a_stored_draw_is_that_of_the_published_vectors(client: TestClient) -> N
     seed = rows[0]["seed"]
     wanted = [row["unit"] for row in rows if row["seed"] == seed]
     consignment = make(client)
-    answer = plan(client, consignment, seed=seed, odd_share="0.5", units=sorted(wanted))
+    answer = plan(client, consignment, seed=seed, nonconforming_share="0.5", units=sorted(wanted))
     assert answer.status_code == 201
     drawn = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
     assert [one["place"] for one in drawn] == wanted[: len(drawn)]
@@ -280,9 +290,9 @@ def test_another_draw_is_added_to_the_first_unless_a_reason_takes_its_place(
     client: TestClient, send: Send
 ) -> None:
     consignment = make(client, units_declared=20, cartons_declared=5)
-    plan(client, consignment, odd_share="0.5")
+    plan(client, consignment, nonconforming_share="0.5")
     first = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
-    plan(client, consignment, odd_share="0.9", seed="drawn again")
+    plan(client, consignment, nonconforming_share="0.9", seed="drawn again")
     second = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
     for one in second:
         taken = send(consignment_id=consignment, label=one["place"])
@@ -291,7 +301,7 @@ def test_another_draw_is_added_to_the_first_unless_a_reason_takes_its_place(
     assert {one["place"] for one in first} - {one["place"] for one in second}
     assert ways(client, consignment) == {"drawn_not_looked_at"}
     reason = "the lots were split after opening"
-    plan(client, consignment, odd_share="0.9", seed="drawn again", instead_because=reason)
+    plan(client, consignment, nonconforming_share="0.9", seed="drawn again", instead_because=reason)
     assert ways(client, consignment) == set()
 
 
@@ -448,7 +458,7 @@ def test_a_lot_declared_under_two_suppliers_is_said_on_both(client: TestClient) 
 def test_each_lot_has_its_own_sample_and_statement(client: TestClient, send: Send) -> None:
     lots = [{"code": code, "units": 10} for code in ("A310", "A311")]
     consignment = make(client, lots=lots)
-    plan(client, consignment, odd_share="0.5")
+    plan(client, consignment, nonconforming_share="0.5")
     drawn = client.get(f"/api/consignments/{consignment}/tick-list").json()["units"]
     for one in drawn:
         if one["group"] == "A311":

@@ -144,7 +144,13 @@ def test_nobody_waits_for_the_lock_while_a_plan_is_computed(
 
 
 def test_a_plan_that_draws_more_than_can_be_listed_is_refused(apart: TestClient) -> None:
-    asked = {"id": new_id(), "kind": "discovery", "seed": "x", "odd": 1, "units": ["A1..A500000"]}
+    asked = {
+        "id": new_id(),
+        "kind": "discovery",
+        "seed": "x",
+        "nonconforming": 1,
+        "units": ["A1..A500000"],
+    }
     consignment_id = _consignment(apart)
     answer = apart.post(f"/api/consignments/{consignment_id}/plan", json=asked)
     assert answer.status_code == 422

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from inkwitness.marks.scores import calibration
-from inkwitness.sampling.bounds import most_odd_share
+from inkwitness.sampling.bounds import most_nonconforming_share
 
 from .made_lines import NUMBER, Judged, chunks, judged
 from .pictures import reliability_svg
@@ -75,7 +75,7 @@ class Shown:
     @property
     def bound(self) -> float:
         """Exact upper 95 % bound of the wrong share (one-sided)."""
-        return most_odd_share(self.read, self.wrong, "0.95") if self.read else 1.0
+        return most_nonconforming_share(self.read, self.wrong, "0.95") if self.read else 1.0
 
     def row(self, name: str) -> str:
         """A row of the table in Markdown."""

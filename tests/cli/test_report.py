@@ -112,12 +112,21 @@ def test_the_list_is_told_by_what_was_looked_up_its_state_and_its_entry() -> Non
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_a_sample_is_told_in_the_language_that_was_asked_for(language: str) -> None:
-    asked = ["sample", "discovery", "--lot", "5000", "--odd-share", "0.01", "--lang", language]
+    asked = [
+        "sample",
+        "discovery",
+        "--lot",
+        "5000",
+        "--nonconforming-share",
+        "0.01",
+        "--lang",
+        language,
+    ]
     found = CliRunner().invoke(app, asked, catch_exceptions=False)
     say = phrases.shipped().of(language)
     assert say("sampling.discovery.rest", rest=5000 - 290) in found.stdout
 
 
 def test_a_language_that_is_not_spoken_is_refused() -> None:
-    asked = ["sample", "discovery", "--lot", "50", "--odd", "1", "--lang", "de"]
+    asked = ["sample", "discovery", "--lot", "50", "--nonconforming", "1", "--lang", "de"]
     assert CliRunner().invoke(app, asked).exit_code == 2

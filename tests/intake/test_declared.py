@@ -97,7 +97,7 @@ def test_lots_can_be_split_after_opening_with_a_reason_and_plans_follow(
     view = client.get(f"/api/consignments/{goods}").json()
     assert [lot["code"] for lot in view["lots"]] == ["A310", "5"]
     assert "lot_not_declared" not in {one["key"] for one in view["across"]}
-    plan = {"id": new_id(), "kind": "discovery", "seed": "dice 4 1", "odd_share": "0.05"}
+    plan = {"id": new_id(), "kind": "discovery", "seed": "dice 4 1", "nonconforming_share": "0.05"}
     made = client.post(f"/api/consignments/{goods}/plan", json=plan)
     assert made.status_code == 201, made.text
     assert {one["group"] for one in client.get(f"/api/consignments/{goods}").json()["drawn"]} == {

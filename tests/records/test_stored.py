@@ -21,7 +21,7 @@ from inkwitness.check.values import Check, ItemRead, LineRead, Reading, UnitPhot
 from inkwitness.findings.examples import items_of
 from inkwitness.findings.values import Circumstances
 from inkwitness.marks.values import Alternative, Mark, NamedBy, Standing
-from inkwitness.records import chain, checks, stored
+from inkwitness.records import chain, checks, consignments, stored
 from inkwitness.records.chain import WriteContext, canonical, local_actor
 from inkwitness.records.database import Database, open_database
 from inkwitness.records.tables import metadata
@@ -190,3 +190,42 @@ def test_a_reading_of_the_old_form_is_judged_again_beside_what_was_said(old: Dat
         assert entry is not None
         assert checks.load_unit(conn, entry).basis == "reading"
         assert all(chain.check_chain(conn, t).broken_at is None for t in chain.chained_tables())
+
+
+def test_a_plan_that_called_its_units_odd_is_said_in_the_terms_of_today(old: Database) -> None:
+    # such rows were written until 29 November 2026
+    kept = {
+        "question": {"kind": "discovery", "seed": "7", "odd_share": "0.05", "odd": None},
+        "odd": 50,
+        "statements": [{"key": "discovery.plan", "values": {"n": 57, "lot": 1000, "odd": 50}}],
+    }
+    with old.writing() as conn:
+        consignments.make(conn, "c-1", {"label": "hall"}, CONTEXT)
+        chain.append(
+            conn, metadata.tables["plans"], "p-1", {"consignment_id": "c-1", **kept}, CONTEXT
+        )
+        plan = consignments.plan_in_force(conn, "c-1")
+        again, made = consignments.keep_plan(
+            conn,
+            "p-1",
+            "c-1",
+            {
+                "question": {
+                    "kind": "discovery",
+                    "seed": "7",
+                    "nonconforming_share": "0.05",
+                    "nonconforming": None,
+                },
+                "nonconforming": 50,
+                "statements": [
+                    {"key": "discovery.plan", "values": {"n": 57, "lot": 1000, "nonconforming": 50}}
+                ],
+            },
+            CONTEXT,
+        )
+    assert plan is not None
+    assert plan.content["question"]["nonconforming_share"] == "0.05"
+    assert plan.content["statements"][0]["values"]["nonconforming"] == 50
+    # the row stays as it was, and the same plan sent again is the same plan
+    assert again.content["odd"] == 50
+    assert not made

@@ -19,14 +19,14 @@ def poisson_rule(share: float, confidence: float) -> int:
     return ceil(-log(1 - confidence) / share - 1e-9)
 
 
-def cannon_roe(lot: int, odd: int, confidence: float) -> float:
+def cannon_roe(lot: int, nonconforming: int, confidence: float) -> float:
     """Cannon and Roe (1982): (1 - (1 - C)^(1/D)) (N - (D - 1)/2)."""
-    return float((1 - (1 - confidence) ** (1 / odd)) * (lot - (odd - 1) / 2))
+    return float((1 - (1 - confidence) ** (1 / nonconforming)) * (lot - (nonconforming - 1) / 2))
 
 
-def imperfect_shortcut(lot: int, odd: int, confidence: float, sensitivity: float) -> int:
+def imperfect_shortcut(lot: int, nonconforming: int, confidence: float, sensitivity: float) -> int:
     """The usual shortcut N/Se (1 - (1 - C)^(1/D)), rounded up."""
-    return ceil(lot / sensitivity * (1 - (1 - confidence) ** (1 / odd)) - 1e-9)
+    return ceil(lot / sensitivity * (1 - (1 - confidence) ** (1 / nonconforming)) - 1e-9)
 
 
 def percent_of(text: str) -> Fraction:

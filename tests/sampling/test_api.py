@@ -31,9 +31,10 @@ def test_plan(client):
 
 def test_discovery(client):
     answer = client.get(
-        "/api/sampling/discovery", params={"lot": 40_000, "odd_share": "1 %", "cartons": 100}
+        "/api/sampling/discovery",
+        params={"lot": 40_000, "nonconforming_share": "1 %", "cartons": 100},
     ).json()
-    assert (answer["n"], answer["odd"], answer["per_carton"]) == (297, 400, 3)
+    assert (answer["n"], answer["nonconforming"], answer["per_carton"]) == (297, 400, 3)
     assert answer["chance"] >= 0.95
     assert answer["reason"] is None
     assert answer["statements"][0]["values"]["n"] == 297
@@ -41,7 +42,7 @@ def test_discovery(client):
 
 def test_discovery_that_cannot_be_done(client):
     answer = client.get(
-        "/api/sampling/discovery", params={"lot": 100, "odd": 1, "sensitivity": 0.9}
+        "/api/sampling/discovery", params={"lot": 100, "nonconforming": 1, "sensitivity": 0.9}
     ).json()
     assert answer["n"] is None
     assert answer["reason"].startswith("No sample size can do it.")
@@ -49,7 +50,8 @@ def test_discovery_that_cannot_be_done(client):
 
 def test_cartons(client):
     answer = client.get(
-        "/api/sampling/cartons", params={"cartons": 100, "per_carton": 200, "odd_cartons": 5}
+        "/api/sampling/cartons",
+        params={"cartons": 100, "per_carton": 200, "nonconforming_cartons": 5},
     ).json()
     assert (answer["plan"]["opened"], answer["plan"]["units"]) == (45, 45)
     assert answer["few_cartons"]["opened"] == 1
@@ -67,7 +69,7 @@ def test_bound(client):
     answer = client.get(
         "/api/sampling/bound", params={"lot": 40_000, "looked_at": 300, "differed": 0, **cartons}
     ).json()
-    assert (answer["at_most"], answer["odd_cartons_at_most"]) == (396, 0)
+    assert (answer["at_most"], answer["nonconforming_cartons_at_most"]) == (396, 0)
     process = client.get("/api/sampling/bound", params={"looked_at": 200, "differed": 1}).json()
     assert process["at_most"] is None
     assert process["statements"][0]["key"] == "after.hold"
@@ -84,10 +86,10 @@ def test_estimate(client):
 
 def test_curve(client):
     answer = client.get(
-        "/api/sampling/curve", params={"lot": 5000, "n": 290, "odd_share": "0.01"}
+        "/api/sampling/curve", params={"lot": 5000, "n": 290, "nonconforming_share": "0.01"}
     ).json()
-    assert answer["points"][0] == {"odd": 0, "share": 0.0, "chance": 1.0}
-    assert answer["marked"][0]["odd"] == 50
+    assert answer["points"][0] == {"nonconforming": 0, "share": 0.0, "chance": 1.0}
+    assert answer["marked"][0]["nonconforming"] == 50
     assert answer["svg"].startswith("<svg ")
 
 
@@ -107,8 +109,8 @@ def test_draw(client):
     ("path", "params"),
     [
         ("plan", {"lot": 100, "aql": "1.6"}),
-        ("discovery", {"lot": 100, "odd_share": 0}),
-        ("discovery", {"lot": 100, "odd_share": 0.1, "confidence": 1}),
+        ("discovery", {"lot": 100, "nonconforming_share": 0}),
+        ("discovery", {"lot": 100, "nonconforming_share": 0.1, "confidence": 1}),
         ("cartons", {"cartons": 0, "per_carton": 10}),
         ("bound", {"lot": 100, "looked_at": 101, "differed": 0}),
         ("estimate", {"looked_at": 9, "flagged": 1, "sensitivity": 0.5, "specificity": 0.5}),

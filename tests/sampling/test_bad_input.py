@@ -9,8 +9,8 @@ import pytest
 from inkwitness import phrases
 from inkwitness.errors import BadInput
 from inkwitness.sampling import answers
-from inkwitness.sampling.arguments import exact, odd_units, percent, plain
-from inkwitness.sampling.bounds import most_odd
+from inkwitness.sampling.arguments import exact, nonconforming_units, percent, plain
+from inkwitness.sampling.bounds import most_nonconforming
 from inkwitness.sampling.cartons import CartonQuestion, notice_cartons
 from inkwitness.sampling.discovery import discovery_n
 from inkwitness.sampling.draw import draw, draw_over_cartons, draw_over_lots
@@ -22,16 +22,16 @@ from inkwitness.sampling.statements import Looked
 EN = phrases.shipped().of("en")
 CASES = {
     "sample over lot": (
-        lambda: most_odd(10, 11, 0, "0.95"),
+        lambda: most_nonconforming(10, 11, 0, "0.95"),
         "The sample is 11, the lot only 10. Look at 10 or fewer, or correct the lot.",
     ),
     "share 0": (
-        lambda: odd_units(10, 0),
+        lambda: nonconforming_units(10, 0),
         "Give the smallest share you want to notice, above 0 and at most 1",
     ),
-    "share 5": (lambda: odd_units(10, 5), "such as 0.01 or 1 %."),
+    "share 5": (lambda: nonconforming_units(10, 5), "such as 0.01 or 1 %."),
     "negative share": (
-        lambda: odd_units(10, "-0.1"),
+        lambda: nonconforming_units(10, "-0.1"),
         "The nonconforming share is -0.1. It cannot be negative: give a number above 0.",
     ),
     "negative whole": (lambda: exact(-1, "called.share"), "It cannot be negative"),
@@ -50,27 +50,30 @@ CASES = {
         lambda: discovery_n(10, 1, "high"),
         "The confidence is “high”, which is not a number. Write it as 0.05 or as 5 %.",
     ),
-    "not finite": (lambda: odd_units(10, float("nan")), "which is not a number"),
-    "endless digits": (lambda: odd_units(10, "0." + "1" * 500), "which is not a number"),
+    "not finite": (lambda: nonconforming_units(10, float("nan")), "which is not a number"),
+    "endless digits": (lambda: nonconforming_units(10, "0." + "1" * 500), "which is not a number"),
     "sensitivity 0": (lambda: discovery_n(10, 1, "0.95", 0), "such as 0.95."),
     "specificity 2": (lambda: estimate(10, 1, "0.9", 2), "such as 0.99."),
-    "no odd": (lambda: discovery_n(10, 0, "0.95"), "Give at least 1 and at most the 10 units"),
-    "odd twice": (
-        lambda: answers.answer_discovery(10, odd_share="0.1", odd=1),
+    "no nonconforming": (
+        lambda: discovery_n(10, 0, "0.95"),
+        "Give at least 1 and at most the 10 units",
+    ),
+    "nonconforming twice": (
+        lambda: answers.answer_discovery(10, nonconforming_share="0.1", nonconforming=1),
         "Give either the nonconforming share or the number of nonconforming units, not both.",
     ),
-    "odd never": (
+    "nonconforming never": (
         lambda: answers.answer_discovery(10),
         "Give the nonconforming share (such as",
     ),
-    "none looked at": (lambda: most_odd(10, 0, 0, "0.95"), "Look at one or more first"),
+    "none looked at": (lambda: most_nonconforming(10, 0, 0, "0.95"), "Look at one or more first"),
     "none looked at, process": (lambda: answers.answer_process(0, 0), "Look at one or more first"),
     "process too large": (
         lambda: answers.answer_process(10**7, 0),
         "one by one, at most 1,000,000.",
     ),
     "more differ than looked at": (
-        lambda: most_odd(10, 5, 6, "0.95"),
+        lambda: most_nonconforming(10, 5, 6, "0.95"),
         "6 differed of 5 looked at. Give a number from 0 to 5.",
     ),
     "more open than left": (lambda: Looked(10, 8, 0, untold=2, lacking=1), "Count each unit once."),
@@ -101,7 +104,7 @@ CASES = {
     "no cartons": (lambda: CartonQuestion(0, 10, 1), "Give at least 1."),
     "empty cartons": (lambda: CartonQuestion(10, 0, 1), "Give at least 1."),
     "nonconforming cartons": (lambda: CartonQuestion(10, 10, 11), "Give a number from 1 to 10."),
-    "odd inside": (lambda: CartonQuestion(10, 5, 1, 6), "Give a number from 1 to 5."),
+    "nonconforming inside": (lambda: CartonQuestion(10, 5, 1, 6), "Give a number from 1 to 5."),
     "opened": (lambda: notice_cartons(CartonQuestion(10, 5, 1), 11, 1), "from 1 to 10."),
     "looked in carton": (lambda: notice_cartons(CartonQuestion(10, 5, 1), 1, 6), "from 1 to 5."),
     "no information": (lambda: estimate(10, 1, "0.5", "0.5"), "tells nothing."),
@@ -132,7 +135,7 @@ CASES = {
         "leave out the number to draw",
     ),
     "cartons for more than the lot": (
-        lambda: answers.answer_discovery(10, odd=1, cartons=11),
+        lambda: answers.answer_discovery(10, nonconforming=1, cartons=11),
         "Give at most one carton for each unit.",
     ),
 }

@@ -12,8 +12,13 @@ from typing import Any
 
 import pytest
 
-from inkwitness.sampling.arguments import odd_units
-from inkwitness.sampling.bounds import fewest_odd, fewest_odd_share, most_odd, most_odd_share
+from inkwitness.sampling.arguments import nonconforming_units
+from inkwitness.sampling.bounds import (
+    fewest_nonconforming,
+    fewest_nonconforming_share,
+    most_nonconforming,
+    most_nonconforming_share,
+)
 from inkwitness.sampling.cartons import (
     CartonQuestion,
     carton_sensitivity,
@@ -68,11 +73,14 @@ def _switching(nN: int, cN: int, nT: int, cT: int, p: float) -> float:
 
 
 def _quality_continuous(N: int, n: int, pa: float) -> float:
-    """Share at which none of n is odd with probability pa, the number of odd units not whole."""
+    """Share at which none of n is nonconforming with probability pa, their number not whole."""
 
-    def quiet(odd: float) -> float:
+    def quiet(nonconforming: float) -> float:
         return exp(
-            lgamma(N - odd + 1) - lgamma(N - odd - n + 1) - lgamma(N + 1) + lgamma(N - n + 1)
+            lgamma(N - nonconforming + 1)
+            - lgamma(N - nonconforming - n + 1)
+            - lgamma(N + 1)
+            + lgamma(N - n + 1)
         )
 
     return crossing(quiet, pa, 0.0, N - n) / N
@@ -80,7 +88,7 @@ def _quality_continuous(N: int, n: int, pa: float) -> float:
 
 def _smallest_n(x: int, ucl: float, level: float) -> int:
     n = x + 1
-    while most_odd_share(n, x, level) > ucl:
+    while most_nonconforming_share(n, x, level) > ucl:
         n += 1
     return n
 
@@ -110,7 +118,7 @@ def _wald_half_width(pos: int, n: int, se: float, sp: float) -> float:
 FUNCTIONS: dict[str, Callable[..., Any]] = {
     "allocate": lambda sizes, n: list(allocate(sizes, n)),
     "bad_count": lambda N, p, convention="ceil": (
-        odd_units(N, p) if convention == "ceil" else int(N * float(p))
+        nonconforming_units(N, p) if convention == "ceil" else int(N * float(p))
     ),
     "cannon_roe": lambda N, D, C: cannon_roe(N, D, C),
     "carton_se": lambda B, bad, b: carton_sensitivity(B, bad, b),
@@ -125,8 +133,8 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
     "draw": lambda seed, units, n: [unit.unit for unit in draw(units, n, seed).units],
     "find_plan_binom": _find_binomial,
     "find_plan_hyper": _find_hyper,
-    "lb_binom": lambda x, n, C: fewest_odd_share(n, x, C),
-    "lb_hyper": lambda x, n, N, C: fewest_odd(N, n, x, C),
+    "lb_binom": lambda x, n, C: fewest_nonconforming_share(n, x, C),
+    "lb_hyper": lambda x, n, N, C: fewest_nonconforming(N, n, x, C),
     "miss_strata": lambda sizes, bad, alloc: prod(map(none_drawn, sizes, bad, alloc)),
     "pa_binom": lambda n, c, p: binomial(n, p).up_to(c),
     "pa_hyper": lambda N, D, n, c: oc_curve(N, n, c, marks=(D,)).marked[0].chance,
@@ -146,9 +154,9 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
     # the published `c` counts the flags that fail, so one fewer may still pass
     "spp": lambda n, c, sp: binomial(n, 1 - sp).up_to(c - 1),
     "ticket": lambda seed, unit: ticket(seed, unit),
-    "ub_binom": lambda x, n, C: most_odd_share(n, x, C),
-    "ub_hyper": lambda x, n, N, C: most_odd(N, n, x, C),
-    "ub_hyper_imperfect": lambda x, n, N, C, se: most_odd(N, n, x, C, se),
+    "ub_binom": lambda x, n, C: most_nonconforming_share(n, x, C),
+    "ub_hyper": lambda x, n, N, C: most_nonconforming(N, n, x, C),
+    "ub_hyper_imperfect": lambda x, n, N, C, se: most_nonconforming(N, n, x, C, se),
 }
 
 

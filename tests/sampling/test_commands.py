@@ -36,17 +36,23 @@ def _said(*arguments: str, stdin: str = "") -> str:
             {"letter": "K", "n": 50, "accept": 1, "reject": 3},
         ),
         (
-            "discovery --lot 5000 --odd-share 0.01 --confidence 0.95",
-            {"n": 290, "odd": 50},
+            "discovery --lot 5000 --nonconforming-share 0.01 --confidence 0.95",
+            {"n": 290, "nonconforming": 50},
         ),
-        ("discovery --lot 20000 --odd-share 0.01 --sensitivity 0.95", {"n": 312, "odd": 200}),
-        ("discovery --lot 40000 --odd 400 --cartons 100", {"n": 297, "odd": 400, "per_carton": 3}),
+        (
+            "discovery --lot 20000 --nonconforming-share 0.01 --sensitivity 0.95",
+            {"n": 312, "nonconforming": 200},
+        ),
+        (
+            "discovery --lot 40000 --nonconforming 400 --cartons 100",
+            {"n": 297, "nonconforming": 400, "per_carton": 3},
+        ),
         (
             "bound --lot 5000 --looked-at 200 --differed 0 --confidence 0.95",
             {"at_most": 72, "share": 0.0144},
         ),
         (
-            "cartons --cartons 100 --per-carton 200 --odd-cartons 10 --odd-inside 200",
+            "cartons --cartons 100 --per-carton 200 --nonconforming-cartons 10",
             {"opened": 25, "looked_at": 1, "units": 25, "chance": pytest.approx(0.95211, abs=5e-6)},
         ),
     ],
@@ -56,14 +62,14 @@ def test_answers_as_json(arguments, answer):
 
 
 def test_no_sample_size_is_null_with_a_reason():
-    answer = _json("discovery", "--lot", "100", "--odd", "1", "--sensitivity", "0.9")
-    assert (answer["n"], answer["odd"]) == (None, 1)
+    answer = _json("discovery", "--lot", "100", "--nonconforming", "1", "--sensitivity", "0.9")
+    assert (answer["n"], answer["nonconforming"]) == (None, 1)
     assert answer["reason"].startswith("No sample size can do it.")
-    assert list(answer) == ["n", "odd", "reason"]
+    assert list(answer) == ["n", "nonconforming", "reason"]
 
 
 def test_no_carton_plan_is_null_with_a_reason():
-    arguments = "--cartons 100 --per-carton 1 --odd-cartons 1 --sensitivity 0.9"
+    arguments = "--cartons 100 --per-carton 1 --nonconforming-cartons 1 --sensitivity 0.9"
     answer = _json("cartons", *arguments.split())
     assert answer["opened"] is None
     assert answer["reason"].startswith("No plan can do it.")
@@ -87,7 +93,7 @@ def test_an_estimate():
 
 
 def test_without_json_the_answer_is_in_sentences():
-    said = _said("discovery", "--lot", "40000", "--odd-share", "1 %")
+    said = _said("discovery", "--lot", "40000", "--nonconforming-share", "1 %")
     assert said.startswith("Look at 297 of the 40,000 units, drawn at random.")
     after = _said("bound", "--lot", "40000", "--looked-at", "297", "--differed", "1")
     assert "hold the consignment" in after
@@ -137,9 +143,12 @@ def test_draws_by_lot_and_by_carton():
     ("arguments", "sentence"),
     [
         ("bound --lot 10 --looked-at 11 --differed 0", "Look at 10 or fewer"),
-        ("discovery --lot 10 --odd-share 0", "Give the smallest share you want to notice"),
-        ("discovery --lot 10 --odd-share -0.1", "cannot be negative"),
-        ("discovery --lot 10 --odd-share 0.1 --confidence 1", "above 0 and below 1"),
+        (
+            "discovery --lot 10 --nonconforming-share 0",
+            "Give the smallest share you want to notice",
+        ),
+        ("discovery --lot 10 --nonconforming-share -0.1", "cannot be negative"),
+        ("discovery --lot 10 --nonconforming-share 0.1 --confidence 1", "above 0 and below 1"),
         ("draw --units no-such-file.txt --n 1 --seed s", "Give a text file, one unit a line"),
     ],
 )

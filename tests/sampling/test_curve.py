@@ -24,21 +24,22 @@ def test_what_code_letter_l_at_aql_1_really_does(share, percent):
 
 
 @pytest.mark.parametrize(
-    ("odd", "n", "accept", "chance"), [(5, 10, 0, 0.5838), (5, 10, 1, 0.9231), (10, 10, 2, 0.94)]
+    ("nonconforming", "n", "accept", "chance"),
+    [(5, 10, 0, 0.5838), (5, 10, 1, 0.9231), (10, 10, 2, 0.94)],
 )
-def test_a_lot_of_a_hundred(odd, n, accept, chance):
+def test_a_lot_of_a_hundred(nonconforming, n, accept, chance):
     # Kenett, Zacks and Gedeck, Industrial Statistics, ch. 11, printed values, read.
-    (point,) = oc_curve(100, n, accept, marks=(odd,)).marked
+    (point,) = oc_curve(100, n, accept, marks=(nonconforming,)).marked
     assert point.chance == pytest.approx(chance, abs=5e-5)
 
 
 def test_the_curve_falls_from_certainty_to_next_to_nothing():
     curve = oc_curve(40_000, 297, marks=(400,))
-    assert (curve.points[0].odd, curve.points[0].chance) == (0, 1.0)
+    assert (curve.points[0].nonconforming, curve.points[0].chance) == (0, 1.0)
     assert all(left.chance > right.chance for left, right in pairwise(curve.points))
     assert curve.points[-1].chance < 0.002
     assert 50 <= len(curve.points) <= 125
-    assert [point.odd for point in curve.marked] == [400]
+    assert [point.nonconforming for point in curve.marked] == [400]
     assert curve.marked[0] in curve.points
     assert curve.marked[0].chance <= 0.05
 
@@ -46,19 +47,19 @@ def test_the_curve_falls_from_certainty_to_next_to_nothing():
 @pytest.mark.parametrize(("lot", "n"), [(1, 1), (2, 1), (5, 5), (100, 1), (1_000_000_000, 3)])
 def test_a_curve_of_any_size_can_be_drawn(lot, n):
     curve = oc_curve(lot, n)
-    assert curve.points[0].odd == 0
-    assert curve.points[-1].odd <= lot
+    assert curve.points[0].nonconforming == 0
+    assert curve.points[-1].nonconforming <= lot
     ET.fromstring(curve_svg(curve, SAY))
 
 
 def test_where_the_curve_is_at_one_half():
-    # 10 of 100 looked at: P(none | 6 odd) = 0.5223, P(none | 7 odd) = 0.4667. Computed.
+    # 10 of 100 looked at: P(none | D = 6) = 0.5223, P(none | D = 7) = 0.4667. Computed.
     half = first_below(oc_curve(100, 10), 0.5)
-    assert (half.odd, round(half.chance, 4)) == (7, 0.4667)
+    assert (half.nonconforming, round(half.chance, 4)) == (7, 0.4667)
 
 
 def test_the_picture_has_a_title_and_says_in_words_what_it_shows():
-    curve = answer_curve(5000, 290, odd_share="0.01")
+    curve = answer_curve(5000, 290, nonconforming_share="0.01")
     picture = ET.fromstring(curve_svg(curve, SAY))
     title, desc = picture.find(f"{SVG}title"), picture.find(f"{SVG}desc")
     assert title is not None
@@ -67,11 +68,11 @@ def test_the_picture_has_a_title_and_says_in_words_what_it_shows():
     assert picture.get("aria-labelledby") == f"{title.get('id')} {desc.get('id')}"
     assert title.text == "Chance that 290 of 5,000 units show nothing"
     assert desc.text == described(curve, SAY)
-    assert desc.text.startswith("The line falls from 100 % with no odd unit to ")
+    assert desc.text.startswith("The line falls from 100 % with no nonconforming unit to ")
 
 
 def test_the_picture_needs_no_colour_and_marks_carry_their_words():
-    picture = ET.fromstring(curve_svg(answer_curve(5000, 290, odd_share="0.01"), SAY))
+    picture = ET.fromstring(curve_svg(answer_curve(5000, 290, nonconforming_share="0.01"), SAY))
     used = {
         element.get(name)
         for element in picture.iter()
@@ -80,8 +81,8 @@ def test_the_picture_needs_no_colour_and_marks_carry_their_words():
     }
     assert used == {"currentColor", "none"}
     words = [element.text for element in picture.iter(f"{SVG}text")]
-    assert "50 odd: 4.97 %" in words
-    assert "odd units in the lot" in words
+    assert "50 nonconforming: 4.97 %" in words
+    assert "nonconforming units in the lot" in words
 
 
 def test_the_picture_of_a_plan_names_its_numbers():

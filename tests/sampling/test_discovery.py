@@ -2,13 +2,13 @@
 
 import pytest
 
-from inkwitness.sampling.bounds import most_odd
+from inkwitness.sampling.bounds import most_nonconforming
 from inkwitness.sampling.discovery import (
     discovery_n,
     discovery_n_process,
     miss,
+    nonconforming_units,
     notice,
-    odd_units,
 )
 from tests.sampling.published import (
     cannon_roe,
@@ -29,14 +29,14 @@ def _case(row: dict[str, str]) -> str:
 
 @pytest.mark.parametrize("row", [row for row in DISCOVERY if row["N"] != "infinite"], ids=_case)
 def test_discovery_table(row):
-    lot, odd = int(row["N"]), odd_units(int(row["N"]), row["prevalence"])
-    n = discovery_n(lot, odd, row["confidence"])
-    assert int(row["D"]) == odd
+    lot, nonconforming = int(row["N"]), nonconforming_units(int(row["N"]), row["prevalence"])
+    n = discovery_n(lot, nonconforming, row["confidence"])
+    assert int(row["D"]) == nonconforming
     assert int(row["n_exact"]) == n
-    assert row["achieved"] == f"{notice(lot, odd, n):.6f}"
-    left = most_odd(lot, n, 0, row["confidence"])
+    assert row["achieved"] == f"{notice(lot, nonconforming, n):.6f}"
+    left = most_nonconforming(lot, n, 0, row["confidence"])
     assert row["claim_if_none_found"] == f"at most {left} bad units of {lot}"
-    assert left < odd
+    assert left < nonconforming
 
 
 @pytest.mark.parametrize("row", DISCOVERY, ids=_case)
@@ -49,25 +49,27 @@ def test_discovery_without_a_lot_and_the_published_shortcuts(row):
         assert int(row["n_exact"]) == process
         assert row["achieved"] == f"{1 - (1 - float(share)) ** process:.6f}"
     else:
-        lot, odd = int(row["N"]), int(row["D"])
-        shortcut = cannon_roe(lot, odd, float(confidence))
+        lot, nonconforming = int(row["N"]), int(row["D"])
+        shortcut = cannon_roe(lot, nonconforming, float(confidence))
         assert abs(int(row["n_cannon_roe"]) - shortcut) < 1
         # Cannon and Roe (1982) is an approximation: near the exact number, never the answer.
-        exact = discovery_n(lot, odd, confidence)
+        exact = discovery_n(lot, nonconforming, confidence)
         assert exact is not None
         assert abs(exact - shortcut) < 3
 
 
 @pytest.mark.parametrize("row", IMPERFECT, ids=lambda row: f"{_case(row)}-{row['sensitivity']}")
 def test_discovery_table_for_a_check_that_misses(row):
-    lot, odd = int(row["N"]), int(row["D"])
-    n = discovery_n(lot, odd, row["confidence"], row["sensitivity"])
+    lot, nonconforming = int(row["N"]), int(row["D"])
+    n = discovery_n(lot, nonconforming, row["confidence"], row["sensitivity"])
     assert row["n_exact"] == ("impossible" if n is None else str(n))
     share = row["prevalence"]
     assert int(row["n_infinite"]) == discovery_n_process(
         share, row["confidence"], row["sensitivity"]
     )
-    shortcut = imperfect_shortcut(lot, odd, float(row["confidence"]), float(row["sensitivity"]))
+    shortcut = imperfect_shortcut(
+        lot, nonconforming, float(row["confidence"]), float(row["sensitivity"])
+    )
     assert row["n_approx_N/Se"] == ("exceeds N" if shortcut > lot else str(shortcut))
 
 
@@ -76,11 +78,11 @@ ISPM = [row for row in rows("published_comparison") if row["source"].startswith(
 
 @pytest.mark.parametrize("row", ISPM, ids=lambda row: row["inputs"])
 def test_ispm_31_appendix_table(row):
-    # ISPM 31, appendix, 95 %; remembered. It rounds the number of odd units down.
+    # ISPM 31, appendix, 95 %; remembered. It rounds the number of nonconforming units down.
     size, share = row["inputs"].split()
     lot = int(size.removeprefix("N="))
-    odd = max(1, int(lot * percent_of(share.removeprefix("p="))))
-    assert int(row["published"]) == discovery_n(lot, odd, "0.95")
+    nonconforming = max(1, int(lot * percent_of(share.removeprefix("p="))))
+    assert int(row["published"]) == discovery_n(lot, nonconforming, "0.95")
 
 
 AUDIT = [row for row in rows("published_comparison") if row["source"].startswith("Audit")]
@@ -95,7 +97,7 @@ def test_audit_sampling_guide(row):
 
 def test_cannon_and_roe_workbook_page():
     # N 1,600, 1 %, 99 %: 399; read on a workbook page.
-    assert discovery_n(1600, odd_units(1600, "0.01"), "0.99") == 399
+    assert discovery_n(1600, nonconforming_units(1600, "0.01"), "0.99") == 399
 
 
 def test_food_microbiology_plans_reach_their_purpose():
@@ -106,18 +108,18 @@ def test_food_microbiology_plans_reach_their_purpose():
 
 def test_a_share_of_a_lot_is_counted_exactly():
     assert 100 * 0.07 > 7  # what floats make of it
-    assert odd_units(100, 0.07) == 7
-    assert odd_units(100, "7 %") == 7
-    assert odd_units(300, "0.005") == 2
-    assert odd_units(50, "0.001") == 1
+    assert nonconforming_units(100, 0.07) == 7
+    assert nonconforming_units(100, "7 %") == 7
+    assert nonconforming_units(300, "0.005") == 2
+    assert nonconforming_units(50, "0.001") == 1
 
 
 def test_a_tie_counts_as_reached():
-    # 90 of 100 find one odd unit with probability 0.90 exactly; 1 - 0.90 in floats asks for 91.
+    # 90 of 100 find one unit with probability 0.90 exactly; 1 - 0.90 in floats asks for 91.
     assert discovery_n(100, 1, "0.90") == 90
     assert discovery_n(100, 1, 0.9) == 90
     assert discovery_n(1000, 1, "0.95") == 950
-    # one odd unit, sensitivity 0.9: all 100 looked at give 0.90 exactly
+    # one nonconforming unit, sensitivity 0.9: all 100 looked at give 0.90 exactly
     assert discovery_n(100, 1, "0.90", "0.9") == 100
 
 

@@ -3,7 +3,7 @@
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from inkwitness.sampling.bounds import fewest_odd, most_odd
+from inkwitness.sampling.bounds import fewest_nonconforming, most_nonconforming
 from inkwitness.sampling.discovery import discovery_n, discovery_n_process, miss
 
 CONFIDENCES = ("0.5", "0.8", "0.9", "0.95", "0.99", "0.999")
@@ -27,11 +27,13 @@ def _odd_lots(draw: st.DrawFn) -> tuple[int, int]:
 
 @settings(deadline=None)
 @given(_odd_lots(), confidences, sensitivities)
-def test_a_larger_lot_with_as_many_odd_units_never_needs_fewer(case, confidence, sensitivity):
-    lot, odd = case
-    here = discovery_n(lot, odd, confidence, sensitivity)
-    there = discovery_n(lot + 1, odd, confidence, sensitivity)
-    # "impossible" depends on the odd units alone, not on the lot
+def test_a_larger_lot_with_as_many_nonconforming_units_never_needs_fewer(
+    case, confidence, sensitivity
+):
+    lot, nonconforming = case
+    here = discovery_n(lot, nonconforming, confidence, sensitivity)
+    there = discovery_n(lot + 1, nonconforming, confidence, sensitivity)
+    # "impossible" depends on the nonconforming units alone, not on the lot
     assert (here is None) == (there is None)
     if here is not None and there is not None:
         assert here <= there
@@ -39,49 +41,49 @@ def test_a_larger_lot_with_as_many_odd_units_never_needs_fewer(case, confidence,
 
 @settings(deadline=None)
 @given(_odd_lots(), confidences, sensitivities)
-def test_more_odd_units_never_need_more(case, confidence, sensitivity):
-    lot, odd = case
-    assume(odd < lot)
-    fewer = discovery_n(lot, odd, confidence, sensitivity)
-    more = discovery_n(lot, odd + 1, confidence, sensitivity)
+def test_more_nonconforming_units_never_need_more(case, confidence, sensitivity):
+    lot, nonconforming = case
+    assume(nonconforming < lot)
+    fewer = discovery_n(lot, nonconforming, confidence, sensitivity)
+    more = discovery_n(lot, nonconforming + 1, confidence, sensitivity)
     assert _size(more, lot) <= _size(fewer, lot)
 
 
 @settings(deadline=None)
 @given(_odd_lots(), sensitivities)
 def test_more_confidence_never_needs_fewer(case, sensitivity):
-    lot, odd = case
-    sizes = [_size(discovery_n(lot, odd, c, sensitivity), lot) for c in CONFIDENCES]
+    lot, nonconforming = case
+    sizes = [_size(discovery_n(lot, nonconforming, c, sensitivity), lot) for c in CONFIDENCES]
     assert sizes == sorted(sizes)
 
 
 @settings(deadline=None)
 @given(_odd_lots(), confidences)
 def test_a_better_check_never_needs_more(case, confidence):
-    lot, odd = case
-    sizes = [_size(discovery_n(lot, odd, confidence, se), lot) for se in SENSITIVITIES]
+    lot, nonconforming = case
+    sizes = [_size(discovery_n(lot, nonconforming, confidence, se), lot) for se in SENSITIVITIES]
     assert sizes == sorted(sizes)
 
 
 @settings(deadline=None)
 @given(_odd_lots(), confidences, sensitivities)
 def test_discovery_and_bound_invert_each_other(case, confidence, sensitivity):
-    lot, odd = case
-    n = discovery_n(lot, odd, confidence, sensitivity)
+    lot, nonconforming = case
+    n = discovery_n(lot, nonconforming, confidence, sensitivity)
     if n is None:
-        assert most_odd(lot, lot, 0, confidence, sensitivity) >= odd
+        assert most_nonconforming(lot, lot, 0, confidence, sensitivity) >= nonconforming
         return
-    # a sample of n without a difference excludes `odd`, one unit fewer does not
-    assert most_odd(lot, n, 0, confidence, sensitivity) < odd
+    # a sample of n without a difference excludes `nonconforming`, one unit fewer does not
+    assert most_nonconforming(lot, n, 0, confidence, sensitivity) < nonconforming
     if n > 1:
-        assert most_odd(lot, n - 1, 0, confidence, sensitivity) >= odd
+        assert most_nonconforming(lot, n - 1, 0, confidence, sensitivity) >= nonconforming
 
 
 @settings(deadline=None)
 @given(lots, st.data(), confidences, sensitivities)
 def test_bound_and_discovery_invert_each_other(lot, data, confidence, sensitivity):
     n = data.draw(st.integers(1, lot))
-    left = most_odd(lot, n, 0, confidence, sensitivity)
+    left = most_nonconforming(lot, n, 0, confidence, sensitivity)
     if left > 0:
         assert _size(discovery_n(lot, left, confidence, sensitivity), lot) > n
     if left < lot:
@@ -95,15 +97,15 @@ def test_bound_and_discovery_invert_each_other(lot, data, confidence, sensitivit
 def test_bounds_enclose_what_was_seen_and_move_with_it(lot, data, confidence, sensitivity):
     n = data.draw(st.integers(1, lot))
     x = data.draw(st.integers(0, n))
-    least = fewest_odd(lot, n, x, confidence, sensitivity)
-    most = most_odd(lot, n, x, confidence, sensitivity)
+    least = fewest_nonconforming(lot, n, x, confidence, sensitivity)
+    most = most_nonconforming(lot, n, x, confidence, sensitivity)
     assert x <= most <= lot
     assert x <= least
     if confidence != "0.5":
         assert least <= most
     if x < n:
-        assert most <= most_odd(lot, n, x + 1, confidence, sensitivity)
-        assert least <= fewest_odd(lot, n, x + 1, confidence, sensitivity)
+        assert most <= most_nonconforming(lot, n, x + 1, confidence, sensitivity)
+        assert least <= fewest_nonconforming(lot, n, x + 1, confidence, sensitivity)
 
 
 @settings(deadline=None)
@@ -111,9 +113,9 @@ def test_bounds_enclose_what_was_seen_and_move_with_it(lot, data, confidence, se
 def test_a_lot_never_needs_more_than_a_process(case, confidence, sensitivity):
     from fractions import Fraction
 
-    lot, odd = case
-    n = discovery_n(lot, odd, confidence, sensitivity)
-    endless = discovery_n_process(Fraction(odd, lot), confidence, sensitivity)
+    lot, nonconforming = case
+    n = discovery_n(lot, nonconforming, confidence, sensitivity)
+    endless = discovery_n_process(Fraction(nonconforming, lot), confidence, sensitivity)
     if n is not None:
         assert n <= endless
 
@@ -121,6 +123,9 @@ def test_a_lot_never_needs_more_than_a_process(case, confidence, sensitivity):
 @settings(deadline=None)
 @given(_odd_lots(), st.data(), sensitivities)
 def test_a_larger_sample_never_misses_more(case, data, sensitivity):
-    lot, odd = case
+    lot, nonconforming = case
     n = data.draw(st.integers(1, lot - 1))
-    assert miss(lot, odd, n + 1, sensitivity) <= miss(lot, odd, n, sensitivity) + 1e-15
+    assert (
+        miss(lot, nonconforming, n + 1, sensitivity)
+        <= miss(lot, nonconforming, n, sensitivity) + 1e-15
+    )

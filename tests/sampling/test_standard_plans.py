@@ -139,7 +139,7 @@ def test_tightened_inspection_never_accepts_more_than_normal():
 
 
 def quality_at(n: int, accept: int, chance: float) -> float:
-    """Odd share of a process at which P(at most `accept` of `n`) is `chance`."""
+    """Nonconforming share of a process at which P(at most `accept` of `n`) is `chance`."""
     return crossing(lambda p: binomial(n, p).up_to(accept), chance, 0.0, 1.0)
 
 

@@ -48,7 +48,7 @@ def test_none_differed():
 
 def test_with_a_check_that_misses_nothing_the_same_sample_excludes_more():
     said = after_sample(Looked(20_000, 312, 0), "0.95")
-    assert said[0].values["odd"] == 190
+    assert said[0].values["nonconforming"] == 190
 
 
 def test_one_confirmed_conflict_ends_the_sampling_question():
@@ -89,22 +89,28 @@ def test_units_that_were_not_drawn_at_random_say_nothing_of_the_others():
 def test_a_draw_by_carton_speaks_of_cartons():
     answer = answer_bound(Looked(40_000, 300, 0, design="cartons", cartons=100, opened=30))
     assert answer.at_most == 39_700
-    assert answer.odd_cartons_at_most == 8
+    assert answer.nonconforming_cartons_at_most == 8
     assert answer.statements[0].key == "after.none_in_cartons"
-    assert "If 9 or more of the cartons had been odd throughout" in answer.statements[0].said(SAY)
+    assert "If 9 or more of the cartons had been nonconforming throughout" in answer.statements[
+        0
+    ].said(SAY)
 
 
 def test_the_same_number_from_every_carton_speaks_of_units():
     answer = answer_bound(Looked(40_000, 300, 0, design="cartons", cartons=100, opened=100))
     assert answer.at_most == 396
-    assert answer.odd_cartons_at_most == 0
+    assert answer.nonconforming_cartons_at_most == 0
     assert "If 397 or more of the 40,000 (0.993 %) had differed" in answer.statements[0].said(SAY)
     assert "wherever they lay" in answer.statements[0].said(SAY)
 
 
 def test_a_conflict_in_a_draw_by_carton_bounds_nothing():
     answer = answer_bound(Looked(40_000, 300, 2, design="cartons", cartons=100, opened=100))
-    assert (answer.at_least, answer.at_most, answer.odd_cartons_at_most) == (2, 39_702, None)
+    assert (answer.at_least, answer.at_most, answer.nonconforming_cartons_at_most) == (
+        2,
+        39_702,
+        None,
+    )
     assert _keys(answer.statements)[:2] == ["after.hold", "after.some_in_cartons"]
 
 
@@ -155,26 +161,26 @@ def test_an_acceptance_number_is_offered_for_ordinary_faults_only():
 
 
 def test_no_sample_size_is_explained():
-    answer = answer_discovery(100, odd=1, sensitivity="0.9", cartons=10)
+    answer = answer_discovery(100, nonconforming=1, sensitivity="0.9", cartons=10)
     assert answer.n is None
     assert answer.per_carton is None
     assert answer.statements[0].said(SAY) == (
         "No sample size can do it. Even if all 100 units are looked at, the chance of noticing 1 "
-        "odd is 90 %, below the 95 % asked for. Raise the sensitivity (better photos, a second "
-        "reader), ask for less confidence, or ask about more odd units."
+        "nonconforming is 90 %, below the 95 % asked for. Raise the sensitivity (better photos, a "
+        "second reader), ask for less confidence, or ask about more nonconforming units."
     )
     assert answer_cartons(CartonQuestion(100, 1, 1, sensitivity="0.9")).plan is None
 
 
 def test_forty_thousand_units_in_a_hundred_cartons():
-    answer = answer_discovery(40_000, odd_share="0.01", cartons=100)
-    assert (answer.n, answer.odd, answer.per_carton) == (297, 400, 3)
+    answer = answer_discovery(40_000, nonconforming_share="0.01", cartons=100)
+    assert (answer.n, answer.nonconforming, answer.per_carton) == (297, 400, 3)
     assert answer.statements[-1].said(SAY) == (
         "By carton: look at 3, drawn at random, in every one of the 100 cartons, 300 units in all. "
-        "Wherever 400 odd units lie, at least one is noticed with probability of at least 95.1 % "
-        "(sensitivity 1), and no carton stays closed."
+        "Wherever 400 nonconforming units lie, at least one is noticed with probability of at "
+        "least 95.1 % (sensitivity 1), and no carton stays closed."
     )
-    assert "discovery.whole_lot" in _keys(answer_discovery(10, odd=1).statements)
+    assert "discovery.whole_lot" in _keys(answer_discovery(10, nonconforming=1).statements)
 
 
 def test_no_more_flags_than_false_alarms_explain():
@@ -202,9 +208,9 @@ def _everything() -> list[Statement]:
     for inspection in ("normal", "reduced"):
         said += answer_plan(10, aql="0.65", inspection=inspection).statements
     said += answer_plan(2000, aql="0.65", inspection="reduced").statements
-    said += answer_discovery(10, odd=1).statements
-    said += answer_discovery(100, odd=1, sensitivity="0.9", cartons=10).statements
-    said += answer_discovery(40_000, odd=400, cartons=100).statements
+    said += answer_discovery(10, nonconforming=1).statements
+    said += answer_discovery(100, nonconforming=1, sensitivity="0.9", cartons=10).statements
+    said += answer_discovery(40_000, nonconforming=400, cartons=100).statements
     said += answer_cartons(CartonQuestion(100, 400, 5)).statements
     said += answer_cartons(CartonQuestion(100, 1, 1, sensitivity="0.9")).statements
     said += answer_estimate(151, 6, "0.964", "0.927").statements

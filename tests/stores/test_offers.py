@@ -92,7 +92,7 @@ def test_typed_print_says_everywhere_who_typed_it_and_is_only_a_reading(
 def test_typed_print_is_no_unit_and_counts_in_no_sample(client: TestClient) -> None:
     """Stricter than asked: a drawn unit is looked at only by its photo."""
     goods = make(client, units_declared=20)
-    plan(client, goods, odd_share="0.5")
+    plan(client, goods, nonconforming_share="0.5")
     before = client.get(f"/api/consignments/{goods}").json()["left_to_do"]
     typed(client, *US, whole="yes")
     assert client.get("/api/units").json()["units"] == []

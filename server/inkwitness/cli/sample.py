@@ -22,7 +22,9 @@ app = typer.Typer(no_args_is_help=True)
 
 Lot = Annotated[int, typer.Option(help="Units in the lot.")]
 Confidence = Annotated[str, typer.Option(help="Above 0, below 1, such as 0.95.")]
-Sensitivity = Annotated[str, typer.Option(help="Share of odd units that the check notices.")]
+Sensitivity = Annotated[
+    str, typer.Option(help="Share of nonconforming units that the check notices.")
+]
 Json = Annotated[bool, typer.Option("--json", help="One JSON object instead of sentences.")]
 
 
@@ -49,26 +51,28 @@ def plan(
 @app.command()
 def discovery(
     lot: Lot,
-    odd_share: Annotated[
+    nonconforming_share: Annotated[
         str | None, typer.Option(help="Smallest share to notice: 0.01 or '1 %'.")
     ] = None,
-    odd: Annotated[int | None, typer.Option(help="The same as a number of units.")] = None,
+    nonconforming: Annotated[
+        int | None, typer.Option(help="The same as a number of units.")
+    ] = None,
     confidence: Confidence = "0.95",
     sensitivity: Sensitivity = "1",
     cartons: Annotated[int | None, typer.Option(help="Cartons in the lot, if known.")] = None,
     lang: Lang = "en",
     as_json: Json = False,
 ) -> None:
-    """Smallest sample that shows at least one odd unit, if there are so many."""
+    """Smallest sample that shows at least one nonconforming unit, if there are so many."""
     answer = answers.answer_discovery(
         lot,
-        odd_share=odd_share,
-        odd=odd,
+        nonconforming_share=nonconforming_share,
+        nonconforming=nonconforming,
         confidence=confidence,
         sensitivity=sensitivity,
         cartons=cartons,
     )
-    result: dict[str, Any] = {"n": answer.n, "odd": answer.odd}
+    result: dict[str, Any] = {"n": answer.n, "nonconforming": answer.nonconforming}
     if cartons is not None:
         result["per_carton"] = answer.per_carton
     if answer.n is None:
@@ -80,9 +84,12 @@ def discovery(
 def cartons(
     cartons: Annotated[int, typer.Option(help="Cartons in the lot.")],
     per_carton: Annotated[int, typer.Option(help="Units in each.")],
-    odd_cartons: Annotated[int, typer.Option(help="Odd cartons to notice.")] = 1,
-    odd_inside: Annotated[
-        int | None, typer.Option(help="Odd units in an odd carton; all, if not given.")
+    nonconforming_cartons: Annotated[
+        int, typer.Option(help="Nonconforming cartons to notice.")
+    ] = 1,
+    nonconforming_inside: Annotated[
+        int | None,
+        typer.Option(help="Nonconforming units in a nonconforming carton; all, if not given."),
     ] = None,
     confidence: Confidence = "0.95",
     sensitivity: Sensitivity = "1",
@@ -90,7 +97,9 @@ def cartons(
     as_json: Json = False,
 ) -> None:
     """How many cartons to open, and how many units to look at in each."""
-    question = CartonQuestion(cartons, per_carton, odd_cartons, odd_inside, sensitivity)
+    question = CartonQuestion(
+        cartons, per_carton, nonconforming_cartons, nonconforming_inside, sensitivity
+    )
     answer = answers.answer_cartons(question, confidence)
     found = answer.plan
     result: dict[str, Any] = {
@@ -125,7 +134,7 @@ def bound(
     lang: Lang = "en",
     as_json: Json = False,
 ) -> None:
-    """Most odd units that the lot may hold after this sample."""
+    """Most nonconforming units that the lot may hold after this sample."""
     if lot is None:
         answer = answers.answer_process(looked_at, differed, confidence, sensitivity)
     else:
@@ -140,13 +149,15 @@ def bound(
 def estimate(
     looked_at: Annotated[int, typer.Option(help="Units looked at.")],
     flagged: Annotated[int, typer.Option(help="Units flagged, not confirmed one by one.")],
-    sensitivity: Annotated[str, typer.Option(help="Share of odd units that are flagged.")],
+    sensitivity: Annotated[
+        str, typer.Option(help="Share of nonconforming units that are flagged.")
+    ],
     specificity: Annotated[str, typer.Option(help="Share of others that are left alone.")],
     confidence: Confidence = "0.95",
     lang: Lang = "en",
     as_json: Json = False,
 ) -> None:
-    """Odd share behind unconfirmed flags, where both error rates are known."""
+    """Nonconforming share behind unconfirmed flags, where both error rates are known."""
     answer = answers.answer_estimate(looked_at, flagged, sensitivity, specificity, confidence)
     _show(asdict(answer.estimate), answer.statements, as_json, lang)
 

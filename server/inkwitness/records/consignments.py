@@ -1,6 +1,7 @@
 """Consignments, and the plans of what to look at in them."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -8,7 +9,7 @@ from sqlalchemy import Connection, select
 from inkwitness.consignment.values import Refusal
 from inkwitness.errors import InkwitnessError
 from inkwitness.phrases import Said
-from inkwitness.records import chain
+from inkwitness.records import chain, old_form
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import consignments, plans
 
@@ -57,8 +58,9 @@ def keep_plan(
 
 def _keys_alone(plan: Mapping[str, Any]) -> dict[str, Any]:
     """A plan as it is stored now: statements once had their English sentences beside them."""
-    left = [{"key": one["key"], "values": one["values"]} for one in plan["statements"]]
-    return {**plan, "statements": left}
+    named = old_form.plan_of(plan)
+    left = [{"key": one["key"], "values": one["values"]} for one in named["statements"]]
+    return {**named, "statements": left}
 
 
 def plan_in_force(conn: Connection, consignment_id: str) -> Entry | None:
@@ -70,4 +72,7 @@ def plan_in_force(conn: Connection, consignment_id: str) -> Entry | None:
         .limit(1)
     )
     id_ = conn.execute(wanted).scalar()
-    return chain.get(conn, plans, id_) if id_ else None
+    if id_ is None:
+        return None
+    kept = chain.get(conn, plans, id_)
+    return replace(kept, content=old_form.plan_of(kept.content))

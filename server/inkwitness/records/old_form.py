@@ -1,4 +1,4 @@
-"""Checks as they were stored before readings and judgements were kept apart: both whole in a row.
+"""Rows as they were stored before: checks with reading and judgement in one, plans by old names.
 
 Such rows are never rewritten; they are read here into the values of today. Marks that were stored
 before marks had ids get one, and their parts are found anew in the ink by today's grammars. A
@@ -6,6 +6,7 @@ sentence on a finding or on the list's state stays as it was stored; one on a na
 searched for is made anew.
 """
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -78,6 +79,21 @@ def unit_of(row: Row) -> UnitJudgement:
             "others": others,
         }
     )
+
+
+def plan_of(row: Row) -> dict[str, Any]:
+    """A plan under the names of today: its nonconforming units were once called odd."""
+    statements = [{**one, "values": _renamed(one["values"])} for one in row["statements"]]
+    return {**_renamed(row), "question": _renamed(row["question"]), "statements": statements}
+
+
+def _renamed(row: Row) -> dict[str, Any]:
+    """The same values, those with an old name under the new one.
+
+    >>> _renamed({"odd_share": "0.05", "seed": "7"})
+    {'nonconforming_share': '0.05', 'seed': '7'}
+    """
+    return {re.sub(r"^odd(?=_|$)", "nonconforming", name): value for name, value in row.items()}
 
 
 def _with_ids(marks: Sequence[Row], item: int) -> list[Row]:

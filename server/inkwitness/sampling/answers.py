@@ -8,7 +8,12 @@ from dataclasses import dataclass
 from inkwitness.errors import BadInput
 from inkwitness.sampling import arguments as given
 from inkwitness.sampling.arguments import Exact
-from inkwitness.sampling.bounds import fewest_odd, fewest_odd_share, most_odd, most_odd_share
+from inkwitness.sampling.bounds import (
+    fewest_nonconforming,
+    fewest_nonconforming_share,
+    most_nonconforming,
+    most_nonconforming_share,
+)
 from inkwitness.sampling.cartons import (
     CartonPlan,
     CartonQuestion,
@@ -18,7 +23,7 @@ from inkwitness.sampling.cartons import (
     spread,
 )
 from inkwitness.sampling.curve import Curve, oc_curve
-from inkwitness.sampling.discovery import discovery_n, notice, odd_wanted
+from inkwitness.sampling.discovery import discovery_n, nonconforming_wanted, notice
 from inkwitness.sampling.draw import Draw, draw, draw_over_cartons, draw_over_lots
 from inkwitness.sampling.every_carton import every_carton_n
 from inkwitness.sampling.false_alarms import Estimate, estimate
@@ -35,7 +40,7 @@ from inkwitness.sampling.statements import (
     before_discovery,
     before_every_carton,
     every_carton_left,
-    odd_cartons_left,
+    nonconforming_cartons_left,
     state,
 )
 
@@ -48,7 +53,7 @@ class DiscoveryAnswer:
     """
 
     n: int | None
-    odd: int
+    nonconforming: int
     lot: int
     chance: float
     per_carton: int | None
@@ -82,15 +87,15 @@ class BoundAnswer:
     """Bounds, each one-sided. Units are None for a process, which has no lot.
 
     Only a random sample of units, or one from every carton, excludes a number of units; for other
-    designs `at_most` is all that were not looked at. `odd_cartons_at_most` counts cartons odd
-    throughout, for a draw by carton in which none differed.
+    designs `at_most` is all that were not looked at. `nonconforming_cartons_at_most` counts cartons
+    nonconforming throughout, for a draw by carton in which none differed.
     """
 
     at_most: int | None
     share: float
     at_least: int | None
     least_share: float
-    odd_cartons_at_most: int | None
+    nonconforming_cartons_at_most: int | None
     statements: tuple[Statement, ...]
 
 
@@ -113,15 +118,15 @@ class DrawAnswer:
 def answer_discovery(
     lot: int,
     *,
-    odd_share: Exact | None = None,
-    odd: int | None = None,
+    nonconforming_share: Exact | None = None,
+    nonconforming: int | None = None,
     confidence: Exact = "0.95",
     sensitivity: Exact = 1,
     cartons: int | None = None,
 ) -> DiscoveryAnswer:
-    """How many to look at so that this many odd units would show."""
+    """How many to look at so that this many nonconforming units would show."""
     given.lot_size(lot)
-    asked = odd_wanted(lot, odd_share, odd)
+    asked = nonconforming_wanted(lot, nonconforming_share, nonconforming)
     n = discovery_n(lot, asked, confidence, sensitivity)
     said = before_discovery(lot, asked, confidence, sensitivity, n)
     chance = notice(lot, asked, lot if n is None else n, sensitivity)
@@ -155,18 +160,20 @@ def answer_cartons(question: CartonQuestion, confidence: Exact = "0.95") -> Cart
 
 
 def answer_bound(looked: Looked, confidence: Exact = "0.95", sensitivity: Exact = 1) -> BoundAnswer:
-    """How many of the lot may be odd after this sample."""
+    """How many of the lot may be nonconforming after this sample."""
     lot, n, differed = looked.lot, looked.looked_at, looked.differed
     if looked.design == "random":
         # open units count as differing above and as agreeing below
-        most = most_odd(lot, looked.units, differed + looked.open, confidence, sensitivity)
-        least = fewest_odd(lot, looked.units, differed, confidence, sensitivity)
+        most = most_nonconforming(
+            lot, looked.units, differed + looked.open, confidence, sensitivity
+        )
+        least = fewest_nonconforming(lot, looked.units, differed, confidence, sensitivity)
     elif (found := every_carton_left(looked, confidence, sensitivity)) is not None:
         most, least = found, 0
     else:
         most = lot - (n - differed) if given.sensitivity(sensitivity) == 1 else lot
         least = differed
-    cartons = odd_cartons_left(looked, confidence, sensitivity)
+    cartons = nonconforming_cartons_left(looked, confidence, sensitivity)
     said = after_sample(looked, confidence, sensitivity)
     return BoundAnswer(most, most / lot, least, least / lot, cartons, said)
 
@@ -175,8 +182,8 @@ def answer_process(
     looked_at: int, differed: int, confidence: Exact = "0.95", sensitivity: Exact = 1
 ) -> BoundAnswer:
     """The same for a source of units without a lot."""
-    most = most_odd_share(looked_at, differed, confidence, sensitivity)
-    least = fewest_odd_share(looked_at, differed, confidence, sensitivity)
+    most = most_nonconforming_share(looked_at, differed, confidence, sensitivity)
+    least = fewest_nonconforming_share(looked_at, differed, confidence, sensitivity)
     said = after_process(looked_at, differed, confidence, sensitivity)
     return BoundAnswer(None, most, None, least, None, said)
 
@@ -188,7 +195,7 @@ def answer_estimate(
     specificity: Exact,
     confidence: Exact = "0.95",
 ) -> EstimateAnswer:
-    """The odd share behind unconfirmed flags, where both error rates are known."""
+    """The nonconforming share behind unconfirmed flags, where both error rates are known."""
     result = estimate(looked_at, flagged, sensitivity, specificity, confidence)
     said = about_estimate(looked_at, flagged, sensitivity, specificity, confidence, result)
     return EstimateAnswer(result, said)
@@ -227,11 +234,11 @@ def answer_curve(
     *,
     accept: int = 0,
     sensitivity: Exact = 1,
-    odd_share: Exact | None = None,
-    odd: int | None = None,
+    nonconforming_share: Exact | None = None,
+    nonconforming: int | None = None,
 ) -> Curve:
-    """The curve of a sample, with the number of odd units asked about marked on it."""
+    """The curve of a sample, with the number of nonconforming units asked about marked on it."""
     given.lot_size(lot)
-    asked = odd_share is not None or odd is not None
-    marks = (odd_wanted(lot, odd_share, odd),) if asked else ()
+    asked = nonconforming_share is not None or nonconforming is not None
+    marks = (nonconforming_wanted(lot, nonconforming_share, nonconforming),) if asked else ()
     return oc_curve(lot, n, accept, sensitivity, marks=marks)

@@ -1,11 +1,11 @@
 """Arguments taken exactly, and the errors for those that cannot be used.
 
-`100 * 0.07` is 7.000000000000001 in floats and would ask about 8 odd units; here every number is
+`100 * 0.07` is 7.000000000000001 in floats and would ask about 8 units; here every number is
 turned into a rational first, a float by the shortest decimal that prints it.
 
->>> odd_units(100, 0.07)
+>>> nonconforming_units(100, 0.07)
 7
->>> odd_units(300, "0.5 %")
+>>> nonconforming_units(300, "0.5 %")
 2
 """
 
@@ -48,7 +48,7 @@ def exact(value: Exact, called: str) -> Fraction:
 
 
 def share(value: Exact) -> Fraction:
-    """A share of odd units, above 0 and at most 1."""
+    """A share of nonconforming units, above 0 and at most 1."""
     number = exact(value, "called.share")
     if not 0 < number <= 1:
         raise BadInput("sample_share", value=str(value))
@@ -64,7 +64,7 @@ def confidence(value: Exact) -> Fraction:
 
 
 def sensitivity(value: Exact) -> Fraction:
-    """P(noticed | odd) of the whole chain photo, reader, person: above 0 and at most 1."""
+    """P(noticed | nonconforming) of the chain photo, reader, person: above 0 and at most 1."""
     number = exact(value, "called.sensitivity")
     if not 0 < number <= 1:
         raise BadInput("sample_sensitivity", value=str(value))
@@ -72,7 +72,7 @@ def sensitivity(value: Exact) -> Fraction:
 
 
 def specificity(value: Exact) -> Fraction:
-    """P(not flagged | not odd), above 0 and at most 1."""
+    """P(not flagged | not nonconforming), above 0 and at most 1."""
     number = exact(value, "called.specificity")
     if not 0 < number <= 1:
         raise BadInput("sample_specificity", value=str(value))
@@ -107,20 +107,22 @@ def looked_at_size(value: int, lot: int | None) -> int:
     return between(value, 1, LARGEST_LOOKED_AT, "sample_looked_at", largest=LARGEST_LOOKED_AT)
 
 
-def odd_units(lot: int, odd_share: Exact) -> int:
-    """Fewest odd units that make up `odd_share` of the lot or more: its exact ceiling."""
-    return ceil(lot_size(lot) * share(odd_share))
+def nonconforming_units(lot: int, nonconforming_share: Exact) -> int:
+    """Fewest units that make up `nonconforming_share` of the lot or more: its exact ceiling."""
+    return ceil(lot_size(lot) * share(nonconforming_share))
 
 
-def odd_wanted(lot: int, odd_share: Exact | None, odd: int | None) -> int:
-    """The number of odd units asked about, given as a share or as a number."""
-    if odd_share is not None and odd is not None:
+def nonconforming_wanted(
+    lot: int, nonconforming_share: Exact | None, nonconforming: int | None
+) -> int:
+    """The number of nonconforming units asked about, given as a share or as a number."""
+    if nonconforming_share is not None and nonconforming is not None:
         raise BadInput("sample_nonconforming_both")
-    if odd_share is not None:
-        return odd_units(lot, odd_share)
-    if odd is None:
+    if nonconforming_share is not None:
+        return nonconforming_units(lot, nonconforming_share)
+    if nonconforming is None:
         raise BadInput("sample_nonconforming_neither")
-    return between(odd, 1, lot_size(lot), "sample_nonconforming", lot=lot)
+    return between(nonconforming, 1, lot_size(lot), "sample_nonconforming", lot=lot)
 
 
 def percent(number: Fraction | float, *, up: bool = False) -> str:

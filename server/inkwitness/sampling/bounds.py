@@ -1,15 +1,15 @@
-"""What a sample excludes: exact bounds on the odd units of a lot, or the odd share of a process.
+"""What a sample excludes: exact bounds on a lot's nonconforming units or on a process's share.
 
 Conventions. Each bound is one-sided: a two-sided 95 % interval takes 0.975 on each side. The upper
 bound is the largest number that is *not* excluded: P(at most x noticed) is still above 1 - C.
 It counts the units looked at too. Hypergeometric for a lot, Clopper and Pearson (1934) for a
 process.
 
->>> most_odd(5000, 200, 0, "0.95")
+>>> most_nonconforming(5000, 200, 0, "0.95")
 72
->>> most_odd(1000, 64, 0, "0.95", "0.9")
+>>> most_nonconforming(1000, 64, 0, "0.95", "0.9")
 49
->>> round(most_odd_share(125, 0, "0.95"), 8)
+>>> round(most_nonconforming_share(125, 0, "0.95"), 8)
 0.02368096
 """
 
@@ -29,44 +29,44 @@ from inkwitness.sampling.chance import (
 )
 
 
-def most_odd(
+def most_nonconforming(
     lot: int, looked_at: int, differed: int, confidence: Exact, sensitivity: Exact = 1
 ) -> int:
-    """Most odd units the lot may hold: the largest D with P(noticed <= differed | D) > 1 - C."""
+    """Most nonconforming units: the largest D with P(noticed <= differed | D) > 1 - C."""
     seen, allowed = _checked(lot, looked_at, differed, confidence, sensitivity)
-    # Units looked at that agreed cannot be odd, unless the check overlooks some.
+    # Units looked at that agreed cannot be nonconforming, unless the check overlooks some.
     high = lot - (looked_at - differed) if seen == 1 else lot
 
-    def excluded(odd: int) -> bool:
-        return not _noticed_over(lot, odd, looked_at, differed, seen, allowed)
+    def excluded(nonconforming: int) -> bool:
+        return not _noticed_over(lot, nonconforming, looked_at, differed, seen, allowed)
 
     if not excluded(high):
         return high
     return smallest(differed, high, excluded) - 1
 
 
-def fewest_odd(
+def fewest_nonconforming(
     lot: int, looked_at: int, differed: int, confidence: Exact, sensitivity: Exact = 1
 ) -> int:
-    """Fewest odd units the lot may hold: the smallest D with P(noticed >= differed | D) > 1 - C."""
+    """Fewest nonconforming units: the smallest D with P(noticed >= differed | D) > 1 - C."""
     seen, allowed = _checked(lot, looked_at, differed, confidence, sensitivity)
     if differed == 0:
         return 0
     high = lot - (looked_at - differed) if seen == 1 else lot
 
-    def possible(odd: int) -> bool:
+    def possible(nonconforming: int) -> bool:
         # P(at least x) > a is P(at most x - 1) < 1 - a; a tie is excluded.
         return not _noticed_over(
-            lot, odd, looked_at, differed - 1, seen, 1 - allowed, tie_counts=True
+            lot, nonconforming, looked_at, differed - 1, seen, 1 - allowed, tie_counts=True
         )
 
     return smallest(differed, high, possible)
 
 
-def most_odd_share(
+def most_nonconforming_share(
     looked_at: int, differed: int, confidence: Exact, sensitivity: Exact = 1
 ) -> float:
-    """Largest odd share of a process: Clopper-Pearson for what is noticed, divided by Se."""
+    """Largest nonconforming share of a process: Clopper-Pearson for the noticed, divided by Se."""
     seen, allowed = _checked(None, looked_at, differed, confidence, sensitivity)
     if differed == looked_at:
         return 1.0
@@ -78,10 +78,10 @@ def most_odd_share(
     return min(1.0, noticed / float(seen))
 
 
-def fewest_odd_share(
+def fewest_nonconforming_share(
     looked_at: int, differed: int, confidence: Exact, sensitivity: Exact = 1
 ) -> float:
-    """Smallest odd share of a process: Clopper-Pearson, divided by Se."""
+    """Smallest nonconforming share of a process: Clopper-Pearson, divided by Se."""
     seen, allowed = _checked(None, looked_at, differed, confidence, sensitivity)
     if differed == 0:
         return 0.0
@@ -98,7 +98,7 @@ def _at_least(n: int, p: float, agreed: int) -> float:
 
 def _noticed_over(
     lot: int,
-    odd: int,
+    nonconforming: int,
     n: int,
     most: int,
     seen: Fraction,
@@ -110,10 +110,10 @@ def _noticed_over(
 
     def exactly() -> Fraction:
         if seen == 1 and most == 0:
-            return none_drawn_exact(lot, odd, n)
-        return at_most_seen_exact(lot, odd, n, most, seen)
+            return none_drawn_exact(lot, nonconforming, n)
+        return at_most_seen_exact(lot, nonconforming, n, most, seen)
 
-    chance = at_most_seen(lot, odd, n, most, float(seen))
+    chance = at_most_seen(lot, nonconforming, n, most, float(seen))
     return exceeds(chance, limit, exactly, tie_counts=tie_counts)
 
 

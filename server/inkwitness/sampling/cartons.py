@@ -1,10 +1,10 @@
-"""Odd units come in whole cartons, so the carton is what must be counted first.
+"""Nonconforming units come in whole cartons, so the carton is what must be counted first.
 
-300 units from 6 cartons of 100 notice one odd carton with probability 6 %; 3 units from each of
-the 100 always do. The chance is computed for the design really used: cartons drawn at random, then
-units drawn at random within each.
+300 units from 6 cartons of 100 notice one nonconforming carton with probability 6 %; 3 units from
+each of the 100 always do. The chance is computed for the design really used: cartons drawn at
+random, then units drawn at random within each.
 
->>> whole = CartonQuestion(cartons=100, per_carton=200, odd_cartons=1)
+>>> whole = CartonQuestion(cartons=100, per_carton=200, nonconforming_cartons=1)
 >>> round(notice_cartons(whole, opened=6, looked_at=50), 6)
 0.06
 >>> round(notice_cartons(whole, opened=100, looked_at=1), 6)
@@ -22,15 +22,15 @@ from inkwitness.sampling.discovery import discovery_n, miss
 
 @dataclass(frozen=True, slots=True)
 class CartonQuestion:
-    """`odd_cartons` of `cartons`, each with `odd_inside` odd units of `per_carton` (all, if None).
+    """So many nonconforming cartons, each with `nonconforming_inside` such units (None: all).
 
-    `sensitivity` is P(noticed | an odd unit is looked at).
+    `sensitivity` is P(noticed | a nonconforming unit is looked at).
     """
 
     cartons: int
     per_carton: int
-    odd_cartons: int
-    odd_inside: int | None = None
+    nonconforming_cartons: int
+    nonconforming_inside: int | None = None
     sensitivity: Exact = 1
 
     def __post_init__(self) -> None:
@@ -38,17 +38,25 @@ class CartonQuestion:
         given.between(self.per_carton, 1, given.LARGEST_LOT, "sample_per_carton")
         given.lot_size(self.cartons * self.per_carton)
         given.between(
-            self.odd_cartons, 1, self.cartons, "sample_nonconforming_cartons", cartons=self.cartons
+            self.nonconforming_cartons,
+            1,
+            self.cartons,
+            "sample_nonconforming_cartons",
+            cartons=self.cartons,
         )
         given.between(
-            self.odd, 1, self.per_carton, "sample_nonconforming_inside", per_carton=self.per_carton
+            self.nonconforming,
+            1,
+            self.per_carton,
+            "sample_nonconforming_inside",
+            per_carton=self.per_carton,
         )
         given.sensitivity(self.sensitivity)
 
     @property
-    def odd(self) -> int:
-        """Odd units in an odd carton."""
-        return self.per_carton if self.odd_inside is None else self.odd_inside
+    def nonconforming(self) -> int:
+        """Nonconforming units in a nonconforming carton."""
+        return self.per_carton if self.nonconforming_inside is None else self.nonconforming_inside
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,32 +72,36 @@ class CartonPlan:
         return self.opened * self.looked_at
 
 
-def carton_sensitivity(per_carton: int, odd: int, looked_at: int, sensitivity: Exact = 1) -> float:
-    """P(an odd carton that was opened shows it)."""
-    given.between(odd, 1, per_carton, "sample_nonconforming_inside", per_carton=per_carton)
+def carton_sensitivity(
+    per_carton: int, nonconforming: int, looked_at: int, sensitivity: Exact = 1
+) -> float:
+    """P(a nonconforming carton that was opened shows it)."""
+    given.between(
+        nonconforming, 1, per_carton, "sample_nonconforming_inside", per_carton=per_carton
+    )
     given.between(looked_at, 1, per_carton, "sample_looked_in_carton", per_carton=per_carton)
-    return 1.0 - miss(per_carton, odd, looked_at, sensitivity)
+    return 1.0 - miss(per_carton, nonconforming, looked_at, sensitivity)
 
 
 def notice_cartons(question: CartonQuestion, opened: int, looked_at: int) -> float:
-    """P(at least one odd unit is noticed) by `looked_at` units in each of `opened` cartons."""
+    """P(at least one is noticed) by `looked_at` units in each of `opened` cartons."""
     q = question
     given.between(opened, 1, q.cartons, "sample_opened", cartons=q.cartons)
-    shown = carton_sensitivity(q.per_carton, q.odd, looked_at, q.sensitivity)
-    return 1.0 - at_most_seen(q.cartons, q.odd_cartons, opened, 0, shown)
+    shown = carton_sensitivity(q.per_carton, q.nonconforming, looked_at, q.sensitivity)
+    return 1.0 - at_most_seen(q.cartons, q.nonconforming_cartons, opened, 0, shown)
 
 
 def carton_plan(question: CartonQuestion, confidence: Exact) -> CartonPlan | None:
     """The plan that looks at the fewest units in each carton, then opens the fewest cartons.
 
-    Where an odd carton holds several odd units, the same units spread over more cartons notice
-    more (with a single one in each, a hair less), so the number in each carton is raised only
-    when all cartons opened do not suffice. None where every unit looked at falls short.
+    Where a nonconforming carton holds several such units, the same units spread over more cartons
+    notice more (with a single one in each, a hair less), so the number in each carton is raised
+    only when all cartons opened do not suffice. None where every unit looked at falls short.
     """
     q = question
     given.confidence(confidence)
-    if q.odd == q.per_carton and Fraction(given.sensitivity(q.sensitivity)) == 1:
-        opened = discovery_n(q.cartons, q.odd_cartons, confidence)
+    if q.nonconforming == q.per_carton and Fraction(given.sensitivity(q.sensitivity)) == 1:
+        opened = discovery_n(q.cartons, q.nonconforming_cartons, confidence)
         return None if opened is None else CartonPlan(opened, 1, notice_cartons(q, opened, 1))
     wanted = float(given.confidence(confidence)) - 1e-12
 

@@ -66,12 +66,14 @@ def _from_mode(mode: int, low: int, high: float, step: Callable[[int], float]) -
     return Weights(mode - len(below), [weight / total for weight in weights])
 
 
-def hypergeometric(lot: int, odd: int, n: int) -> Weights:
-    """Odd units in `n` drawn without replacement from `lot` units of which `odd` are odd."""
-    low, high = max(0, n - (lot - odd)), min(n, odd)
-    mode = min(max((n + 1) * (odd + 1) // (lot + 2), low), high)
-    rest = lot - odd - n + 1
-    return _from_mode(mode, low, high, lambda k: (odd - k) * (n - k) / ((k + 1) * (rest + k)))
+def hypergeometric(lot: int, nonconforming: int, n: int) -> Weights:
+    """How many of the `nonconforming` in `lot` are among `n` drawn without replacement."""
+    low, high = max(0, n - (lot - nonconforming)), min(n, nonconforming)
+    mode = min(max((n + 1) * (nonconforming + 1) // (lot + 2), low), high)
+    rest = lot - nonconforming - n + 1
+    return _from_mode(
+        mode, low, high, lambda k: (nonconforming - k) * (n - k) / ((k + 1) * (rest + k))
+    )
 
 
 def binomial(n: int, p: float) -> Weights:
@@ -85,9 +87,9 @@ def binomial(n: int, p: float) -> Weights:
     return _from_mode(mode, 0, n, lambda k: (n - k) / (k + 1) * odds)
 
 
-def none_drawn(lot: int, odd: int, n: int) -> float:
-    """P(no odd unit among `n`): a product of min(odd, n) factors, 0 where it is below 1e-60."""
-    few, many = min(odd, n), max(odd, n)
+def none_drawn(lot: int, nonconforming: int, n: int) -> float:
+    """P(none among `n`): a product of min(nonconforming, n) factors, 0 where it is below 1e-60."""
+    few, many = min(nonconforming, n), max(nonconforming, n)
     if few > lot - many:
         return 0.0
     product = 1.0
@@ -98,23 +100,23 @@ def none_drawn(lot: int, odd: int, n: int) -> float:
     return product
 
 
-def none_drawn_exact(lot: int, odd: int, n: int) -> Fraction:
+def none_drawn_exact(lot: int, nonconforming: int, n: int) -> Fraction:
     """`none_drawn` as a rational."""
-    few, many = min(odd, n), max(odd, n)
+    few, many = min(nonconforming, n), max(nonconforming, n)
     return Fraction(perm(lot - many, few), perm(lot, few)) if few <= lot - many else Fraction(0)
 
 
-def at_most_seen(lot: int, odd: int, n: int, most: int, sensitivity: float) -> float:
-    """P(at most `most` odd units are noticed) when each one drawn is noticed with `sensitivity`."""
-    expected = n * odd / lot * sensitivity
+def at_most_seen(lot: int, nonconforming: int, n: int, most: int, sensitivity: float) -> float:
+    """P(at most `most` are noticed) when each one drawn is noticed with `sensitivity`."""
+    expected = n * nonconforming / lot * sensitivity
     # Chernoff: P(X <= x) < exp(-(mean - x)^2 / (2 mean)), for draws without replacement too.
     if expected > most and (expected - most) ** 2 > 2 * expected * _LOG_SMALLEST:
         return 0.0
     if sensitivity >= 1.0:
         if most == 0:
-            return none_drawn(lot, odd, n)
-        return hypergeometric(lot, odd, n).up_to(most)
-    drawn = hypergeometric(lot, odd, n)
+            return none_drawn(lot, nonconforming, n)
+        return hypergeometric(lot, nonconforming, n).up_to(most)
+    drawn = hypergeometric(lot, nonconforming, n)
     if most == 0:
         return fsum(weight * (1.0 - sensitivity) ** k for k, weight in drawn.items())
     few = _few_noticed(drawn.start, len(drawn.probabilities), most, sensitivity)
@@ -146,9 +148,11 @@ def _few_noticed(low: int, count: int, most: int, p: float) -> list[float]:
     return chances[::-1]
 
 
-def at_most_seen_exact(lot: int, odd: int, n: int, most: int, sensitivity: Fraction) -> Fraction:
-    """`at_most_seen` as a rational; the cost grows with min(odd, n)."""
-    few, many = min(odd, n), max(odd, n)
+def at_most_seen_exact(
+    lot: int, nonconforming: int, n: int, most: int, sensitivity: Fraction
+) -> Fraction:
+    """`at_most_seen` as a rational; the cost grows with min(nonconforming, n)."""
+    few, many = min(nonconforming, n), max(nonconforming, n)
     seen, whole = sensitivity.numerator, sensitivity.denominator
     total = 0
     for k in range(max(0, few - (lot - many)), few + 1):

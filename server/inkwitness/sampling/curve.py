@@ -1,4 +1,4 @@
-"""The operating characteristic: the chance of a quiet sample for every number of odd units.
+"""The operating characteristic: the chance of a quiet sample for every nonconforming number.
 
 For a lot of known size the exact curve is hypergeometric, and that one is drawn. (The tables of
 MIL-STD-105E, Table X, give the binomial and Poisson curves of a process.)
@@ -20,16 +20,16 @@ _ALMOST_NEVER = 0.002
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """`odd` units in the lot, their share, and the chance that at most `accept` are noticed."""
+    """`nonconforming` units, their share, and the chance that at most `accept` are noticed."""
 
-    odd: int
+    nonconforming: int
     share: float
     chance: float
 
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """Points from 0 odd units to where the chance is next to nothing; `marked` ones stand out."""
+    """Points from none nonconforming to where the chance is next to nothing; `marked` stand out."""
 
     lot: int
     n: int
@@ -42,17 +42,22 @@ class Curve:
 def oc_curve(
     lot: int, n: int, accept: int = 0, sensitivity: Exact = 1, *, marks: tuple[int, ...] = ()
 ) -> Curve:
-    """About sixty points of the curve. `marks` are numbers of odd units to be shown on it."""
+    """About sixty points of the curve. `marks` are nonconforming numbers to be shown on it."""
     _checked(lot, n, accept)
     seen = float(given.sensitivity(sensitivity))
-    for odd in marks:
-        given.between(odd, 1, lot, "sample_nonconforming", lot=lot)
+    for nonconforming in marks:
+        given.between(nonconforming, 1, lot, "sample_nonconforming", lot=lot)
 
-    def point(odd: int) -> Point:
-        return Point(odd, odd / lot, at_most_seen(lot, odd, n, accept, seen))
+    def point(nonconforming: int) -> Point:
+        return Point(
+            nonconforming, nonconforming / lot, at_most_seen(lot, nonconforming, n, accept, seen)
+        )
 
-    def rare(odd: int) -> bool:
-        return odd == lot or at_most_seen(lot, odd, n, accept, seen) < _ALMOST_NEVER
+    def rare(nonconforming: int) -> bool:
+        return (
+            nonconforming == lot
+            or at_most_seen(lot, nonconforming, n, accept, seen) < _ALMOST_NEVER
+        )
 
     last = max(smallest(0, lot, rare), *marks, 1)
     step = max(1, last // _STEPS)
@@ -62,19 +67,23 @@ def oc_curve(
         n,
         accept,
         seen,
-        tuple(point(odd) for odd in where),
-        tuple(point(odd) for odd in sorted(set(marks))),
+        tuple(point(nonconforming) for nonconforming in where),
+        tuple(point(nonconforming) for nonconforming in sorted(set(marks))),
     )
 
 
 def first_below(curve: Curve, level: float) -> Point:
-    """The first number of odd units whose chance is `level` or less, else all of them odd."""
+    """The first nonconforming number whose chance is `level` or less, else the whole lot."""
 
-    def quiet(odd: int) -> float:
-        return at_most_seen(curve.lot, odd, curve.n, curve.accept, curve.sensitivity)
+    def quiet(nonconforming: int) -> float:
+        return at_most_seen(curve.lot, nonconforming, curve.n, curve.accept, curve.sensitivity)
 
-    odd = smallest(0, curve.lot, lambda odd: odd == curve.lot or quiet(odd) <= level)
-    return Point(odd, odd / curve.lot, quiet(odd))
+    nonconforming = smallest(
+        0,
+        curve.lot,
+        lambda nonconforming: nonconforming == curve.lot or quiet(nonconforming) <= level,
+    )
+    return Point(nonconforming, nonconforming / curve.lot, quiet(nonconforming))
 
 
 def _checked(lot: int, n: int, accept: int) -> None:

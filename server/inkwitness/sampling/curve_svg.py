@@ -24,7 +24,7 @@ def curve_svg(curve: Curve, say: Phrases, *, element_id: str = "oc-curve") -> st
         "accept": curve.accept,
         "reject": curve.accept + 1,
     }
-    last = curve.points[-1].odd
+    last = curve.points[-1].nonconforming
     middle_x, middle_y = (_LEFT + _RIGHT) / 2, (_TOP + _BOTTOM) / 2
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {_HEIGHT}" role="img"'
@@ -43,7 +43,10 @@ def curve_svg(curve: Curve, say: Phrases, *, element_id: str = "oc-curve") -> st
         lines.append(_stroke(f"M{_LEFT} {_y(chance):.1f}H{_RIGHT}", 'stroke-dasharray="2 4"'))
         lines.append(_text(_LEFT - 8, _y(chance) + 5, "end", f"{100 * chance:.0f} %"))
     lines += [
-        *(_text(_across(odd, last), _BOTTOM + 22, "middle", f"{odd:,}") for odd in _ticks(last)),
+        *(
+            _text(_across(nonconforming, last), _BOTTOM + 22, "middle", f"{nonconforming:,}")
+            for nonconforming in _ticks(last)
+        ),
         _stroke(f"M{_LEFT} {_TOP}V{_BOTTOM}H{_RIGHT}", 'stroke-width="1.5"'),
         _text(middle_x, _HEIGHT - 14, "middle", say("sampling.curve.axis_x")),
         _text(0, 0, "middle", say(f"sampling.curve.axis_y_{kind}", **values), turned),
@@ -59,10 +62,10 @@ def described(curve: Curve, say: Phrases) -> str:
     half, tenth = first_below(curve, 0.5), first_below(curve, 0.1)
     values: dict[str, Value] = {
         "first": _chance(curve.points[0]),
-        "half": half.odd,
+        "half": half.nonconforming,
         "half_chance": _chance(half),
         "half_share": percent(half.share, up=True),
-        "tenth": tenth.odd,
+        "tenth": tenth.nonconforming,
         "tenth_chance": _chance(tenth),
         "tenth_share": percent(tenth.share, up=True),
     }
@@ -72,7 +75,7 @@ def described(curve: Curve, say: Phrases) -> str:
 def _mark(point: Point, last: int, say: Phrases) -> str:
     """A square on the curve, a line down to the axis, and the words above the curve."""
     x, y = _x(point, last), _y(point.chance)
-    words = say("sampling.curve.mark", odd=point.odd, chance=_chance(point))
+    words = say("sampling.curve.mark", nonconforming=point.nonconforming, chance=_chance(point))
     anchor, beside = ("start", x + 10) if x < _RIGHT - 160 else ("end", x - 10)
     return "\n".join(
         (
@@ -84,11 +87,11 @@ def _mark(point: Point, last: int, say: Phrases) -> str:
 
 
 def _x(point: Point, last: int) -> float:
-    return _across(point.odd, last)
+    return _across(point.nonconforming, last)
 
 
-def _across(odd: int, last: int) -> float:
-    return _LEFT + (_RIGHT - _LEFT) * odd / last
+def _across(nonconforming: int, last: int) -> float:
+    return _LEFT + (_RIGHT - _LEFT) * nonconforming / last
 
 
 def _y(chance: float) -> float:

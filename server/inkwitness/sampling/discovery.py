@@ -1,8 +1,8 @@
-"""Discovery sampling: would a sample have shown at least one, if so many were odd?
+"""Discovery sampling: would a sample have shown at least one, if so many were nonconforming?
 
-The acceptance number is 0. With `odd` of `lot` units odd, a sample of n drawn without replacement
-misses all of them with probability C(lot - odd, n) / C(lot, n); when an odd unit that was drawn is
-noticed only with probability Se, with the sum over y of P(y drawn) (1 - Se)^y.
+The acceptance number is 0. With D of N units nonconforming, a sample of n drawn without replacement
+misses all of them with probability C(N - D, n) / C(N, n); when one that was drawn is noticed only
+with probability Se, with the sum over y of P(y drawn) (1 - Se)^y.
 
 >>> discovery_n(5000, 50, "0.95"), discovery_n(20000, 200, "0.95", "0.95")
 (290, 312)
@@ -16,7 +16,7 @@ from fractions import Fraction
 from math import ceil, exp, log, log1p
 
 from inkwitness.sampling import arguments as given
-from inkwitness.sampling.arguments import Exact, odd_units, odd_wanted
+from inkwitness.sampling.arguments import Exact, nonconforming_units, nonconforming_wanted
 from inkwitness.sampling.chance import (
     at_most_seen,
     at_most_seen_exact,
@@ -25,56 +25,69 @@ from inkwitness.sampling.chance import (
     smallest,
 )
 
-__all__ = ["discovery_n", "discovery_n_process", "miss", "notice", "odd_units", "odd_wanted"]
+__all__ = [
+    "discovery_n",
+    "discovery_n_process",
+    "miss",
+    "nonconforming_units",
+    "nonconforming_wanted",
+    "notice",
+]
 
 # (1 - p)^n of a decimal p has more decimals than n: no decimal confidence can tie with it.
 _NO_TIE_BEYOND = 1000
 
 
-def miss(lot: int, odd: int, n: int, sensitivity: Exact = 1) -> float:
-    """P(a sample of `n` shows none of `odd` odd units among `lot`)."""
+def miss(lot: int, nonconforming: int, n: int, sensitivity: Exact = 1) -> float:
+    """P(a sample of `n` shows none of `nonconforming` nonconforming units among `lot`)."""
     given.lot_size(lot)
-    given.between(odd, 0, lot, "sample_nonconforming", lot=lot)
+    given.between(nonconforming, 0, lot, "sample_nonconforming", lot=lot)
     given.sample_size(n, lot)
-    return at_most_seen(lot, odd, n, 0, float(given.sensitivity(sensitivity)))
+    return at_most_seen(lot, nonconforming, n, 0, float(given.sensitivity(sensitivity)))
 
 
-def notice(lot: int, odd: int, n: int, sensitivity: Exact = 1) -> float:
+def notice(lot: int, nonconforming: int, n: int, sensitivity: Exact = 1) -> float:
     """P(a sample of `n` shows at least one of them)."""
-    return 1.0 - miss(lot, odd, n, sensitivity)
+    return 1.0 - miss(lot, nonconforming, n, sensitivity)
 
 
-def discovery_n(lot: int, odd: int, confidence: Exact, sensitivity: Exact = 1) -> int | None:
-    """Smallest sample that shows at least one of `odd` or more with probability `confidence`.
+def discovery_n(
+    lot: int, nonconforming: int, confidence: Exact, sensitivity: Exact = 1
+) -> int | None:
+    """Smallest sample that shows at least one of `nonconforming` with probability `confidence`.
 
     None where even the whole lot looked at falls short. Ties count as reached: 90 of 100 find one
-    odd unit with probability 0.90 exactly.
+    nonconforming unit with probability 0.90 exactly.
     """
     given.lot_size(lot)
-    given.between(odd, 1, lot, "sample_nonconforming", lot=lot)
+    given.between(nonconforming, 1, lot, "sample_nonconforming", lot=lot)
     allowed = 1 - given.confidence(confidence)
     seen = given.sensitivity(sensitivity)
 
     def enough(n: int) -> bool:
-        return not misses_too_often(lot, odd, n, seen, allowed)
+        return not misses_too_often(lot, nonconforming, n, seen, allowed)
 
     return smallest(1, lot, enough) if enough(lot) else None
 
 
-def misses_too_often(lot: int, odd: int, n: int, seen: Fraction, allowed: Fraction) -> bool:
+def misses_too_often(
+    lot: int, nonconforming: int, n: int, seen: Fraction, allowed: Fraction
+) -> bool:
     """Whether P(miss) is above `allowed`, decided exactly."""
 
     def exactly() -> Fraction:
         if seen == 1:
-            return none_drawn_exact(lot, odd, n)
-        return at_most_seen_exact(lot, odd, n, 0, seen)
+            return none_drawn_exact(lot, nonconforming, n)
+        return at_most_seen_exact(lot, nonconforming, n, 0, seen)
 
-    return exceeds(at_most_seen(lot, odd, n, 0, float(seen)), allowed, exactly)
+    return exceeds(at_most_seen(lot, nonconforming, n, 0, float(seen)), allowed, exactly)
 
 
-def discovery_n_process(odd_share: Exact, confidence: Exact, sensitivity: Exact = 1) -> int:
+def discovery_n_process(
+    nonconforming_share: Exact, confidence: Exact, sensitivity: Exact = 1
+) -> int:
     """The same for a process or a lot without end: smallest n with (1 - share Se)^n <= 1 - C."""
-    found = given.share(odd_share) * given.sensitivity(sensitivity)
+    found = given.share(nonconforming_share) * given.sensitivity(sensitivity)
     allowed = 1 - given.confidence(confidence)
     if found == 1:
         return 1

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from inkwitness.errors import BadInput
 from inkwitness.sampling import arguments as given
 from inkwitness.sampling.arguments import Exact
-from inkwitness.sampling.bounds import fewest_odd_share, most_odd_share
+from inkwitness.sampling.bounds import fewest_nonconforming_share, most_nonconforming_share
 
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """Odd share behind a share of flags. `share` may be negative: fewer flags than false alarms.
+    """Nonconforming share behind flags. `share` may be negative: fewer flags than false alarms.
 
     `low` and `high` carry the Clopper-Pearson ends through the same map, `confidence` two-sided.
     """
@@ -40,8 +40,8 @@ def estimate(
         )
     each_side = (1 + given.confidence(confidence)) / 2
     slope, offset = float(seen + spared - 1), float(spared - 1)
-    low = fewest_odd_share(looked_at, flagged, each_side)
-    high = most_odd_share(looked_at, flagged, each_side)
+    low = fewest_nonconforming_share(looked_at, flagged, each_side)
+    high = most_nonconforming_share(looked_at, flagged, each_side)
     return Estimate(
         (flagged / looked_at + offset) / slope, (low + offset) / slope, (high + offset) / slope
     )

@@ -116,7 +116,7 @@ def single_plan(letter: str, aql: Aql, inspection: str = "normal") -> Plan:
 def plan_for_lot(lot: int, level: str = "II", aql: Aql = "1.5", inspection: str = "normal") -> Plan:
     """The plan for a lot; where it asks for more units than there are, all are looked at.
 
-    AQL 0.010 to 10 only: higher ones count faults per hundred units, not odd units.
+    AQL 0.010 to 10 only: higher ones count faults per hundred units, not nonconforming units.
     """
     if _column(aql) >= len(PERCENT_AQLS):
         raise BadInput("sample_aql_over_10", value=str(aql))

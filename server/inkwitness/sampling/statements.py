@@ -12,10 +12,14 @@ from inkwitness.errors import BadInput
 from inkwitness.phrases import Phrases, Said, Sentence, Value
 from inkwitness.sampling import arguments as given
 from inkwitness.sampling.arguments import Exact, percent, plain
-from inkwitness.sampling.bounds import fewest_odd, most_odd, most_odd_share
+from inkwitness.sampling.bounds import (
+    fewest_nonconforming,
+    most_nonconforming,
+    most_nonconforming_share,
+)
 from inkwitness.sampling.cartons import CartonPlan, CartonQuestion, concentrated
 from inkwitness.sampling.discovery import notice
-from inkwitness.sampling.every_carton import every_carton_notice, most_odd_every_carton
+from inkwitness.sampling.every_carton import every_carton_notice, most_nonconforming_every_carton
 from inkwitness.sampling.false_alarms import Estimate
 from inkwitness.sampling.plans import Plan
 
@@ -104,21 +108,27 @@ def state(key: str, **values: Value) -> Statement:
 
 
 def before_discovery(
-    lot: int, odd: int, confidence: Exact, sensitivity: Exact, n: int | None
+    lot: int, nonconforming: int, confidence: Exact, sensitivity: Exact, n: int | None
 ) -> tuple[Statement, ...]:
     """What a discovery sample of `n` will be able to show; `n` None: why none can do it."""
     wanted, seen = given.confidence(confidence), given.sensitivity(sensitivity)
     if n is None:
-        chance = percent(notice(lot, odd, lot, seen))
+        chance = percent(notice(lot, nonconforming, lot, seen))
         return (
-            state("discovery.no_size", lot=lot, odd=odd, chance=chance, confidence=percent(wanted)),
+            state(
+                "discovery.no_size",
+                lot=lot,
+                nonconforming=nonconforming,
+                chance=chance,
+                confidence=percent(wanted),
+            ),
         )
     plan = state(
         "discovery.plan",
         n=n,
         lot=lot,
-        odd=odd,
-        share=percent(Fraction(odd, lot), up=True),
+        nonconforming=nonconforming,
+        share=percent(Fraction(nonconforming, lot), up=True),
         sensitivity=plain(seen),
         confidence=percent(wanted),
     )
@@ -126,18 +136,18 @@ def before_discovery(
 
 
 def before_every_carton(
-    cartons: int, per_carton: int, odd: int, looked_at: int | None, sensitivity: Exact
+    cartons: int, per_carton: int, nonconforming: int, looked_at: int | None, sensitivity: Exact
 ) -> Statement:
     """The same number from every carton; `looked_at` None: no number can do it."""
     if looked_at is None:
         return state("discovery.every_carton_none", cartons=cartons)
-    chance = every_carton_notice(cartons, per_carton, odd, looked_at, sensitivity)
+    chance = every_carton_notice(cartons, per_carton, nonconforming, looked_at, sensitivity)
     return state(
         "discovery.every_carton",
         looked_at=looked_at,
         cartons=cartons,
         units=looked_at * cartons,
-        odd=odd,
+        nonconforming=nonconforming,
         chance=percent(chance),
         sensitivity=plain(given.sensitivity(sensitivity)),
     )
@@ -153,7 +163,7 @@ def before_cartons(
             state(
                 "cartons.no_plan",
                 cartons=q.cartons,
-                odd_cartons=q.odd_cartons,
+                nonconforming_cartons=q.nonconforming_cartons,
                 chance=percent(chance),
                 confidence=percent(given.confidence(confidence)),
             ),
@@ -166,8 +176,8 @@ def before_cartons(
             cartons=q.cartons,
             looked_at=plan.looked_at,
             units=plan.units,
-            odd_cartons=q.odd_cartons,
-            odd_inside=q.odd,
+            nonconforming_cartons=q.nonconforming_cartons,
+            nonconforming_inside=q.nonconforming,
             per_carton=q.per_carton,
             chance=percent(plan.chance),
             sensitivity=plain(given.sensitivity(q.sensitivity)),
@@ -221,7 +231,9 @@ def after_process(
     bound = state(
         "after.process",
         confidence=percent(given.confidence(confidence)),
-        share=percent(most_odd_share(looked_at, differed, confidence, sensitivity), up=True),
+        share=percent(
+            most_nonconforming_share(looked_at, differed, confidence, sensitivity), up=True
+        ),
         sensitivity=plain(given.sensitivity(sensitivity)),
     )
     if not differed:
@@ -256,7 +268,7 @@ def about_estimate(
 
 
 def every_carton_left(looked: Looked, confidence: Exact, sensitivity: Exact = 1) -> int | None:
-    """Most odd units that may be there after a draw by carton that opened every one, else None.
+    """Most nonconforming units there may be after a draw that opened every carton, else None.
 
     The units looked at in each carton are taken to be the average, rounded down.
     """
@@ -266,14 +278,16 @@ def every_carton_left(looked: Looked, confidence: Exact, sensitivity: Exact = 1)
     if looked.differed or looked.open:
         return None
     fullest = -(-looked.lot // cartons)
-    most = most_odd_every_carton(
+    most = most_nonconforming_every_carton(
         cartons, fullest, looked.looked_at // cartons, confidence, sensitivity
     )
     return min(most, looked.lot)
 
 
-def odd_cartons_left(looked: Looked, confidence: Exact, sensitivity: Exact = 1) -> int | None:
-    """Most cartons that may be odd throughout after a draw by carton, else None.
+def nonconforming_cartons_left(
+    looked: Looked, confidence: Exact, sensitivity: Exact = 1
+) -> int | None:
+    """Most cartons that may be nonconforming throughout after a draw by carton, else None.
 
     The units looked at in each opened carton are taken to be the average, rounded down.
     """
@@ -283,7 +297,7 @@ def odd_cartons_left(looked: Looked, confidence: Exact, sensitivity: Exact = 1) 
         return None
     in_each = looked.looked_at // looked.opened
     shown = 1.0 - float(1 - given.sensitivity(sensitivity)) ** in_each
-    return most_odd(looked.cartons, looked.opened, 0, confidence, Fraction(shown))
+    return most_nonconforming(looked.cartons, looked.opened, 0, confidence, Fraction(shown))
 
 
 def _left(lot: int, n: int) -> Statement:
@@ -307,12 +321,12 @@ def _shown(looked: Looked, confidence: Exact, sensitivity: Exact) -> list[Statem
 def _in_random(looked: Looked, confidence: Exact, sensitivity: Exact) -> Statement:
     lot, n, differed = looked.lot, looked.units, looked.differed
     wanted, seen = percent(given.confidence(confidence)), plain(given.sensitivity(sensitivity))
-    most = most_odd(lot, n, differed + looked.open, confidence, sensitivity)
+    most = most_nonconforming(lot, n, differed + looked.open, confidence, sensitivity)
     if differed:
         return state(
             "after.between",
             confidence=wanted,
-            at_least=fewest_odd(lot, n, differed, confidence, sensitivity),
+            at_least=fewest_nonconforming(lot, n, differed, confidence, sensitivity),
             at_most=most,
             lot=lot,
             sensitivity=seen,
@@ -333,7 +347,7 @@ def _in_random(looked: Looked, confidence: Exact, sensitivity: Exact) -> Stateme
         lot=lot,
         looked_at=n,
         seed=looked.seed,
-        odd=most + 1,
+        nonconforming=most + 1,
         share=percent(Fraction(most + 1, lot), up=True),
         sensitivity=seen,
         confidence=wanted,
@@ -357,15 +371,15 @@ def _in_cartons(looked: Looked, confidence: Exact, sensitivity: Exact) -> Statem
     if most is not None and most < looked.lot and looked.cartons is not None:
         shared |= {
             "in_each": looked.looked_at // looked.cartons,
-            "odd": most + 1,
+            "nonconforming": most + 1,
             "lot": looked.lot,
             "share": percent(Fraction(most + 1, looked.lot), up=True),
         }
         return state("after.none_in_every_carton", **shared)
-    left = odd_cartons_left(looked, confidence, sensitivity)
+    left = nonconforming_cartons_left(looked, confidence, sensitivity)
     if left is None or left == looked.cartons:
         return state("after.none_in_cartons_excluded", **shared)
-    return state("after.none_in_cartons", odd_cartons=left + 1, **shared)
+    return state("after.none_in_cartons", nonconforming_cartons=left + 1, **shared)
 
 
 def _open(looked: Looked, confidence: Exact, sensitivity: Exact) -> list[Statement]:
@@ -378,13 +392,15 @@ def _open(looked: Looked, confidence: Exact, sensitivity: Exact) -> list[Stateme
     if looked.set_apart:
         said.append(state("after.set_apart", set_apart=looked.set_apart))
     if looked.open and looked.design == "random":
-        odd = looked.differed + looked.open
+        nonconforming = looked.differed + looked.open
         said.append(
             state(
                 "after.at_worst",
                 open=looked.open,
                 lot=looked.lot,
-                at_most=most_odd(looked.lot, looked.units, odd, confidence, sensitivity),
+                at_most=most_nonconforming(
+                    looked.lot, looked.units, nonconforming, confidence, sensitivity
+                ),
                 confidence=percent(given.confidence(confidence)),
             )
         )

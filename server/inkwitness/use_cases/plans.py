@@ -29,10 +29,10 @@ class Question:
     seed: str
     confidence: str = "0.95"
     sensitivity: str = "1"
-    odd_share: str | None = None
-    odd: int | None = None
-    odd_cartons: int = 1
-    odd_inside: int | None = None
+    nonconforming_share: str | None = None
+    nonconforming: int | None = None
+    nonconforming_cartons: int = 1
+    nonconforming_inside: int | None = None
     level: str = "II"
     aql: str = "1.5"
     inspection: str = "normal"
@@ -72,22 +72,32 @@ def make(question: Question, consignment: Mapping[str, Any]) -> dict[str, object
     if question.kind == "discovery":
         discovery = answers.answer_discovery(
             len(frame),
-            odd_share=question.odd_share if question.odd is None else None,
-            odd=question.odd,
+            nonconforming_share=question.nonconforming_share
+            if question.nonconforming is None
+            else None,
+            nonconforming=question.nonconforming,
             confidence=question.confidence,
             sensitivity=question.sensitivity,
         )
         if discovery.n is None:
             raise BadInput("plan_impossible", why=discovery.statements[0].sentence)
         said = discovery.statements
-        made |= {"n": discovery.n, "odd": discovery.odd, "chance": discovery.chance}
+        made |= {
+            "n": discovery.n,
+            "nonconforming": discovery.nonconforming,
+            "chance": discovery.chance,
+        }
         drawn = answers.answer_draw(
             list(written), question.seed, n=discovery.n, lots=lots, reserve=question.reserve
         )
     elif question.kind == "by_carton":
         cartons, per_carton = _cartons(frame)
         asked = CartonQuestion(
-            cartons, per_carton, question.odd_cartons, question.odd_inside, question.sensitivity
+            cartons,
+            per_carton,
+            question.nonconforming_cartons,
+            question.nonconforming_inside,
+            question.sensitivity,
         )
         by_carton = answers.answer_cartons(asked, question.confidence)
         if by_carton.plan is None:

@@ -295,14 +295,14 @@ export interface components {
          *
          *     Only a random sample of units, or one from every carton, excludes a number of units; after a
          *     draw by carton,
-         *     `odd_cartons_at_most` counts the cartons that may still be odd throughout.
+         *     `nonconforming_cartons_at_most` counts the cartons that may still be nonconforming throughout.
          */
         BoundOut: {
             at_most: number | null;
             share: number;
             at_least: number | null;
             least_share: number;
-            odd_cartons_at_most: number | null;
+            nonconforming_cartons_at_most: number | null;
             statements: components["schemas"]["StatementOut"][];
         };
         /** @description Cartons opened, units looked at in each, units in all, chance of noticing. */
@@ -826,7 +826,7 @@ export interface components {
          */
         DiscoveryOut: {
             n: number | null;
-            odd: number;
+            nonconforming: number;
             lot: number;
             chance: number;
             reason: string | null;
@@ -1038,7 +1038,7 @@ export interface components {
         ErrorOut: {
             error: components["schemas"]["ErrorBody"];
         };
-        /** @description Odd share behind unconfirmed flags; 0 or less: no more than false alarms explain. */
+        /** @description Nonconforming share behind unconfirmed flags; 0 or less: false alarms explain them all. */
         EstimateOut: {
             share: number;
             low: number;
@@ -1631,7 +1631,7 @@ export interface components {
          *       "confidence": "0.95",
          *       "id": "019a0b51-0000-7abc-8def-001122334455",
          *       "kind": "discovery",
-         *       "odd_share": "0.05",
+         *       "nonconforming_share": "0.05",
          *       "seed": "PO 1188; dice 4 1 6 2 5 3",
          *       "sensitivity": "1"
          *     }
@@ -1644,11 +1644,11 @@ export interface components {
             confidence?: string;
             /** @default 1 */
             sensitivity?: string;
-            odd_share?: string | null;
-            odd?: number | null;
+            nonconforming_share?: string | null;
+            nonconforming?: number | null;
             /** @default 1 */
-            odd_cartons?: number;
-            odd_inside?: number | null;
+            nonconforming_cartons?: number;
+            nonconforming_inside?: number | null;
             /** @default II */
             level?: string;
             /** @default 1.5 */
@@ -2057,9 +2057,9 @@ export interface components {
             plan_letter: string;
             statements: components["schemas"]["StatementOut"][];
         };
-        /** @description `chance` that at most the acceptance number is noticed, with `odd` odd units. */
+        /** @description `chance` that at most the acceptance number is noticed, with so many nonconforming units. */
         PointOut: {
-            odd: number;
+            nonconforming: number;
             share: number;
             chance: number;
         };

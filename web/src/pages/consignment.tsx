@@ -33,7 +33,7 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
         id: newId(),
         kind,
         seed: seed.trim(),
-        odd_share: kind === "discovery" ? share : null,
+        nonconforming_share: kind === "discovery" ? share : null,
         confidence: "0.95",
         sensitivity: "1",
       });

@@ -7,7 +7,7 @@ import { Choices, Frame, Problem } from "../ui/common";
 import { Statements } from "../ui/statements";
 import { t } from "../words";
 
-/** The chance of seeing none, against the share that is odd. */
+/** The chance of seeing none, against the share that is nonconforming. */
 export function Curve({ points, share }: { points: Point[]; share: number }) {
   const most = Math.max(share * 2.5, 0.02);
   const inside = points.filter((point) => point.share <= most);
@@ -81,14 +81,16 @@ export function SamplingPage() {
     setDrawn(null);
     const timer = setTimeout(() => {
       const inCartons = boxes !== null && Number.isInteger(boxes) ? `&cartons=${boxes}` : "";
-      get<Discovery>(`/sampling/discovery?lot=${lot}&odd_share=${share}&confidence=0.95${inCartons}`)
+      get<Discovery>(`/sampling/discovery?lot=${lot}&nonconforming_share=${share}&confidence=0.95${inCartons}`)
         .then(async ({ answer: found }) => {
           if (!here) return;
           setAnswer(found);
           setProblem(null);
           setPoints([]);
           if (found.n !== null) {
-            const curve = await get<OperatingCurve>(`/sampling/curve?lot=${lot}&n=${found.n}&odd_share=${share}`);
+            const curve = await get<OperatingCurve>(
+              `/sampling/curve?lot=${lot}&n=${found.n}&nonconforming_share=${share}`,
+            );
             if (here) setPoints(curve.answer.points);
           }
         })

@@ -165,7 +165,7 @@ class MakePlan(BaseModel):
                     "id": "019a0b51-0000-7abc-8def-001122334455",
                     "kind": "discovery",
                     "seed": "PO 1188; dice 4 1 6 2 5 3",
-                    "odd_share": "0.05",
+                    "nonconforming_share": "0.05",
                     "confidence": "0.95",
                     "sensitivity": "1",
                 }
@@ -178,10 +178,10 @@ class MakePlan(BaseModel):
     seed: str = Field(min_length=1, max_length=500)
     confidence: str = Field("0.95", max_length=40)
     sensitivity: str = Field("1", max_length=40)
-    odd_share: str | None = Field(None, max_length=40)
-    odd: int | None = None
-    odd_cartons: int = 1
-    odd_inside: int | None = None
+    nonconforming_share: str | None = Field(None, max_length=40)
+    nonconforming: int | None = None
+    nonconforming_cartons: int = 1
+    nonconforming_inside: int | None = None
     level: str = Field("II", max_length=10)
     aql: str = Field("1.5", max_length=40)
     inspection: str = Field("normal", max_length=20)

@@ -52,7 +52,7 @@ class DiscoveryOut(_Wire):
     """
 
     n: int | None
-    odd: int
+    nonconforming: int
     lot: int
     chance: float
     reason: str | None
@@ -84,19 +84,19 @@ class BoundOut(_Wire):
 
     Only a random sample of units, or one from every carton, excludes a number of units; after a
     draw by carton,
-    `odd_cartons_at_most` counts the cartons that may still be odd throughout.
+    `nonconforming_cartons_at_most` counts the cartons that may still be nonconforming throughout.
     """
 
     at_most: int | None
     share: float
     at_least: int | None
     least_share: float
-    odd_cartons_at_most: int | None
+    nonconforming_cartons_at_most: int | None
     statements: list[StatementOut]
 
 
 class EstimateOut(_Wire):
-    """Odd share behind unconfirmed flags; 0 or less: no more than false alarms explain."""
+    """Nonconforming share behind unconfirmed flags; 0 or less: false alarms explain them all."""
 
     share: float
     low: float
@@ -105,9 +105,9 @@ class EstimateOut(_Wire):
 
 
 class PointOut(_Wire):
-    """`chance` that at most the acceptance number is noticed, with `odd` odd units."""
+    """`chance` that at most the acceptance number is noticed, with so many nonconforming units."""
 
-    odd: int
+    nonconforming: int
     share: float
     chance: float
 
@@ -165,9 +165,11 @@ class DrawOut(_Wire):
 
 Lot = Annotated[int, Query(description="Units in the lot.")]
 Confidence = Annotated[str, Query(max_length=40, description="Above 0, below 1.")]
-Sensitivity = Annotated[str, Query(max_length=40, description="Share of odd units noticed.")]
-OddShare = Annotated[str | None, Query(max_length=40, description="0.01 or 1 %.")]
-Odd = Annotated[int | None, Query(description="The same as a number of units.")]
+Sensitivity = Annotated[
+    str, Query(max_length=40, description="Share of nonconforming units noticed.")
+]
+NonconformingShare = Annotated[str | None, Query(max_length=40, description="0.01 or 1 %.")]
+Nonconforming = Annotated[int | None, Query(description="The same as a number of units.")]
 
 
 def stated(statements: Sequence[Statement], say: Phrases) -> list[StatementOut]:
@@ -203,19 +205,19 @@ def plan(
 def discovery(
     app: App,
     lot: Lot,
-    odd_share: OddShare = None,
-    odd: Odd = None,
+    nonconforming_share: NonconformingShare = None,
+    nonconforming: Nonconforming = None,
     confidence: Confidence = "0.95",
     sensitivity: Sensitivity = "1",
     cartons: Annotated[int | None, Query(description="Cartons in the lot, if known.")] = None,
     lang: Lang = "en",
 ) -> DiscoveryOut:
-    """Smallest sample that shows at least one odd unit, if there are so many."""
+    """Smallest sample that shows at least one nonconforming unit, if there are so many."""
     asked = partial(
         answers.answer_discovery,
         lot,
-        odd_share=odd_share,
-        odd=odd,
+        nonconforming_share=nonconforming_share,
+        nonconforming=nonconforming,
         confidence=confidence,
         sensitivity=sensitivity,
         cartons=cartons,
@@ -224,7 +226,7 @@ def discovery(
     said = stated(answer.statements, app.phrases(lang))
     return DiscoveryOut(
         n=answer.n,
-        odd=answer.odd,
+        nonconforming=answer.nonconforming,
         lot=answer.lot,
         chance=answer.chance,
         reason=said[0].text if answer.n is None else None,
@@ -238,14 +240,16 @@ def cartons(
     app: App,
     cartons: int,
     per_carton: int,
-    odd_cartons: int = 1,
-    odd_inside: int | None = None,
+    nonconforming_cartons: int = 1,
+    nonconforming_inside: int | None = None,
     confidence: Confidence = "0.95",
     sensitivity: Sensitivity = "1",
     lang: Lang = "en",
 ) -> CartonsOut:
     """How many cartons to open, and how many units to look at in each."""
-    question = CartonQuestion(cartons, per_carton, odd_cartons, odd_inside, sensitivity)
+    question = CartonQuestion(
+        cartons, per_carton, nonconforming_cartons, nonconforming_inside, sensitivity
+    )
     answer = app.tables.run(answers.answer_cartons, question, confidence)
     said = stated(answer.statements, app.phrases(lang))
     return CartonsOut(
@@ -278,7 +282,7 @@ def bound(
     opened: int | None = None,
     lang: Lang = "en",
 ) -> BoundOut:
-    """Most odd units that the lot may hold after this sample, and what may be said."""
+    """Most nonconforming units that the lot may hold after this sample, and what may be said."""
     if lot is None:
         answer = app.tables.run(
             answers.answer_process, looked_at, differed, confidence, sensitivity
@@ -293,7 +297,7 @@ def bound(
         share=answer.share,
         at_least=answer.at_least,
         least_share=answer.least_share,
-        odd_cartons_at_most=answer.odd_cartons_at_most,
+        nonconforming_cartons_at_most=answer.nonconforming_cartons_at_most,
         statements=stated(answer.statements, app.phrases(lang)),
     )
 
@@ -308,7 +312,7 @@ def estimate(
     confidence: Confidence = "0.95",
     lang: Lang = "en",
 ) -> EstimateOut:
-    """Odd share behind unconfirmed flags, where both error rates are known."""
+    """Nonconforming share behind unconfirmed flags, where both error rates are known."""
     answer = app.tables.run(
         answers.answer_estimate, looked_at, flagged, sensitivity, specificity, confidence
     )
@@ -328,19 +332,19 @@ def curve(
     n: int,
     accept: int = 0,
     sensitivity: Sensitivity = "1",
-    odd_share: OddShare = None,
-    odd: Odd = None,
+    nonconforming_share: NonconformingShare = None,
+    nonconforming: Nonconforming = None,
     lang: Lang = "en",
 ) -> CurveOut:
-    """The operating characteristic, with the odd units asked about marked on it."""
+    """The operating characteristic, with the nonconforming units asked about marked on it."""
     asked = partial(
         answers.answer_curve,
         lot,
         n,
         accept=accept,
         sensitivity=sensitivity,
-        odd_share=odd_share,
-        odd=odd,
+        nonconforming_share=nonconforming_share,
+        nonconforming=nonconforming,
     )
     drawn = app.tables.run(asked)
     return CurveOut(
