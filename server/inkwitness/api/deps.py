@@ -32,6 +32,8 @@ from inkwitness.records.finding.finder import Finder
 from inkwitness.records.lists import CurrentList
 from inkwitness.records.store import Store
 from inkwitness.rulebook import Rulebook
+from inkwitness.rulebook import policy as policies
+from inkwitness.rulebook.policy import Policy
 
 Clock = Callable[[], dt.datetime]
 
@@ -75,6 +77,10 @@ class Services:
     def holder_list(self) -> HolderList | None:
         """The edition of the list in force."""
         return self.current_list.now()
+
+    def policy(self) -> Policy:
+        """What this site wants where, by its file as it is now. Raises BadRules."""
+        return policies.load(policies.find(self.settings.data, self.settings.policy))
 
     def terms(self) -> Terms:
         """What this site asks for before a release."""

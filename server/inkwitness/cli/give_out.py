@@ -28,6 +28,8 @@ from inkwitness.reports.outgoing.labels import Paper
 from inkwitness.reports.outgoing.messages import Addressee, message
 from inkwitness.reports.pack import verify_pack
 from inkwitness.reports.pack.make import make_pack
+from inkwitness.rulebook import policy as policies
+from inkwitness.rulebook.policy import Policy
 from inkwitness.use_cases import dispatches, overview
 from inkwitness.use_cases.dispatches import Dispatch, Kept, Party, Recipient
 
@@ -52,7 +54,7 @@ def report(
         raise BadInput(f"{out}: name a file that ends in .pdf, .json or .csv.")
     with closing(look_at_store(data)) as store, store.database.reading() as conn:
         document = consignment_report(
-            conn, store.files, rulebook.shipped(), consignment, now, _terms(now), say
+            conn, store.files, rulebook.shipped(), consignment, now, _terms(now), _policy(data), say
         )
         if out.suffix == ".pdf":
             made = pdf.draw(document, find_fonts(Settings().font, lang))
@@ -90,6 +92,7 @@ def make(
                 consignment,
                 out,
                 _terms(now),
+                _policy(data),
                 say,
                 lambda document: pdf.draw(document, fonts),
                 by=context.actor.name,
@@ -198,6 +201,11 @@ def _party(text: str) -> Party:
     if text not in known:
         raise BadInput(f"--party is one of {', '.join(known)}.")
     return known[text]
+
+
+def _policy(data: Path) -> Policy:
+    """What this site wants where: its own file, or the example that came with the program."""
+    return policies.load(policies.find(data, Settings().policy))
 
 
 def _terms(now: dt.datetime) -> Terms:

@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inkwitness.phrases import Phrases
-from inkwitness.rulebook.policy import Protection, Setting
+from inkwitness.rulebook import policy as policies
+from inkwitness.rulebook.policy import Policy, Protection, Setting
 from inkwitness.rulebook.values import Rulebook
 
 _ORDER: tuple[Protection, ...] = ("none", "medical_mask", "respirator")
@@ -48,6 +49,20 @@ class UseCaution:
             if name in told:
                 told[name] = say(f"use_kind.{told[name]}")
         return say(f"use.{self.key}", **told)
+
+
+def setting_says(setting: Setting, say: Phrases) -> str:
+    """A setting of the example in the reader's language; one that the site wrote as it wrote it."""
+    key = f"use_setting.{setting.id}"
+    shipped = policies.load(policies.shipped_file()).setting(setting.id)
+    same = shipped is not None and shipped.says == setting.says
+    return say(key) if same and key in say else setting.says
+
+
+def made_by(policy: Policy, say: Phrases) -> str:
+    """Whose policy it is; of the example, that it is one."""
+    shipped = policies.load(policies.shipped_file())
+    return say("use.example") if policy.made_by == shipped.made_by else policy.made_by
 
 
 def protects(name: str, schemes: Sequence[str], rulebook: Rulebook) -> Protects | None:

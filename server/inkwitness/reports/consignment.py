@@ -13,14 +13,16 @@ from inkwitness.phrases import Phrases
 from inkwitness.records.heads import Head, head_of
 from inkwitness.reports import answers, parts, words
 from inkwitness.reports.document import Document, Section, Table, shown
-from inkwitness.reports.goods import evidence
+from inkwitness.reports.goods import evidence, intake, papers
 from inkwitness.reports.goods.front import front
-from inkwitness.reports.goods.noted import judged, name_of, noted
+from inkwitness.reports.goods.given import given_and_answered
+from inkwitness.reports.goods.noted import findings_of, judged, name_of, noted
 from inkwitness.rulebook import Rulebook
+from inkwitness.rulebook.policy import Policy
 from inkwitness.use_cases import confirmations, overview, plans
 from inkwitness.use_cases import look_ups as look_ups_kept
 from inkwitness.use_cases.overview import Overview
-from inkwitness.use_cases.prints import SideBySide, side_by_side
+from inkwitness.use_cases.prints import SideBySide, aspects_of, side_by_side
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +42,14 @@ def consignment_report(
     consignment_id: str,
     made_at: dt.datetime,
     terms: Terms,
+    policy: Policy,
     say: Phrases,
     corrects: Corrects | None = None,
 ) -> Document:
     """All that is known of a consignment, and what a release waits for; raises NotFound.
 
-    `corrects` is the report that this one takes the place of, where it does.
+    `policy` says what the site wants where. `corrects` is the report that this one takes the place
+    of, where it does.
     """
     found = overview.of_consignment(conn, consignment_id, terms)
     head = head_of(conn)
@@ -73,13 +77,17 @@ def consignment_report(
             held=found.held,
         ),
         sections=(
-            _declared(found, say),
+            intake.declared_of(conn, found, policy, say),
+            *intake.asked_and_noted(conn, found, say),
+            intake.intended_use(conn, found, policy, say),
             _looked_at(found, say),
             _sample(found, say),
             _by_print(found, say),
             _named(conn, found, rulebook, say),
-            *_beside(beside, say),
+            *_beside(found, beside, say),
             *evidence.differing(conn, found, say),
+            *papers.of_goods(conn, found, terms.on, rulebook, say),
+            given_and_answered(conn, found, say),
             _in_the_way(found, say),
             *_by_lot(found, say),
             parts.look_ups(looked_up, say),
@@ -94,7 +102,18 @@ def consignment_report(
         pictures=evidence.photos_of(conn, files, found, say),
         front=(
             *_correction(corrects, say),
-            *front(conn, found, beside, noted_here, left, people, rulebook, say),
+            *front(
+                conn,
+                found,
+                beside,
+                noted_here,
+                left,
+                people,
+                papers.in_short(conn, found, terms.on, say),
+                intake.cautions(conn, found, policy, say),
+                rulebook,
+                say,
+            ),
         ),
         units=evidence.of_units(conn, files, found, rulebook, say),
     )
@@ -114,32 +133,6 @@ def _correction(corrects: Corrects | None, say: Phrases) -> list[Section]:
         say("correction.rest", names=", ".join(shown(name) for name in corrects.names)),
     )
     return [Section(say("correction.title"), said)]
-
-
-def _declared(found: Overview, say: Phrases) -> Section:
-    content = found.content
-    rows = [
-        ("supplier", shown(content["supplier"])),
-        ("reference", shown(content["reference"])),
-        ("units", _number(content["units_declared"], say)),
-        ("cartons", _number(content["cartons_declared"], say)),
-        ("note", shown(content["note"])),
-        ("recorded", f"{shown(found.entry.context.actor.name)}, {words.moment(found.entry.at)}"),
-    ]
-    told = [(say(f"report.declared.{key}"), value) for key, value in rows if value]
-    lots = [
-        (
-            say("report.declared.lot", code=shown(lot["code"])),
-            say(
-                "report.declared.of_lot",
-                units=_number(lot["units"], say),
-                cartons=_number(lot["cartons"], say),
-            ),
-        )
-        for lot in content["lots"]
-    ]
-    table = Table(words.columns(say, "what", "value"), (*told, *lots))
-    return Section(words.heading("declared", say), (), table)
 
 
 def _looked_at(found: Overview, say: Phrases) -> Section:
@@ -210,17 +203,18 @@ def _by_print(found: Overview, say: Phrases) -> Section:
     return Section(words.heading("prints", say), (), Table(headings, rows))
 
 
-def _beside(beside: SideBySide, say: Phrases) -> list[Section]:
+def _beside(found: Overview, beside: SideBySide, say: Phrases) -> list[Section]:
     """Aspects side by side, the worst state first, and what units say beside each other."""
+    together = aspects_of(found, beside)
     rows = tuple(
         (
             words.aspect(aspect, say),
             ", ".join(f"{say(f'state.{state}')}: {count}" for state, count in states.items()),
         )
         for aspect in words.ASPECTS
-        if (states := beside.aspects.get(aspect))
+        if (states := together.get(aspect))
     )
-    found = [
+    told = [
         " ".join(
             (
                 shown(one.says(say)),
@@ -234,8 +228,8 @@ def _beside(beside: SideBySide, say: Phrases) -> list[Section]:
     if rows:
         table = Table(words.columns(say, "about", "results"), rows)
         sections.append(Section(words.heading("aspects", say), (), table))
-    if found:
-        sections.append(Section(words.heading("across", say), tuple(found)))
+    if told:
+        sections.append(Section(words.heading("across", say), tuple(told)))
     return sections
 
 
@@ -245,28 +239,43 @@ def _named(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) 
     for unit in found.units:
         if unit.outcome not in ("conflict", "missing"):
             continue
-        found_in = judged(conn, unit, rulebook)
         said = [
-            words.finding(finding, rulebook, say)
-            for part in found_in
-            for finding in part.findings
+            " ".join(
+                (
+                    words.finding(finding, rulebook, say),
+                    *(answers.sentences([answer], say) if answer is not None else ()),
+                )
+            )
+            for finding, answer in findings_of(conn, unit, rulebook)
             if finding.severity in ("conflict", "missing") and not finding.question
         ]
         said += [
             words.list_says(part.holder_match, say)[0]
-            for part in found_in
+            for part in judged(conn, unit, rulebook)
             if part.holder_match.state in ("listed_differs", "listed_ended")
         ]
         where = name_of(unit)
         _, after = answers.of_unit(conn, unit, rulebook, say)
         if after is not None:
             said.append(answers.says_after(after, say))
-        rows.append((shown(where), say(f"state.{unit.outcome}"), " ".join(dict.fromkeys(said))))
+        rows.append(
+            (
+                shown(where),
+                say(f"state.{unit.outcome}"),
+                _lines(said),
+            )
+        )
     title = words.heading("again", say)
     if not rows:
         return Section(title, (say("report.again.none"),))
     headings = words.columns(say, "unit", "outcome", "noted")
     return Section(title, (), Table(headings, tuple(rows)))
+
+
+def _lines(said: Sequence[str]) -> str:
+    """What is said in one cell of a table, a line each."""
+    once = tuple(dict.fromkeys(said))
+    return "\n".join(f"– {one}" for one in once) if len(once) > 1 else "".join(once)
 
 
 def _in_the_way(found: Overview, say: Phrases) -> Section:
@@ -339,7 +348,3 @@ def _evidence(
         rows.append(("plan", found.plan.hash))
     rows += [("rules_now", rulebook.edition), ("head", head.head), ("rows", head.counts)]
     return [(say(f"report.evidence.{key}"), value) for key, value in rows]
-
-
-def _number(value: int | None, say: Phrases) -> str:
-    return str(value) if value is not None else say("report.declared.nothing")

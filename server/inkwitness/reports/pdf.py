@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 from fpdf.fonts import TTFFont
+from PIL import Image
 
 from inkwitness import phrases
 from inkwitness.errors import NotFound
@@ -26,6 +27,8 @@ _WIDEST = 1200
 _SMALL = 640
 #: How large the ink of one mark stands beside its words, in mm.
 _INK_WIDTH, _INK_HEIGHT = 72.0, 9.0
+#: Lines of one row of a table at most; what is longer goes on in a row of its own.
+_MOST_LINES = 40
 #: How much smaller a first page may become so that it stays one.
 _SCALES = (1.0, 0.92, 0.85, 0.78, 0.7, 0.62)
 
@@ -146,8 +149,11 @@ def _annex(page: _Page, photos: Sequence[PhotoFile], say: Phrases) -> None:
         page.multi_cell(width, 2.9, page.spelled(told), align="L")
 
 
-def _ink(page: _Page, ink: Ink, say: Phrases) -> None:
-    """The line of print at the left, what was read in it and who said so at the right."""
+def _ink(page: _Page, ink: Ink, title: str, say: Phrases) -> None:
+    """The line of print at the left, what was read in it and who said so at the right.
+
+    A page that begins with marks says first whose they are, `title`.
+    """
     page.set_font("body", "", 8)
     value = "" if ink.value in ("", ink.printed) else f" → {ink.value}"
     told = f"{ink.mark}: “{ink.printed}”{value}"
@@ -157,11 +163,17 @@ def _ink(page: _Page, ink: Ink, say: Phrases) -> None:
     height = max(height_of(page, width, 3.8, text), _INK_HEIGHT)
     if page.will_page_break(height + 2):
         page.add_page()
+        page.say(f"{title} …", 9.5, "B")
+        page.set_font("body", "", 8)
     top = page.get_y()
     if ink.path is not None and ink.path.is_file():
+        with Image.open(ink.path) as strip:
+            wide = min(_INK_WIDTH, _INK_HEIGHT * strip.width / strip.height)
+        # in the column of the text: a short line of print stands at the left as a long one does
         page.image(
-            ink.path, x=page.l_margin, y=top, w=_INK_WIDTH, h=_INK_HEIGHT, keep_aspect_ratio=True
-        )
+            ink.path, x=page.l_margin + page.c_margin, y=top, w=wide, h=_INK_HEIGHT,
+            keep_aspect_ratio=True,
+        )  # fmt: skip
     else:
         page.set_xy(page.l_margin, top)
         page.cell(_INK_WIDTH, 4, page.spelled(f"({say('front.typed')})"))
@@ -216,7 +228,7 @@ def _section(page: _Page, section: Section) -> None:
     for crop in section.crops:
         _crop(page, crop)
     for ink in section.inks:
-        _ink(page, ink, page.its_words)
+        _ink(page, ink, section.title, page.its_words)
 
 
 def _crop(page: _Page, crop: Picture) -> None:
@@ -230,17 +242,43 @@ def _crop(page: _Page, crop: Picture) -> None:
 
 def _table(page: _Page, table: Table) -> None:
     page.set_font("body", "", 8)
+    widths = _widths(table)
     with page.table(
         line_height=4.2,
         text_align="LEFT",
-        col_widths=_widths(table),
+        v_align="TOP",
+        col_widths=widths,
         padding=0.8,
     ) as drawn:
-        for cells in (table.headings, *table.rows):
+        for cells in (
+            tuple(page.spelled(cell) for cell in table.headings),
+            *(part for row in table.rows for part in _fit(page, row, widths)),
+        ):
             row = drawn.row()
             for cell in cells:
-                row.cell(page.spelled(cell))
+                row.cell(cell)
     page.ln(1)
+
+
+def _fit(page: _Page, cells: Sequence[str], widths: Sequence[int]) -> list[tuple[str, ...]]:
+    """A row as the rows it needs: one that is higher than a page cannot be drawn."""
+    parts = [
+        _parts(page, page.spelled(cell), page.epw * width / sum(widths) - 4)
+        for cell, width in zip(cells, widths, strict=True)
+    ]
+    turns = range(max(len(part) for part in parts))
+    return [tuple(part[turn] if turn < len(part) else "" for part in parts) for turn in turns]
+
+
+def _parts(page: _Page, text: str, width: float) -> list[str]:
+    """A cell's text in parts of at most `_MOST_LINES` lines of a column this wide, in mm."""
+    if len(text) < 8 * _MOST_LINES:
+        return [text]
+    lines = page.multi_cell(width, 4.2, text, align="L", dry_run=True, output="LINES")
+    assert isinstance(lines, list)
+    return [
+        "\n".join(lines[start : start + _MOST_LINES]) for start in range(0, len(lines), _MOST_LINES)
+    ]
 
 
 def _widths(table: Table) -> tuple[int, ...]:

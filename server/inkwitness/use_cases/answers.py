@@ -166,6 +166,15 @@ def after(
     return AfterAnswers(After(aspects, outcome_of(aspects.values())), tuple(used)), covered
 
 
+def in_force(conn: Connection, unit: UnitSummary) -> dict[Named, Entry]:
+    """The answers that set a finding of the unit aside that there is now, by the finding."""
+    if not unit.state.answers:
+        return {}
+    given = standing(of_unit(conn, unit.unit_id))
+    _, covered = after(judged(conn, unit), given)
+    return {named: given[named] for named in covered}
+
+
 def _content(
     said: Aside, *, unit_id: str | None = None, consignment_id: str | None = None
 ) -> dict[str, object]:

@@ -49,7 +49,7 @@ from inkwitness.use_cases import answers, deciding, overview, plans
 from inkwitness.use_cases.intake.declared import content_in_force
 from inkwitness.use_cases.overview import Overview, Place, Row
 from inkwitness.use_cases.plans import PlanKind, Question
-from inkwitness.use_cases.prints import SideBySide, side_by_side
+from inkwitness.use_cases.prints import SideBySide, aspects_of, side_by_side
 
 router = APIRouter(prefix="/consignments", tags=["consignments"])
 
@@ -331,7 +331,7 @@ def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
         statement=stated(found.statements, say),
         decisions=[decision_out(entry) for entry in found.decisions],
         in_the_way=refusals_out(found.in_the_way, say),
-        aspects=_aspects(found, beside),
+        aspects=aspects_of(found, beside),
         across=[
             UnitsDifferOut(
                 key=one.key,
@@ -358,15 +358,6 @@ def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
         ],
         rows=[unit_row(unit) for unit in sorted(found.units, key=lambda u: rank(u.outcome))],
     )
-
-
-def _aspects(found: Overview, beside: SideBySide) -> dict[str, dict[str, int]]:
-    """Units by state; what came with the consignment holds for all of them."""
-    aspects = {name: dict(states) for name, states in beside.aspects.items()}
-    for name, state in found.came_with.items():
-        if state != "not_looked_at":
-            aspects[name] = {state: max(1, len(found.units))}
-    return aspects
 
 
 def _place(place: Place) -> DrawnPlaceOut:

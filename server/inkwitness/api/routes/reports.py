@@ -71,6 +71,7 @@ def report_consignment(
             consignment_id,
             app.clock(),
             app.terms(),
+            app.policy(),
             say,
         )
     if format == "csv":

@@ -8,16 +8,19 @@ from collections.abc import Sequence
 
 from sqlalchemy import Connection
 
+from inkwitness.consignment.across import Across
 from inkwitness.phrases import Phrases
+from inkwitness.records.chain import Entry
 from inkwitness.reports import parts, words
+from inkwitness.reports.answers import sentence
 from inkwitness.reports.document import Section, shown
 from inkwitness.reports.goods.noted import Noted, judged
 from inkwitness.rulebook import Rulebook
-from inkwitness.use_cases import plans
+from inkwitness.use_cases import answers, plans
 from inkwitness.use_cases.overview import Overview
-from inkwitness.use_cases.prints import SideBySide
+from inkwitness.use_cases.prints import SideBySide, aspects_of
 
-_MOST = 5
+_MOST = 6
 _LISTS = 3
 
 
@@ -28,14 +31,23 @@ def front(
     noted: Sequence[Noted],
     left: Sequence[str],
     people: Sequence[str],
+    papers: Sequence[str],
+    use: Sequence[str],
     rulebook: Rulebook,
     say: Phrases,
 ) -> tuple[Section, ...]:
-    """The sections of the first page; `left` says what was not opened, `people` who confirmed."""
+    """The sections of the first page.
+
+    `left` says what was not opened, `people` who confirmed, `papers` what papers raise, `use` where
+    the goods are less than the site wants.
+    """
+    aside = _set_aside(beside, noted, say)
     return (
         Section(say("front.checked"), tuple(_checked(found, people, say))),
-        Section(say("front.not_checked"), (*left, *_not_checked(beside, say))),
-        Section(say("front.differs"), tuple(_differs(beside, noted, say))),
+        Section(say("front.not_checked"), (*left, *_not_checked(found, beside, say))),
+        Section(say("front.differs"), tuple(_differs(beside, noted, papers, say))),
+        *([Section(say("aside.title"), tuple(aside))] if aside else []),
+        *([Section(say("use_report.title"), tuple(use))] if use else []),
         Section(say("front.sample"), tuple(_sample(found, say))),
         Section(say("front.list"), tuple(_list(conn, found, rulebook, say))),
         Section(say("front.decision"), tuple(_decision(found, say))),
@@ -60,21 +72,52 @@ def _checked(found: Overview, people: Sequence[str], say: Phrases) -> list[str]:
     return [*said, *([states] if states else []), parts.confirmed_by(people, say)]
 
 
-def _not_checked(beside: SideBySide, say: Phrases) -> list[str]:
+def _not_checked(found: Overview, beside: SideBySide, say: Phrases) -> list[str]:
+    aspects = aspects_of(found, beside)
     said = [
         say("front.left_undone", what=say(f"aspect.{name}"), n=states["not_looked_at"])
         for name in words.ASPECTS
-        if (states := beside.aspects.get(name)) and states.get("not_looked_at")
+        if (states := aspects.get(name)) and states.get("not_looked_at")
     ]
     return [*said, " ".join(parts.never_tested(say))]
 
 
-def _differs(beside: SideBySide, noted: Sequence[Noted], say: Phrases) -> list[str]:
-    said = [say("message.point", says=one.says, n=len(one.units)) for one in noted]
-    said += [shown(one.says(say)) for one in beside.across]
+def _differs(
+    beside: SideBySide, noted: Sequence[Noted], papers: Sequence[str], say: Phrases
+) -> list[str]:
+    """What is open: print and list first, then papers, what is missing, units beside each other.
+
+    What a person set aside stands in a section of its own.
+    """
+    open_ = [one for one in noted if not one.aside]
+    said = [_point(one, say) for one in open_ if one.kind != "missing"]
+    said += papers
+    said += [_point(one, say) for one in open_ if one.kind == "missing"]
+    said += [shown(one.says(say)) for one in beside.across if not _answer(one, beside)]
+    return _most(said, say) or [say("front.none_differs")]
+
+
+def _set_aside(beside: SideBySide, noted: Sequence[Noted], say: Phrases) -> list[str]:
+    """What people set aside, with who did so and why."""
+    said = [f"{_point(one, say)} {one.aside}" for one in noted if one.aside]
+    said += [
+        f"{shown(one.says(say))} {sentence(answer, say)}"
+        for one in beside.across
+        if (answer := _answer(one, beside)) is not None
+    ]
+    return _most(said, say)
+
+
+def _answer(one: Across, beside: SideBySide) -> Entry | None:
+    return answers.standing(beside.answers).get(("", one.id))
+
+
+def _point(one: Noted, say: Phrases) -> str:
+    return say("message.point", says=one.plain, n=len(one.units))
+
+
+def _most(said: Sequence[str], say: Phrases) -> list[str]:
     more = len(said) - _MOST
-    if not said:
-        return [say("front.none_differs")]
     return [*said[:_MOST], *([say("front.more", n=more)] if more > 0 else [])]
 
 
@@ -129,6 +172,4 @@ def _decision(found: Overview, say: Phrases) -> list[str]:
         rows = section.table.rows if section.table is not None else ()
         said = [" – ".join(cell for cell in row if cell) for row in rows]
     shut = [one.says(say) for one in found.in_the_way]
-    more = len(shut) - _MOST
-    told = [*shut[:_MOST], *([say("front.more", n=more)] if more > 0 else [])]
-    return [*said, *told]
+    return [*said, *_most(shut, say)]

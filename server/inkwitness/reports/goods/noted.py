@@ -6,15 +6,25 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from inkwitness.check.contract import HolderMatchOut, ItemOut, OtherItemOut, UnitCheckOut
+from inkwitness.check.aside import further
+from inkwitness.check.contract import (
+    FindingOut,
+    HolderMatchOut,
+    ItemOut,
+    OtherItemOut,
+    UnitCheckOut,
+)
 from inkwitness.check.outward import check_out, unit_check_out
 from inkwitness.phrases import Phrases
 from inkwitness.records import chain, checks
+from inkwitness.records.chain import Entry
 from inkwitness.records.tables import unit_checks
 from inkwitness.records.units import UnitSummary
 from inkwitness.reports import words
+from inkwitness.reports.answers import sentence
 from inkwitness.reports.document import shown
 from inkwitness.rulebook import Rulebook
+from inkwitness.use_cases import answers
 from inkwitness.use_cases.prints import marks_of_unit
 
 #: What was judged of a unit: its photos together, another item of them, or an item of one photo.
@@ -25,12 +35,15 @@ Judged = UnitCheckOut | OtherItemOut | ItemOut
 class Noted:
     """One thing that was noted, and the names of the units it was noted on.
 
-    `kind` is `conflict`, `missing`, or `list` for what differs from the user's list.
+    `kind` is `conflict`, `missing`, or `list` for what differs from the user's list. `plain` is
+    what it says without its source. `aside` is who set it aside, when and why; empty: it is open.
     """
 
     kind: str
     says: str
     units: tuple[str, ...]
+    plain: str
+    aside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +59,36 @@ class Print:
 
 def judged(conn: Connection, unit: UnitSummary, rulebook: Rulebook) -> list[Judged]:
     """What was judged of a unit: its photos together, or each item of its only photo."""
+    return [part for _, part in _placed(conn, unit, rulebook)]
+
+
+def findings_of(
+    conn: Connection, unit: UnitSummary, rulebook: Rulebook
+) -> list[tuple[FindingOut, Entry | None]]:
+    """Every finding of a unit, each with the answer that set it aside, where one did."""
+    given = answers.in_force(conn, unit)
+    return [
+        (finding, given.get((where, finding.id)))
+        for where, part in _placed(conn, unit, rulebook)
+        for finding in part.findings
+    ]
+
+
+def _placed(conn: Connection, unit: UnitSummary, rulebook: Rulebook) -> list[tuple[str, Judged]]:
+    """What was judged, each with the place that an answer to its findings names."""
     if unit.unit_check_id is not None:
         entry = chain.get(conn, unit_checks, unit.unit_check_id)
+        photos = entry.content["photos"]
         together = unit_check_out(checks.load_unit(conn, entry), rulebook)
-        return [together, *together.others]
-    made = [checks.newest(conn, photo.photo_id) for photo in unit.state.photos]
-    outs = [check_out(checks.load(conn, one), rulebook) for one in made if one is not None]
-    return [item for out in outs for item in out.items]
+        others = [(further(photos[one.photo], one.item), one) for one in together.others]
+        return [("", together), *others]
+    made = [(one.photo_id, checks.newest(conn, one.photo_id)) for one in unit.state.photos]
+    return [
+        (further(photo_id, number), item)
+        for photo_id, check in made
+        if check is not None
+        for number, item in enumerate(check_out(checks.load(conn, check), rulebook).items)
+    ]
 
 
 def name_of(unit: UnitSummary) -> str:
@@ -65,20 +101,27 @@ def noted(
 ) -> list[Noted]:
     """Conflicts, what is missing, and what differs from the list; what most units have first.
 
-    Questions are left out: they were not concluded.
+    Questions are left out: they were not concluded. What a person set aside stands behind what is
+    open, each word of theirs by itself.
     """
-    found: dict[tuple[str, str], dict[str, None]] = {}
+    found: dict[tuple[str, str, str, str], dict[str, None]] = {}
     for unit in members:
+        for finding, answer in findings_of(conn, unit, rulebook):
+            if finding.severity in ("conflict", "missing") and not finding.question:
+                says = words.finding(finding, rulebook, say)
+                plain = words.finding(finding.model_copy(update={"source": ""}), rulebook, say)
+                aside = sentence(answer, say) if answer is not None else ""
+                key = (finding.severity, says, plain, aside)
+                found.setdefault(key, {})[name_of(unit)] = None
         for part in judged(conn, unit, rulebook):
-            for finding in part.findings:
-                if finding.severity in ("conflict", "missing") and not finding.question:
-                    key = (finding.severity, words.finding(finding, rulebook, say))
-                    found.setdefault(key, {})[name_of(unit)] = None
             for says in _list(part.holder_match, say):
-                found.setdefault(("list", says), {})[name_of(unit)] = None
+                found.setdefault(("list", says, says, ""), {})[name_of(unit)] = None
     order = {"conflict": 0, "list": 1, "missing": 2}
-    ranked = sorted(found.items(), key=lambda one: (order[one[0][0]], -len(one[1])))
-    return [Noted(kind, says, tuple(names)) for (kind, says), names in ranked]
+    ranked = sorted(found.items(), key=lambda one: (one[0][3], order[one[0][0]], -len(one[1])))
+    return [
+        Noted(kind, says, tuple(names), plain, aside)
+        for (kind, says, plain, aside), names in ranked
+    ]
 
 
 def prints(conn: Connection, members: Sequence[UnitSummary], say: Phrases) -> list[Print]:

@@ -97,7 +97,7 @@ def _to_supplier(
     return [
         say("message.supplier.thanks", label=shown(found.entry.content["label"])),
         _looked(found, say, on),
-        *_noted(conn, found, rulebook, say, on),
+        *_noted(conn, found, rulebook, "supplier", say, on),
         _list(say("message.supplier.papers"), [capital(one) for one in papers]),
         say("message.supplier.held" if found.held else "message.supplier.open"),
     ]
@@ -111,7 +111,7 @@ def _to_authority(
         say("message.authority.open"),
         _looked(found, say, on),
         _list(say("message.authority.read"), _prints(conn, found, say)),
-        *_noted(conn, found, rulebook, say, on),
+        *_noted(conn, found, rulebook, "authority", say, on),
         say("message.authority.held" if found.held else "message.authority.not_held"),
         f"{say('report.not.tested')} {say('report.not.origin')}",
         say("message.authority.photos", n=photos),
@@ -158,20 +158,40 @@ def _looked(found: Overview, say: Phrases, on: dt.date) -> str:
 
 
 def _noted(
-    conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases, on: dt.date
+    conn: Connection,
+    found: Overview,
+    rulebook: Rulebook,
+    to: Addressee,
+    say: Phrases,
+    on: dt.date,
 ) -> list[str]:
-    points = [
-        say("message.point", says=one.says, n=len(one.units))
-        for one in noted(conn, found.units, rulebook, say)
+    """What is open; to an authority also what was set aside, by whom and why.
+
+    A source may have a title that reads as an accusation: a supplier gets none.
+    """
+    every = noted(conn, found.units, rulebook, say)
+    open_ = [
+        say("message.point", says=one.says if to == "authority" else one.plain, n=len(one.units))
+        for one in every
+        if not one.aside
     ]
-    points += [
+    open_ += [
         shown(says(one, say))
         for one in standing.papers_of(conn, found.entry.id, on).findings
         if one.severity in ("conflict", "missing") and not one.question
     ]
-    to_confirm = any(unit.basis == "reading" for unit in found.units)
-    said = [_list(say("message.noted"), points)] if points else [say("message.nothing")]
-    return [*said, say("report.to_be_confirmed")] if to_confirm else said
+    aside = [
+        f"{say('message.point', says=one.plain, n=len(one.units))} {one.aside}"
+        for one in every
+        if one.aside
+    ]
+    nothing = say("message.nothing_open" if aside else "message.nothing")
+    told = [_list(say("message.noted"), open_)] if open_ else [nothing]
+    if aside and to == "authority":
+        told.append(_list(say("message.aside"), aside))
+    if any(unit.basis == "reading" for unit in found.units):
+        told.append(say("report.to_be_confirmed"))
+    return told
 
 
 def _prints(conn: Connection, found: Overview, say: Phrases) -> list[str]:

@@ -19,6 +19,7 @@ from inkwitness.reports.pack import bag, contents
 from inkwitness.reports.pack.bag import Bagged, Part
 from inkwitness.reports.unit import unit_report
 from inkwitness.rulebook import Rulebook
+from inkwitness.rulebook.policy import Policy
 from inkwitness.use_cases import overview
 
 #: Draws a report as PDF, in a process of its own where there is one.
@@ -41,6 +42,7 @@ def make_pack(
     consignment_id: str,
     out: Path,
     terms: Terms,
+    policy: Policy,
     say: Phrases,
     draw: Draw,
     *,
@@ -54,7 +56,7 @@ def make_pack(
     """
     found = overview.of_consignment(conn, consignment_id, terms)
     inside = contents.gather(conn, files, found, say, originals=originals)
-    report = consignment_report(conn, files, rulebook, consignment_id, made_at, terms, say)
+    report = consignment_report(conn, files, rulebook, consignment_id, made_at, terms, policy, say)
     payload: list[Part] = [
         ("data/report.pdf", draw(report)),
         ("data/report.json", _json(report.as_json())),

@@ -108,6 +108,23 @@ def of_goods(
     return chain.entries(conn, documents, unit_id=unit_id)
 
 
+def with_units(
+    conn: Connection, consignment_id: str, members: Sequence[UnitSummary]
+) -> list[Entry]:
+    """All papers kept for a consignment, then those of its units, `members`, unit by unit."""
+    kept = of_goods(conn, consignment_id=consignment_id)
+    theirs = _units_with_papers(conn)
+    for unit in members:
+        if unit.unit_id in theirs:
+            kept += of_goods(conn, unit_id=unit.unit_id)
+    return kept
+
+
+def _units_with_papers(conn: Connection) -> set[str]:
+    wanted = select(documents.c.unit_id).where(documents.c.unit_id.is_not(None))
+    return set(conn.execute(wanted).scalars())
+
+
 def in_force(entries: Sequence[Entry]) -> list[Entry]:
     """Those that count: not corrected by a later one, and not withdrawn."""
     replaced = {entry.content["replaces"] for entry in entries}
@@ -160,16 +177,10 @@ def of_consignment(
     first_offer: dt.date | None = None,
 ) -> PapersJudged:
     """The papers of a consignment and of its units, beside all that was read of them."""
-    kept = in_force(of_goods(conn, consignment_id=consignment_id))
-    with_papers = set(
-        conn.execute(select(documents.c.unit_id).where(documents.c.unit_id.is_not(None))).scalars()
-    )
-    if not kept and not with_papers:
+    if not of_goods(conn, consignment_id=consignment_id) and not _units_with_papers(conn):
         return PapersJudged("not_looked_at")
     members = units.of_consignment(conn, consignment_id)
-    for unit in members:
-        if unit.unit_id in with_papers:
-            kept += in_force(of_goods(conn, unit_id=unit.unit_id))
+    kept = in_force(with_units(conn, consignment_id, members))
     return judged(
         conn,
         [paper_of(entry) for entry in kept],

@@ -42,7 +42,7 @@ def aspects_of(conn: Connection, consignment_id: str, on: dt.date) -> dict[Aspec
 def open_findings(conn: Connection, consignment_id: str, on: dt.date) -> list[Finding]:
     """What papers leave open and nobody decided on, as it stands now."""
     found = _open(conn, consignment_id, on)
-    last = _decided(conn, consignment_id)
+    last = decided(conn, consignment_id)
     settled = last is not None and last.content["findings"] == papers.digest(found)
     return [] if settled else found
 
@@ -79,6 +79,7 @@ def decide(
     return entry
 
 
-def _decided(conn: Connection, consignment_id: str) -> Entry | None:
+def decided(conn: Connection, consignment_id: str) -> Entry | None:
+    """The newest word of a person on what was open then; None where nobody said one."""
     made = chain.entries(conn, declarations, consignment_id=consignment_id)
     return next((one for one in reversed(made) if one.content["kind"] == DECIDED), None)

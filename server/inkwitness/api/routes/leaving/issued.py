@@ -55,6 +55,7 @@ def give_report(
             consignment_id,
             context.at,
             app.terms(),
+            app.policy(),
             say,
             corrects,
         )

@@ -60,6 +60,7 @@ def make_evidence_pack(
                 consignment_id,
                 out,
                 app.terms(),
+                app.policy(),
                 app.phrases(lang),
                 lambda document: app.papers.run(pdf.draw, document, fonts),
                 by=context.actor.name,
