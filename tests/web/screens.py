@@ -1,14 +1,16 @@
 """`python -m tests.web.screens --out screens`: a picture of every state of the page.
 
-At the size of a phone, of a tablet, and once with text at 200 %. Real server, real reading.
+One visit; each state is looked at in each size, in the light and in the dark, and on a phone that
+lies on its side. Once more with text at 200 %. Real server, real reading.
 From the phone's pictures it puts together `readme.png`, which is kept as `web/screenshot.png`.
 """
 
 import argparse
 import re
 import tempfile
-from collections.abc import Callable
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Literal
 
 from PIL import Image, ImageFilter
 from playwright.sync_api import BrowserContext, Page, expect, sync_playwright
@@ -20,30 +22,66 @@ from tests.web.video import make_video
 _FOOT = "document.querySelectorAll('.foot').forEach(foot => { foot.style.position = '$'; })"
 
 
-class Camera:
-    """Takes the pictures, numbered in the order of a visit."""
+#: How a state is looked at: name, width and height in CSS pixels, light or dark.
+LOOKS: tuple[tuple[str, int, int, Literal["light", "dark"]], ...] = (
+    *(
+        (f"{width}-{scheme}", width, height, scheme)
+        for width, height in ((360, 740), (768, 1024), (1280, 800))
+        for scheme in ("light", "dark")
+    ),
+    ("740-on-its-side", 740, 360, "light"),
+)
 
-    def __init__(self, out: Path, prefix: str = "") -> None:
-        self.out, self.prefix, self.number = out, prefix, 0
-        out.mkdir(parents=True, exist_ok=True)
+
+class Camera:
+    """Takes the pictures, numbered in the order of a visit; a folder a look."""
+
+    def __init__(self, out: Path, looks: Sequence[str]) -> None:
+        self.out, self.number = out, 0
+        self.looks = [look for look in LOOKS if look[0] in looks]
+        for name, *_ in self.looks:
+            (out / name).mkdir(parents=True, exist_ok=True)
 
     def __call__(self, page: Page, name: str, *, full: bool = False) -> None:
         self.number += 1
         page.wait_for_timeout(350)
-        hand.until(page, "[...document.images].every(image => image.complete)")
-        name = f"{self.prefix}{self.number:02d}-{name}"
-        page.screenshot(path=self.out / f"{name}.png")
-        if full:
-            # The page's content policy refuses a style of ours, not one set on an element.
-            page.evaluate(_FOOT.replace("$", "static"))
-            page.screenshot(path=self.out / f"{name}-whole.png", full_page=True)
-            page.evaluate(_FOOT.replace("$", ""))
+        hand.until(
+            page, "[...document.images].every(one => one.complete || one.loading === 'lazy')"
+        )
+        for look, width, height, scheme in self.looks:
+            page.emulate_media(color_scheme=scheme)
+            page.set_viewport_size({"width": width, "height": height})
+            path = self.out / look / f"{self.number:02d}-{name}"
+            page.wait_for_timeout(100)
+            page.screenshot(path=f"{path}.png")
+            if full and height > width // 2:
+                # The page's content policy refuses a style of ours, not one set on an element.
+                page.evaluate(_FOOT.replace("$", "static"))
+                page.screenshot(path=f"{path}-whole.png", full_page=True)
+                page.evaluate(_FOOT.replace("$", ""))
+        page.emulate_media(color_scheme="light")
+        page.set_viewport_size(PHONE)  # type: ignore[arg-type]
 
 
 def visit(context: BrowserContext, shot: Camera) -> None:
     """Every state, in the order in which a person would meet them."""
     page = context.new_page()
     hand.remember(page, typedFirst=0)
+    hand.open_page(page)
+    page.evaluate("localStorage.setItem('ink.guided', 'false')")
+    page.reload()
+    expect(page.get_by_role("link", name="Show me")).to_be_visible()
+    shot(page, "home-first-time")
+    page.get_by_role("link", name="Show me").click()
+    shot(page, "first-steps-1")
+    page.get_by_role("button", name="Next step").click()
+    page.get_by_role("button", name="7", exact=True).click()
+    shot(page, "first-steps-2")
+    page.get_by_role("button", name="Next step").click()
+    shot(page, "first-steps-3")
+    page.get_by_role("button", name="To the first photo").click()
+    hand.open_page(page, "codes")
+    shot(page, "codes", full=True)
     hand.open_page(page)
     shot(page, "home")
     page.get_by_role("button", name=re.compile("^Language")).click()
@@ -56,6 +94,8 @@ def visit(context: BrowserContext, shot: Camera) -> None:
     _results(page, shot)
     _offline(context, page, shot)
     _desk(page, shot)
+    _goods(page, shot)
+    _as_set(page, shot)
 
 
 def _taking(page: Page, shot: Camera) -> None:
@@ -192,6 +232,7 @@ def _desk(page: Page, shot: Camera) -> None:
     shot(page, "consignment-new", full=True)
     hand.declare(page, "Delivery of 25 November", units=40000, cartons=100)
     shot(page, "consignment", full=True)
+    goods = page.url.split("/")[-1]
     hand.draw(page, "PO 1188; dice 4 1 6")
     shot(page, "consignment-planned", full=True)
     page.get_by_role("link", name=re.compile("^To the sample")).click()
@@ -202,6 +243,38 @@ def _desk(page: Page, shot: Camera) -> None:
     expect(page.get_by_text("HOLD – do not use.")).to_be_visible()
     page.get_by_role("radio", name="Release, by me").check(force=True)
     shot(page, "consignment-held", full=True)
+    for sub in ("about", "papers", "give-out"):
+        hand.open_page(page, f"consignment/{goods}/{sub}")
+        page.wait_for_timeout(500)
+        shot(page, f"consignment-{sub}", full=True)
+
+
+def _goods(page: Page, shot: Camera) -> None:
+    """How a unit is made, what is set aside or taken back, what is in store."""
+    units = page.request.get("/api/units?limit=50").json()["units"]
+    found = next(row["unit_id"] for row in units if row["outcome"] == "conflict")
+    hand.open_page(page, f"unit/{found}")
+    page.get_by_role("button", name="Set aside, with a reason").first.click()
+    shot(page, "setting-aside", full=True)
+    page.get_by_label("Why, in a few words").first.fill(
+        "Seen at the goods: the ink is scratched there"
+    )
+    page.get_by_role("button", name="Set this finding aside").click()
+    expect(page.get_by_text(re.compile("the ink is scratched there"))).to_be_visible()
+    shot(page, "set-aside", full=True)
+    page.get_by_text("Take a photo back").click()
+    shot(page, "taking-back", full=True)
+    hand.open_page(page, f"build/{found}")
+    page.wait_for_timeout(500)
+    shot(page, "construction", full=True)
+    for where in ("find", "offers", "import", "stock", "holders/import"):
+        hand.open_page(page, where)
+        page.wait_for_timeout(500)
+        shot(page, where.replace("/", "-"), full=True)
+
+
+def _as_set(page: Page, shot: Camera) -> None:
+    """In other languages, and in sunlight."""
     for code in ("es", "fr", "pt", "hi"):
         page.evaluate(f"localStorage.setItem('ink.language', '\"{code}\"')")
         page.reload()
@@ -232,30 +305,34 @@ def _poor() -> Path:
 def main(argv: list[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--out", type=Path, default=Path("screens"))
-    parser.add_argument("--sizes", default="phone,tablet,large-text")
+    every = ",".join(look[0] for look in LOOKS)
+    parser.add_argument("--looks", default=f"{every},large-text", help="of them, by comma")
     asked = parser.parse_args(argv)
-    run: dict[str, Callable[[BrowserContext], None]] = {
-        "phone": lambda context: visit(context, Camera(asked.out / "phone")),
-        "tablet": lambda context: visit(context, Camera(asked.out / "tablet")),
-        "large-text": lambda context: large_text(context, Camera(asked.out / "large-text")),
-    }
+    looks = asked.looks.split(",")
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
         video = make_video(Path(folder) / "camera.mjpeg", SAMPLES / "us-complete.jpg")
         browser = launch(playwright, video)
-        for size in asked.sizes.split(","):
-            with server(Path(folder) / size) as address:
-                context = phone(browser, address, tablet=size == "tablet")
+        for run in (visit, large_text):
+            camera = Camera(asked.out, looks)
+            if run is large_text and "large-text" not in looks:
+                continue
+            if run is visit and not camera.looks:
+                continue
+            with server(Path(folder) / run.__name__) as address:
+                context = phone(browser, address)
                 context.grant_permissions(["camera"], origin=address)
-                run[size](context)
+                run(context, camera)
                 context.close()
-        if "phone" in asked.sizes:
+        if "360-light" in looks:
             _readme(asked.out)
         browser.close()
 
 
 def _readme(out: Path) -> None:
     """Two pictures of the phone beside each other, at half their size, in few colours."""
-    shown = [next((out / "phone").glob(f"*-{name}.png")) for name in ("outcome-none-found", "mark")]
+    shown = [
+        next((out / "360-light").glob(f"*-{name}.png")) for name in ("outcome-none-found", "mark")
+    ]
     size = (PHONE["width"], PHONE["height"])
     both = Image.new("RGB", (2 * size[0], size[1]))
     for place, path in enumerate(shown):
@@ -266,19 +343,30 @@ def _readme(out: Path) -> None:
 
 def large_text(context: BrowserContext, shot: Camera) -> None:
     """Text at 200 % on a screen 320 px wide."""
-    page = context.new_page()
+    page, out = context.new_page(), shot.out / "large-text"
     page.set_viewport_size({"width": 320, "height": 640})
     hand.remember(page, typedFirst=0)
     page.add_init_script(
         "addEventListener('DOMContentLoaded', () => "
         "{ document.documentElement.style.fontSize = '200%'; dispatchEvent(new Event('resize')); })"
     )
-    for where in ("", "kept", "more", "bins", "roll", "sampling", "holders", "consignments"):
+    for where in (
+        "",
+        "kept",
+        "more",
+        "bins",
+        "roll",
+        "sampling",
+        "holders",
+        "consignments",
+        "stock",
+        "offers",
+    ):
         hand.open_page(page, where)
         page.wait_for_timeout(400)
-        shot(page, where or "home", full=True)
+        page.screenshot(path=out / f"{where.replace('/', '-') or 'home'}.png", full_page=True)
     hand.photograph(page, "us-near-number.jpg")
-    shot(page, "outcome", full=True)
+    page.screenshot(path=out / "outcome.png", full_page=True)
 
 
 if __name__ == "__main__":

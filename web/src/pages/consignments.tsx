@@ -65,7 +65,7 @@ export function ConsignmentsPage() {
       )}
       {failed !== null && <Problem of={failed} again={() => void askOn()} />}
       {(older ?? got?.answer)?.more && (
-        <button type="button" onClick={() => void askOn()}>
+        <button type="button" class="button" onClick={() => void askOn()}>
           {t("consignments.older")}
         </button>
       )}

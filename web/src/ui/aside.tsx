@@ -74,7 +74,7 @@ export function Answered({ finding, where }: { finding: string; where: string })
         />
       ))}
       {!aside && open === "" && may("releaser") && (
-        <button type="button" class="button small" onClick={() => setOpen("aside")}>
+        <button type="button" class="button quiet small" onClick={() => setOpen("aside")}>
           {t("aside.set")}
         </button>
       )}

@@ -32,7 +32,7 @@ export function Reasons({ mark, but = "" }: { mark: Mark; but?: string }) {
 export function Letters({ mark }: { mark: Mark }) {
   const doubtful = new Set(mark.doubtful_at);
   return (
-    <p class={mark.printed.length > 16 ? "letters long" : "letters"}>
+    <p class={mark.printed.length > 9 ? "letters long" : "letters"}>
       {Array.from(mark.printed).map((letter, place) => (doubtful.has(place) ? <u key={place}>{letter}</u> : letter))}
     </p>
   );

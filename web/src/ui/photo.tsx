@@ -172,6 +172,7 @@ export function PhotoView({
           )}
         </svg>
       </div>
+      <figcaption class="small soft">{t("photo.hint")}</figcaption>
       <div class="zoom">
         <button type="button" aria-label={t("photo.larger")} onClick={() => middle(1.6)}>
           +
