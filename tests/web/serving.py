@@ -106,6 +106,7 @@ def phone(
         context.add_init_script(
             f"if (localStorage.getItem('ink.person') === null) {{"
             f"localStorage.setItem('ink.person', JSON.stringify({person!r}));"
+            f"localStorage.setItem('ink.guided', 'true');"
             f"localStorage.setItem('ink.people', JSON.stringify([{person!r}]));}}"
         )
     return context

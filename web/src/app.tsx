@@ -3,6 +3,7 @@ import { may, nobody } from "./access";
 import { HomePage, KeptPage } from "./pages/home";
 import { route } from "./route";
 import { Frame } from "./ui/common";
+import { Beside } from "./ui/desk/beside";
 import { lazy } from "./ui/lazy";
 import { Update } from "./ui/update";
 import { t } from "./words";
@@ -26,6 +27,8 @@ const later = {
   find: lazy(() => import("./pages/stores/find").then((page) => page.FindPage)),
   import: lazy(() => import("./pages/stores/import").then((page) => page.ImportPage)),
   offers: lazy(() => import("./pages/stores/offers").then((page) => page.OffersPage)),
+  "first-steps": lazy(() => import("./pages/guide/first").then((page) => page.FirstSteps)),
+  codes: lazy(() => import("./pages/guide/codes").then((page) => page.CodesPage)),
   build: lazy(() => import("./pages/build").then((page) => page.BuildPage)),
   bins: lazy(() => import("./pages/bins").then((page) => page.BinsPage)),
   roll: lazy(() => import("./pages/roll").then((page) => page.RollPage)),
@@ -105,7 +108,10 @@ export function App() {
   return (
     <>
       <Update />
-      <Page />
+      <div class="desk">
+        <Page />
+        <Beside />
+      </div>
     </>
   );
 }

@@ -9,6 +9,7 @@ import { guess, speak } from "./words";
 import "./style/base.css";
 import "./style/parts.css";
 import "./style/access.css";
+import "./style/desk.css";
 
 effect(() => {
   document.documentElement.toggleAttribute("data-sun", sunlight.value);

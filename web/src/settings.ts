@@ -28,6 +28,10 @@ export const language = stored<string>("language", "");
 export const person = stored<string>("person", "");
 export const people = stored<string[]>("people", []);
 export const sunlight = stored<boolean>("sunlight", false);
+/** Whether single letters act as keys where there is a keyboard. */
+export const keysOn = stored<boolean>("keys", true);
+/** Whether the three steps with a sample were done or skipped on this device. */
+export const guided = stored<boolean>("guided", false);
 export const leftHand = stored<boolean>("leftHand", false);
 /** Share of approval numbers that are typed before the reading is shown; a tenth unless raised. */
 export const typedFirst = stored<number>("typedFirst", 0.1);

@@ -5,6 +5,7 @@ import { Frame, Problem } from "../ui/common";
 import { useFresh } from "../ui/load";
 import { Scene, Shape } from "../ui/shapes";
 import { moment, named, t } from "../words";
+import { Invite } from "./guide/invite";
 
 export function UnitLine({ unit }: { unit: UnitRow }) {
   const state = unit.outcome ?? "none";
@@ -47,6 +48,7 @@ export function HomePage() {
           <span class="tag">{t("fictional")}</span> {t("fictional.why")}
         </p>
       )}
+      <Invite />
       <nav class="doors" aria-label={t("home.doors")}>
         {doors.map(({ to, scene, key }) => (
           <a class="door" href={to} key={key}>

@@ -1,11 +1,12 @@
 import { may } from "../access";
 import { about } from "../api";
 import { missed } from "../photo/first-look";
-import { access, leftHand, sunlight, typedFirst } from "../settings";
+import { access, keysOn, leftHand, sunlight, typedFirst } from "../settings";
 import type { Agreement } from "../types";
 import { Choices, Frame, Toggle } from "../ui/common";
 import { useGet } from "../ui/load";
 import { aboutWords, day, named, t, unreviewed } from "../words";
+import { w } from "../words/guide";
 
 export function MorePage() {
   const { got } = useGet<Agreement>("/agreement");
@@ -34,10 +35,15 @@ export function MorePage() {
   return (
     <Frame title={t("more.title")}>
       <h1>{t("more.title")}</h1>
-      <nav class="stack tight" aria-label={t("more.pages")}>
+      <nav class="sheet ways-on" aria-label={t("more.pages")}>
         {[...pages, ...ours].map(([to, key]) => (
-          <a key={to} class="button" href={to}>
-            {t(key)}
+          <a key={to} class="row" href={to}>
+            <b>{t(key)}</b>
+          </a>
+        ))}
+        {(["first-steps", "codes"] as const).map((to) => (
+          <a key={to} class="row" href={`#/${to}`}>
+            <b>{w(to === "codes" ? "codes.title" : "first.title")}</b>
           </a>
         ))}
       </nav>
@@ -46,6 +52,7 @@ export function MorePage() {
         <div class="choices">
           <Toggle label={t("more.sunlight")} on={sunlight.value} change={(on) => (sunlight.value = on)} />
           <Toggle label={t("more.left")} on={leftHand.value} change={(on) => (leftHand.value = on)} />
+          <Toggle label={w("keys.on")} on={keysOn.value} change={(on) => (keysOn.value = on)} />
         </div>
       </section>
       <section class="stack" aria-labelledby="agree">

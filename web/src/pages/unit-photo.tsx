@@ -9,6 +9,7 @@ import { firstShown, placeKey, saidOf, sayOf, type WordBody, waitingWords } from
 import type { Parcel } from "../outbox/db";
 import { person, typedFirst } from "../settings";
 import type { Check, CheckRow, Confirmation, Unit } from "../types";
+import { CodesLink } from "../ui/codes-link";
 import { PersonSheet, Problem, undo } from "../ui/common";
 import { TypeFirst } from "../ui/editor";
 import { ClassAndCare, Findings, ListResult } from "../ui/findings";
@@ -202,11 +203,11 @@ export function OnePhoto({
     <>
       <div class="side stack">
         <PhotoView photo={photo} check={check} marks={[...free, ...cards]} chosen={chosen} choose={choose} />
-        <p class="small soft">{t("photo.hint")}</p>
       </div>
       <div class="stack">
         <section class="stack" aria-labelledby="marks">
           <h2 id="marks">{t("marks.title")}</h2>
+          <CodesLink />
           <p role="status">
             {left === 0 ? t(cards.length === 0 ? "marks.none" : "marks.all") : t("marks.left", { n: left })}{" "}
             {free.length > 0 && t("free.left", { n: free.length })}
