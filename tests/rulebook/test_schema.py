@@ -106,6 +106,12 @@ def test_pattern_that_a_browser_cannot_run(folder: Path) -> None:
     assert "only what Python re and ECMAScript share" in error_of(folder)
 
 
+def test_pattern_that_is_none_beside_forms_that_it_should_read(folder: Path) -> None:
+    # found by the fuzzer of the rules: the forms were tried on a pattern that does not compile
+    changed(folder, "regex: '@start@NOM", "regex: '(@start@NOM")
+    assert "is no pattern: missing )" in error_of(folder)
+
+
 def test_group_that_the_pattern_has_not(folder: Path) -> None:
     changed(folder, "normal: 'NOM-116-STPS-{1}'", "normal: 'NOM-116-STPS-{7}'")
     assert "group 7 is used but the pattern has" in error_of(folder)

@@ -174,11 +174,10 @@ def make_folders(folder: Path, top: Path) -> None:
 
 def _flush_folders(folder: Path, top: Path) -> None:
     """Flush the names in a folder and in those above it, up to the one that `top` stands in."""
-    while True:
-        flush(folder)
-        if folder in (top, folder.parent):
+    for one in (folder, *folder.parents):
+        flush(one)
+        if one == top.parent:
             return
-        folder = folder.parent
 
 
 def flush(path: Path) -> None:

@@ -259,16 +259,19 @@ def _pattern(text: YamlText, place: Place, regex: str) -> list[str]:
 def _marks(text: YamlText, marks: tuple[MarkText, ...]) -> list[str]:
     problems: list[str] = []
     for i, mark in enumerate(marks):
+        unusable = False
         for j, pattern in enumerate(mark.grammar):
             place: Place = ("marks", i, "grammar", j)
             found = _pattern(text, place, pattern.regex)
+            unusable |= bool(found)
             problems += found or _groups(text, place, pattern)
         if mark.grammar and not mark.examples:
             problems.append(_at(text, ("marks", i), f"{mark.mark}: a grammar needs examples"))
         problems += [
             _at(text, ("marks", i, "near", j), f"{form!r}: no pattern reads this form whole")
             for j, form in enumerate(mark.near)
-            if not any(re.fullmatch(pattern.regex, form) for pattern in mark.grammar)
+            if not unusable
+            and not any(re.fullmatch(pattern.regex, form) for pattern in mark.grammar)
         ]
     return problems
 
