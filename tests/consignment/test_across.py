@@ -5,6 +5,7 @@ The kinds are the job map's (common practice, no source).
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -165,3 +166,20 @@ def test_other_units_or_values_make_another_finding_of_it() -> None:
     again = across([unit("a"), unit("b", model="VX-940")])
     assert [one.id for one in two] == [one.id for one in again]
     assert two[0].id != three[0].id
+
+
+@pytest.mark.parametrize(
+    ("declared", "printed", "differs"),
+    [
+        ("HR-F20", "HR-F2", True),
+        ("HR-F2", "HR-F20", True),
+        ("Half mask HR-F2, white", "HR-F2", False),
+        ("HR F2", "HR-F2", False),
+    ],
+)
+def test_a_model_that_begins_like_another_is_another_model(
+    declared: str, printed: str, differs: bool
+) -> None:
+    goods = [unit("a", model=printed)]
+    found = [one.key for one in across(goods, declared={"model": [declared]})]
+    assert ("declared_differs" in found) is differs

@@ -19,6 +19,7 @@ from inkwitness.records.database import Database, open_database
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import list_editions, list_proposals
 from inkwitness.use_cases import look_ups, rechecks
+from inkwitness.use_cases.intake import on_paper
 from inkwitness.use_cases.look_ups import Asked, Attachment
 from tests.holders import stock
 from tests.holders.house_list import E1, E2, E5, HOUSE_LIST
@@ -187,7 +188,7 @@ def test_an_official_look_up_keeps_who_when_what_and_the_answer(database: Databa
             looked_up_at=CONTEXT.at, words="VX-910, N95", attachments=[picture],
         )  # fmt: skip
         (found,) = look_ups.all_of_them(conn)
-        (for_release,) = look_ups.for_release(conn)
+        (for_release,) = on_paper.for_release(conn)
     assert (found, found.context.actor.name) == (entry, "Ines Okparo")
     assert found.content["attachments"][0]["sha256"] == "ab" * 32
     assert (for_release.looked_up, for_release.answer) == ("TC-84A-9981", "listed_same")
@@ -200,7 +201,7 @@ def test_a_look_up_is_kept_as_it_was_answered(database: Database, answer: look_u
             conn, new_id(), Asked("us-niosh", "TC-84A-9981", "CEL"), answer, CONTEXT,
             looked_up_at=CONTEXT.at, words="as it stood there",
         )  # fmt: skip
-        assert [(one.answer, one.on) for one in look_ups.for_release(conn)] == [
+        assert [(one.answer, one.on) for one in on_paper.for_release(conn)] == [
             (answer, CONTEXT.at.date())
         ]
 

@@ -47,6 +47,7 @@ const unit = (photos: PhotoRow[], checks: CheckRow[]): Unit => ({
   decisions: [],
   answers: [],
   construction: null,
+  came_with: null,
   after: null,
 });
 

@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
+from inkwitness.consignment.papers.compare import alike
 from inkwitness.holders.names import likeness
 from inkwitness.holders.numbers import normal_form
 from inkwitness.phrases import Phrases
@@ -269,7 +270,7 @@ def _alike(mark: str, left: str, right: str) -> bool:
 def _as_declared(mark: str, declared: str, printed: str) -> bool:
     """Whether the print is as declared: a product is declared by its whole name, model in it."""
     if mark == "model":
-        return normal_form(printed) in normal_form(declared)
+        return alike("product", declared, printed) == "agrees"
     return _alike(mark, declared, printed)
 
 

@@ -36,6 +36,8 @@ _NOT_FOR_DOWNGRADED = frozenset(
         "no_papers_look_up",
         "look_up_says_other",
         "look_up_too_old",
+        "look_up_paper_gone",
+        "look_up_paper_differs",
         "loose",
     }
 )
@@ -129,6 +131,7 @@ def evidence(goods: Goods) -> str:
     keys = {normal_form(key) for unit in goods.units for key in unit.list_keys}
     looked_up = [
         (one.looked_up, one.answer, one.on.isoformat(), one.source)
+        + ((one.paper, one.paper_lack) if one.paper else ())
         for one in goods.look_ups
         if normal_form(one.looked_up) in keys
     ]
@@ -237,6 +240,8 @@ def _lack(key: str, look_ups: Sequence[LookUp], terms: Terms, *, on_papers: bool
         return "no_papers_look_up" if on_papers else "no_official_look_up"
     # of two on one day the later entry: `max` keeps the first of equals
     newest = max(reversed(mine), key=lambda one: one.on)
+    if newest.paper_lack:
+        return f"look_up_paper_{newest.paper_lack}"
     if newest.answer != "listed_same":
         return "look_up_says_other"
     return "look_up_too_old" if (terms.on - newest.on).days > terms.look_up_days else None

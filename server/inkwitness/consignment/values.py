@@ -94,15 +94,25 @@ class RollUp:
 Source = Literal["official_list", "certificate", "declaration"]
 
 
+#: Why a paper that a look-up names carries it no more: corrected or withdrawn since, or of other
+#: goods; or the print is of another maker, model or body. Empty: it carries it.
+PaperLack = Literal["", "gone", "differs"]
+
+
 @dataclass(frozen=True, slots=True)
 class LookUp:
-    """A person's look at the authority's own list or at a paper: what was asked, what it said."""
+    """A person's look at the authority's own list or at a paper: what was asked, what it said.
+
+    `paper` is the title of a paper kept with the goods, where the look-up names one.
+    """
 
     looked_up: str
     answer: str
     by: str
     on: dt.date
     source: Source = "official_list"
+    paper: str = ""
+    paper_lack: PaperLack = ""
 
 
 @dataclass(frozen=True, slots=True)

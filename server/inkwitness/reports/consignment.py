@@ -21,8 +21,8 @@ from inkwitness.rulebook import Rulebook
 from inkwitness.rulebook.policy import Policy
 from inkwitness.use_cases import confirmations, overview, plans
 from inkwitness.use_cases import look_ups as look_ups_kept
-from inkwitness.use_cases.overview import Overview
-from inkwitness.use_cases.prints import SideBySide, aspects_of, side_by_side
+from inkwitness.use_cases.overview import Overview, aspects_of
+from inkwitness.use_cases.prints import SideBySide, side_by_side
 
 
 @dataclass(frozen=True, slots=True)

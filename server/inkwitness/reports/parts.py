@@ -62,7 +62,8 @@ def findings(found: Iterable[FindingOut], rulebook: Rulebook, say: Phrases) -> l
 def look_ups(entries: Sequence[Entry], say: Phrases) -> Section:
     """What people found on the authority's own list, or that nobody looked."""
     said = tuple(
-        say(
+        _on_paper(entry, say)
+        + say(
             "lookup.said",
             list=shown(entry.content["list_name"]),
             day=entry.content["looked_up_at"][:10],
@@ -74,6 +75,12 @@ def look_ups(entries: Sequence[Entry], say: Phrases) -> Section:
         for entry in entries
     )
     return Section(say("lookup.official_list"), said or (say("lookup.none"),))
+
+
+def _on_paper(entry: Entry, say: Phrases) -> str:
+    """That a look-up rests on a paper kept with the goods, before what it said."""
+    paper = entry.content.get("document_id", "")
+    return f"{say('lookup.on_paper', id=paper)} " if paper else ""
 
 
 def decisions(entries: Sequence[Entry], say: Phrases) -> Section:

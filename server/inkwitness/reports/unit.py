@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection
 
@@ -19,10 +19,13 @@ from inkwitness.records.tables import checks as checks_table
 from inkwitness.records.tables import units as units_table
 from inkwitness.reports import answers, build, parts, steps, words
 from inkwitness.reports.document import Document, PhotoFile, Picture, Section, Table, shown
+from inkwitness.reports.goods import papers
 from inkwitness.reports.marks import marks_read
 from inkwitness.rulebook import Rulebook
 from inkwitness.use_cases import confirmations, deciding, judging
 from inkwitness.use_cases import look_ups as look_ups_kept
+from inkwitness.use_cases.intake import standing
+from inkwitness.use_cases.intake.standing import BesideUnit
 
 
 def unit_report(
@@ -47,7 +50,9 @@ def unit_report(
     together = (
         unit_check_out(checks.load_unit(conn, entry), rulebook) if entry is not None else None
     )
+    beside = standing.beside_unit(conn, unit_id, unit.consignment_id, made_at.date())
     told = _told(outs, together)
+    told = replace(told, aspects={**told.aspects, **beside.aspects})
     said = {photo.id: in_force(conn, photo) for photo in its_photos}
     words_in_force = [word for words_on in said.values() for word in words_on]
     head = head_of(conn)
@@ -76,13 +81,14 @@ def unit_report(
             *answers.status_after(after, say),
         ),
         sections=(
-            _aspects(told, say),
+            _aspects(told, beside, say),
             *_apart(together, say),
             *marks_read(
                 [(out, said[photo.id]) for (photo, _), out in zip(newest, outs, strict=True)], say
             ),
             *parts.findings(told.findings, rulebook, say),
             *answered,
+            *(papers.raised(beside.papers, rulebook, say) if beside.papers.table else ()),
             build.seen(conn, unit_id, say),
             *steps.section(conn, unit, rulebook, say),
             *_side_by_side(conn, files, entry, together, say),
@@ -150,14 +156,18 @@ def _told(outs: Sequence[CheckOut], together: UnitCheckOut | None) -> _Told:
     )
 
 
-def _aspects(told: _Told, say: Phrases) -> Section:
-    """Six results side by side; they are never added up."""
+def _aspects(told: _Told, beside: BesideUnit, say: Phrases) -> Section:
+    """Six results side by side; they are never added up.
+
+    What came with the goods stands beside the print, and the outcome is that of the print.
+    """
     rows = tuple(
         (words.aspect(name, say), words.state(told.aspects.get(name, "not_looked_at"), say))
         for name in words.ASPECTS
     )
     table = Table(words.columns(say, "about", "result"), rows)
-    return Section(words.heading("aspects", say), (), table)
+    said = (say("report.beside_print"),) if beside.aspects else ()
+    return Section(words.heading("aspects", say), said, table)
 
 
 def _apart(together: UnitCheckOut | None, say: Phrases) -> list[Section]:

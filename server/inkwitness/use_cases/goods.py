@@ -16,8 +16,7 @@ from inkwitness.records import chain, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.consignments import Refused
 from inkwitness.records.tables import consignments, decisions, plans
-from inkwitness.use_cases import look_ups
-from inkwitness.use_cases.intake import standing
+from inkwitness.use_cases.intake import on_paper, standing
 from inkwitness.use_cases.intake.declared import content_in_force
 
 
@@ -46,7 +45,7 @@ def of_consignment(
         drawn=drawn(made),
         has_plan=bool(made),
         declared=_declared(declared),
-        look_ups=tuple(look_ups.for_release(conn)),
+        look_ups=tuple(on_paper.for_release(conn, consignment_id=consignment_id)),
         crisis=declared.get("supply_condition") == "crisis",
         papers_open=tuple(one.rule for one in standing.open_findings(conn, consignment_id, on)),
     )
@@ -77,7 +76,7 @@ def of_unit(conn: Connection, unit_id: str) -> Goods:
         # a hold on it, or a question about it, is said once
         unit_acts={unit_id: tuple(act for act in taken if act.kind in SETTLES)},
         declared=state.count,
-        look_ups=tuple(look_ups.for_release(conn)),
+        look_ups=tuple(on_paper.for_release(conn, unit_id=unit_id)),
     )
 
 

@@ -10,7 +10,7 @@ from typing import Literal
 
 from sqlalchemy import Connection
 
-from inkwitness.consignment.values import LookUp, Source
+from inkwitness.consignment.values import Source
 from inkwitness.errors import BadInput
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, WriteContext
@@ -34,8 +34,9 @@ class Attachment:
 class Asked:
     """What was asked of which list. `looked_up` is the list key as the check gives it.
 
-    For a scheme without a public list `source` is the paper that was compared instead, and
-    `list_name` its title.
+    For a scheme without a public list `source` is the paper that was compared instead, `list_name`
+    its title, and `document_id` the paper where it is kept with the goods: `intake.on_paper` says
+    whether a look-up can rest on it.
     """
 
     scheme: str
@@ -43,6 +44,7 @@ class Asked:
     list_name: str
     address: str = ""
     source: Source = "official_list"
+    document_id: str = ""
 
 
 def keep(
@@ -73,7 +75,7 @@ def keep(
         chain.get(conn, units, unit_id)
     if consignment_id is not None:
         chain.get(conn, consignments, consignment_id)
-    content = {
+    content: dict[str, object] = {
         "unit_id": unit_id,
         "consignment_id": consignment_id,
         "scheme": asked.scheme,
@@ -89,6 +91,9 @@ def keep(
             for one in attachments
         ],
     }
+    # what was sent before papers could be named stays the same content when it is sent again
+    if asked.document_id:
+        content["document_id"] = asked.document_id
     return chain.append(conn, official_look_ups, id_, content, context)
 
 
@@ -99,17 +104,3 @@ def all_of_them(
     keys = {"unit_id": unit_id, "consignment_id": consignment_id}
     wanted = {name: value for name, value in keys.items() if value is not None}
     return chain.entries(conn, official_look_ups, **wanted)[::-1]
-
-
-def for_release(conn: Connection) -> list[LookUp]:
-    """The look-ups as the gate of a release asks for them, in the order they were kept."""
-    return [
-        LookUp(
-            looked_up=entry.content["looked_up"],
-            answer=entry.content["answer"],
-            by=entry.context.actor.name,
-            on=dt.date.fromisoformat(entry.content["looked_up_at"][:10]),
-            source=entry.content.get("source", "official_list"),
-        )
-        for entry in chain.entries(conn, official_look_ups)
-    ]

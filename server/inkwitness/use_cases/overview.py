@@ -26,6 +26,7 @@ from inkwitness.sampling.statements import Looked, Statement
 from inkwitness.use_cases import deciding, goods, plans
 from inkwitness.use_cases.intake import standing
 from inkwitness.use_cases.intake.declared import content_in_force
+from inkwitness.use_cases.prints import SideBySide
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +121,15 @@ class Row:
 def _outcome(counted: RollUp, came_with: Mapping[Aspect, AspectState]) -> Outcome | None:
     """The worst of the units, and of what came with them where somebody looked at that."""
     return worst([counted.outcome, *(one for one in came_with.values() if one != "not_looked_at")])
+
+
+def aspects_of(found: Overview, beside: SideBySide) -> dict[str, dict[str, int]]:
+    """Units by state, an aspect at a time; what came with the consignment holds for all of them."""
+    aspects = {name: dict(states) for name, states in beside.aspects.items()}
+    for name, state in found.came_with.items():
+        if state != "not_looked_at":
+            aspects[name] = {state: max(1, len(found.units))}
+    return aspects
 
 
 def rows(conn: Connection, *, limit: int, on: dt.date, before: str | None = None) -> list[Row]:

@@ -19,7 +19,6 @@ from inkwitness.records.tables import consignments, photos
 from inkwitness.records.units import UnitSummary
 from inkwitness.use_cases import answers
 from inkwitness.use_cases.intake.declared import content_in_force, declared
-from inkwitness.use_cases.overview import Overview
 
 _STATES = (*WORST_FIRST, "not_looked_at")
 
@@ -62,15 +61,6 @@ def side_by_side(
         for name, counted in aspects.items()
     }
     return SideBySide(ordered, found, tuple(answers.of_consignment(conn, consignment_id)))
-
-
-def aspects_of(found: Overview, beside: SideBySide) -> dict[str, dict[str, int]]:
-    """Units by state, an aspect at a time; what came with the consignment holds for all of them."""
-    aspects = {name: dict(states) for name, states in beside.aspects.items()}
-    for name, state in found.came_with.items():
-        if state != "not_looked_at":
-            aspects[name] = {state: max(1, len(found.units))}
-    return aspects
 
 
 def marks_of_unit(conn: Connection, unit: UnitSummary) -> dict[str, tuple[str, ...]]:

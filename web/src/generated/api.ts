@@ -133,7 +133,7 @@ export interface components {
             id: string;
             /** @description list key, as the check has it */
             looked_up: string;
-            /** @description which list was looked at */
+            /** @description which list was looked at, or the paper's title */
             list_name: string;
             answer: components["schemas"]["LookUpAnswer"];
             /**
@@ -158,6 +158,11 @@ export interface components {
              * @default official_list
              */
             source?: components["schemas"]["LookUpSource"];
+            /**
+             * @description a paper kept with the goods that the look-up rests on
+             * @default
+             */
+            document_id?: string;
             /** @default  */
             unit_id?: string;
             /** @default  */
@@ -304,6 +309,15 @@ export interface components {
             least_share: number;
             nonconforming_cartons_at_most: number | null;
             statements: components["schemas"]["StatementOut"][];
+        };
+        /** @description What papers and supplier say of a unit, beside its print; no outcome is changed by it. */
+        CameWithOut: {
+            /** @description those that somebody looked at */
+            aspects: {
+                [key: string]: components["schemas"]["AspectState"];
+            };
+            /** @description what papers raise beside its print */
+            findings: components["schemas"]["PaperFindingOut"][];
         };
         /** @description Cartons opened, units looked at in each, units in all, chance of noticing. */
         CartonPlanOut: {
@@ -1423,6 +1437,11 @@ export interface components {
             address: string;
             /** @default official_list */
             source: components["schemas"]["LookUpSource"];
+            /**
+             * @description the kept paper that it rests on, or empty
+             * @default
+             */
+            document_id: string;
             answer: components["schemas"]["LookUpAnswer"];
             words: string;
             /** Format: date-time */
@@ -2954,6 +2973,8 @@ export interface components {
             answers: components["schemas"]["FindingAnswerOut"][];
             /** @description how it is made and its condition, as seen last; null: nobody looked */
             construction: components["schemas"]["ConstructionOut"] | null;
+            /** @description papers and supplier of its consignment, beside it; null: nobody looked */
+            came_with: components["schemas"]["CameWithOut"] | null;
             /** @description what is left without what was set aside; null where nothing was */
             after: components["schemas"]["AfterAnswersOut"] | null;
         };
@@ -3115,6 +3136,7 @@ export type BodyPreviewApiHoldersPreviewPost = components['schemas']['Body_previ
 export type BodyProposeFileApiHoldersProposalsPost = components['schemas']['Body_propose_file_api_holders_proposals_post'];
 export type BodySendPhotoApiPhotosPost = components['schemas']['Body_send_photo_api_photos_post'];
 export type BoundOut = components['schemas']['BoundOut'];
+export type CameWithOut = components['schemas']['CameWithOut'];
 export type CartonPlanOut = components['schemas']['CartonPlanOut'];
 export type CartonsOut = components['schemas']['CartonsOut'];
 export type ChainOut = components['schemas']['ChainOut'];

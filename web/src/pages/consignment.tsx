@@ -22,6 +22,12 @@ import { UnitLine } from "./home";
 export const unreadIn = (row: Consignment): boolean =>
   row.rows.some(notReadYet) || row.drawn.some((place) => place.unit_id !== null && place.outcome === null);
 
+/** What a release waits to have looked up, else the first unit's number. */
+const keyOf = (row: Consignment): string =>
+  row.in_the_way.find(({ key }) => key.endsWith("_look_up"))?.values["looked_up"]?.split(", ")[0] ??
+  row.rows[0]?.approval_number ??
+  "";
+
 function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () => void }) {
   const [share, setShare] = useState("0.05");
   const [kind, setKind] = useState<"discovery" | "by_carton">("discovery");
@@ -163,9 +169,7 @@ export function ConsignmentPage() {
         </section>
       )}
       <Lots of={row.lot_stands ?? []} />
-      <LookUp
-        about={{ consignment: id, scheme: row.rows[0]?.scheme ?? "", looked_up: row.rows[0]?.approval_number ?? "" }}
-      />
+      <LookUp about={{ consignment: id, scheme: row.rows[0]?.scheme ?? "", looked_up: keyOf(row) }} />
       <Decide
         path={`/consignments/${id}`}
         hold={t("decide.hold.all")}

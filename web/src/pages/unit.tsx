@@ -7,6 +7,7 @@ import { route } from "../route";
 import type { CheckRow, Unit, UnitRows } from "../types";
 import { Answer } from "../ui/answer";
 import { After, AnsweringTo } from "../ui/aside";
+import { BesideUnit } from "../ui/came-with";
 import { CopyFrom, Frame, Problem } from "../ui/common";
 import { Decide } from "../ui/decide";
 import { Aspects, ClassAndCare } from "../ui/findings";
@@ -227,10 +228,12 @@ function Seen({
             filter_class={together.check.marks["filter_class"]?.mark.value ?? ""}
           />
         )}
-        <Aspects aspects={sum.aspects} />
+        <Aspects aspects={{ ...sum.aspects, ...unit.came_with?.aspects }} />
+        <BesideUnit of={unit.came_with ?? null} />
         <LookUp
           about={{
             unit: unit.unit_id,
+            papers: unit.consignment_id ?? undefined,
             scheme: together?.check.scheme ?? rows[0]!.check.scheme,
             looked_up: match.looked_up,
           }}

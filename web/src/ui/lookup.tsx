@@ -10,6 +10,7 @@ import {
   type LookUpSource,
   lookUpAnswerValues,
   lookUpSourceValues,
+  type Papers,
   type Searched,
 } from "../types";
 import { moment, named, t } from "../words";
@@ -51,6 +52,8 @@ export function Search({ of }: { of: Searched[] }) {
 export interface About {
   unit?: string;
   consignment?: string;
+  /** The consignment of which the papers may be named; a unit's own where it is under none. */
+  papers?: string | undefined;
   scheme?: string;
   looked_up?: string;
 }
@@ -61,6 +64,7 @@ function Past({ one }: { one: KeptLookUp }) {
       <b>{named("lookup", one.answer)}</b> ·{" "}
       {one.source !== undefined && one.source !== "official_list" && `${named("lookup", one.source)} · `}
       {one.list_name} · <span class="ink">{one.looked_up}</span>
+      {(one.document_id ?? "") !== "" && <p class="small">{t("lookup.paper.rests")}</p>}
       {one.words !== "" && <p>“{one.words}”</p>}
       {one.address !== "" && <p class="small ink">{one.address}</p>}
       {one.attachments.map((file, place) => (
@@ -77,12 +81,56 @@ function Past({ one }: { one: KeptLookUp }) {
   );
 }
 
+/** Papers kept with these goods on which a look-up of this kind can rest. */
+function KeptPaper({
+  about,
+  source,
+  value,
+  change,
+}: {
+  about: About;
+  source: LookUpSource;
+  value: string;
+  change: (paper: string, title: string) => void;
+}) {
+  const of =
+    about.papers !== undefined || about.consignment !== undefined
+      ? `consignment_id=${about.papers ?? about.consignment}`
+      : `unit_id=${about.unit}`;
+  const { got } = useGet<Papers>(`/papers?${of}`);
+  const kinds = source === "declaration" ? ["declaration"] : ["type_certificate", "control"];
+  const kept = (got?.answer.papers ?? []).filter((one) => one.in_force && kinds.includes(one.fields.kind));
+  const name = (one: (typeof kept)[number]) => one.fields.title || named("paper_kind", one.fields.kind);
+  return (
+    <label class="field">
+      {t("lookup.paper")}
+      <span class="hint">{t("lookup.paper.why")}</span>
+      <select
+        value={value}
+        onChange={(event) => {
+          const one = kept.find((other) => other.paper_id === event.currentTarget.value);
+          change(one?.paper_id ?? "", one === undefined ? "" : name(one));
+        }}
+      >
+        <option value="">{t("lookup.paper.none")}</option>
+        {kept.map((one) => (
+          <option key={one.paper_id} value={one.paper_id}>
+            {name(one)}
+            {one.fields.number !== "" && ` · ${one.fields.number}`}
+          </option>
+        ))}
+      </select>
+    </label>
+  );
+}
+
 function Form({ about, kept }: { about: About; kept: () => void }) {
   const [asked, setAsked] = useState(about.looked_up ?? "");
   const [list, setList] = useState("");
   const [address, setAddress] = useState("");
   const [answer, setAnswer] = useState<LookUpAnswer | "">("");
   const [source, setSource] = useState<LookUpSource>("official_list");
+  const [paper, setPaper] = useState("");
   const [words, setWords] = useState("");
   const [file, setFile] = useState<File | null>(null);
   const [problem, setProblem] = useState("");
@@ -98,6 +146,7 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
       scheme: about.scheme ?? "",
       words,
       source,
+      document_id: paper,
       unit_id: about.unit ?? "",
       consignment_id: about.consignment ?? "",
     };
@@ -120,6 +169,7 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
       return;
     }
     setAnswer("");
+    setPaper("");
     setWords("");
     setFile(null);
     kept();
@@ -142,10 +192,24 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
         legend={t("lookup.source")}
         name="source"
         value={source}
-        change={setSource}
+        change={(chosen) => {
+          setSource(chosen);
+          setPaper("");
+        }}
         options={lookUpSourceValues.map((value) => ({ value, label: named("lookup", value) }))}
       />
       <p class="hint">{t("lookup.source.why")}</p>
+      {source !== "official_list" && (about.unit !== undefined || about.consignment !== undefined) && (
+        <KeptPaper
+          about={about}
+          source={source}
+          value={paper}
+          change={(chosen, title) => {
+            setPaper(chosen);
+            if (title !== "") setList(title);
+          }}
+        />
+      )}
       <label class="field">
         {t("lookup.list")}
         <input

@@ -47,9 +47,9 @@ from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
 from inkwitness.use_cases import answers, deciding, overview, plans
 from inkwitness.use_cases.intake.declared import content_in_force
-from inkwitness.use_cases.overview import Overview, Place, Row
+from inkwitness.use_cases.overview import Overview, Place, Row, aspects_of
 from inkwitness.use_cases.plans import PlanKind, Question
-from inkwitness.use_cases.prints import SideBySide, aspects_of, side_by_side
+from inkwitness.use_cases.prints import SideBySide, side_by_side
 
 router = APIRouter(prefix="/consignments", tags=["consignments"])
 

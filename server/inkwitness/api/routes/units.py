@@ -16,12 +16,14 @@ from inkwitness.api.guard.roles import (
     may_decide,
 )
 from inkwitness.api.routes.constructions import ConstructionOut, construction_out
+from inkwitness.api.routes.intake.papers import paper_finding_out
 from inkwitness.api.shapes.answer_shapes import (
     AfterAnswersOut,
     FindingAnswerOut,
     after_out,
     answer_out,
 )
+from inkwitness.api.shapes.paper_shapes import PaperFindingOut
 from inkwitness.api.shapes.wire import (
     Answer,
     CheckRecord,
@@ -37,13 +39,15 @@ from inkwitness.api.shapes.wire import (
 )
 from inkwitness.check.outward import check_out, unit_check_out
 from inkwitness.consignment.dispositions import Disposition
-from inkwitness.findings.values import Surface, Whole
+from inkwitness.findings.values import Aspect, AspectState, Surface, Whole
 from inkwitness.records import chain, checks, constructions, removals, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.records.tables import units as units_table
 from inkwitness.use_cases import answers, confirmations, deciding, goods
 from inkwitness.use_cases.deciding import Said
+from inkwitness.use_cases.intake import standing
+from inkwitness.use_cases.intake.standing import BesideUnit
 
 router = APIRouter(prefix="/units", tags=["units"])
 
@@ -83,6 +87,13 @@ class PhotoOut(Answer):
     replaced_by: str | None
 
 
+class CameWithOut(Answer):
+    """What papers and supplier say of a unit, beside its print; no outcome is changed by it."""
+
+    aspects: dict[Aspect, AspectState] = Field(description="those that somebody looked at")
+    findings: list[PaperFindingOut] = Field(description="what papers raise beside its print")
+
+
 class UnitOut(Answer):
     """All that is kept of one unit."""
 
@@ -104,6 +115,9 @@ class UnitOut(Answer):
     answers: list[FindingAnswerOut] = Field(description="what people said to findings, in order")
     construction: ConstructionOut | None = Field(
         description="how it is made and its condition, as seen last; null: nobody looked"
+    )
+    came_with: CameWithOut | None = Field(
+        description="papers and supplier of its consignment, beside it; null: nobody looked"
     )
     after: AfterAnswersOut | None = Field(
         description="what is left without what was set aside; null where nothing was"
@@ -177,6 +191,7 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
         decided = deciding.decided(conn, unit_id=unit_id)
         on_hold = deciding.is_held(conn, unit_id=unit_id)
         built = constructions.newest(conn, unit_id)
+        beside = standing.beside_unit(conn, unit_id, unit.consignment_id, app.today())
         answered = answers.of_unit(conn, unit_id)
         in_place = answers.standing(answered)
         after, covered = answers.after(answers.judged(conn, unit) if in_place else (), in_place)
@@ -214,6 +229,7 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
             for entry in answered
         ],
         construction=construction_out(built) if built is not None else None,
+        came_with=_came_with(app, beside, lang) if beside.aspects else None,
         after=after_out(after),
     )
 
@@ -261,6 +277,12 @@ def _file(app: Services, photo: Entry, removal: Entry | None) -> dict[str, Any]:
         return {"file": app.store.files.state(photo.content["sha256"]), "removed": None}
     by, reason = removal.context.actor.name, removal.content["reason"]
     return {"file": "removed", "removed": TakenBack(by=by, at=removal.at, reason=reason)}
+
+
+def _came_with(app: Services, beside: BesideUnit, lang: str) -> CameWithOut:
+    say, book = app.phrases(lang), app.rulebook()
+    found = [paper_finding_out(one, book, say) for one in beside.papers.findings]
+    return CameWithOut(aspects=beside.aspects, findings=found)
 
 
 def _unit_check(app: Services, conn: Connection, entry: Entry, lang: str) -> UnitCheckRecord:

@@ -17,8 +17,8 @@ from inkwitness.reports.document import Section, shown
 from inkwitness.reports.goods.noted import Noted, judged
 from inkwitness.rulebook import Rulebook
 from inkwitness.use_cases import answers, plans
-from inkwitness.use_cases.overview import Overview
-from inkwitness.use_cases.prints import SideBySide, aspects_of
+from inkwitness.use_cases.overview import Overview, aspects_of
+from inkwitness.use_cases.prints import SideBySide
 
 _MOST = 6
 _LISTS = 3
@@ -161,7 +161,11 @@ def _list(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) -
 
 
 def _looked_up(found: Overview, say: Phrases) -> list[str]:
-    return [] if found.look_ups else [say("lookup.none")]
+    """That nobody looked, or on which papers of the goods a look-up rests."""
+    if not found.look_ups:
+        return [say("lookup.none")]
+    papers = dict.fromkeys(one.paper for one in found.look_ups if one.paper and not one.paper_lack)
+    return [say("front.on_paper", paper=shown(paper)) for paper in papers]
 
 
 def _decision(found: Overview, say: Phrases) -> list[str]:

@@ -5,6 +5,7 @@ was open then: another finding, or another paper, opens it again.
 """
 
 import datetime as dt
+from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
@@ -37,6 +38,36 @@ def aspects_of(conn: Connection, consignment_id: str, on: dt.date) -> dict[Aspec
     """The aspects that no print tells of, as they stand for the whole consignment."""
     state, _ = supplier(declared.declared(conn, consignment_id))
     return {"documents": papers_of(conn, consignment_id, on).state, "supplier": state}
+
+
+@dataclass(frozen=True, slots=True)
+class BesideUnit:
+    """What came with a unit, beside its print: papers by themselves, and the supplier's aspect.
+
+    It changes no outcome of the print. Papers are its own and those of its consignment.
+    """
+
+    papers: PapersJudged
+    supplier: AspectState
+
+    @property
+    def aspects(self) -> dict[Aspect, AspectState]:
+        """The aspects that somebody looked at."""
+        both: dict[Aspect, AspectState] = {
+            "documents": self.papers.state,
+            "supplier": self.supplier,
+        }
+        return {name: state for name, state in both.items() if state != "not_looked_at"}
+
+
+def beside_unit(
+    conn: Connection, unit_id: str, consignment_id: str | None, on: dt.date
+) -> BesideUnit:
+    """The papers that count for a unit beside its own print, and its consignment's supplier."""
+    state: AspectState = "not_looked_at"
+    if consignment_id is not None:
+        state, _ = supplier(declared.declared(conn, consignment_id))
+    return BesideUnit(papers.of_unit(conn, unit_id, on), state)
 
 
 def open_findings(conn: Connection, consignment_id: str, on: dt.date) -> list[Finding]:

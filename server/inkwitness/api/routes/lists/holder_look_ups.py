@@ -4,6 +4,7 @@ import datetime as dt
 from typing import Annotated, Any
 
 from fastapi import APIRouter, File, Form, Response, UploadFile
+from pydantic import Field
 
 from inkwitness.api.attached import attached, download
 from inkwitness.api.deps import App, Id, Writer, canonical_id
@@ -15,6 +16,7 @@ from inkwitness.records import chain
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import official_look_ups
 from inkwitness.use_cases import look_ups
+from inkwitness.use_cases.intake import on_paper
 from inkwitness.use_cases.look_ups import Asked
 
 router = APIRouter()
@@ -38,6 +40,7 @@ class LookUpOut(Answer):
     list_name: str
     address: str
     source: Source = "official_list"
+    document_id: str = Field("", description="the kept paper that it rests on, or empty")
     answer: look_ups.Answer
     words: str
     looked_up_at: dt.datetime
@@ -51,7 +54,9 @@ def keep_look_up(
     context: Writer,
     look_up_id: Annotated[Id, Form(alias="id", description="UUIDv7 of the look-up")],
     looked_up: Annotated[str, Form(max_length=400, description="list key, as the check has it")],
-    list_name: Annotated[str, Form(max_length=200, description="which list was looked at")],
+    list_name: Annotated[
+        str, Form(max_length=300, description="which list was looked at, or the paper's title")
+    ],
     answer: Annotated[look_ups.Answer, Form()],
     looked_up_at: Annotated[str, Form(description="ISO 8601 with offset; empty: now")] = "",
     scheme: Annotated[str, Form(max_length=40)] = "",
@@ -60,24 +65,34 @@ def keep_look_up(
     source: Annotated[
         Source, Form(description="the list, or the paper where a scheme has no public list")
     ] = "official_list",
+    document_id: Annotated[
+        str, Form(description="a paper kept with the goods that the look-up rests on")
+    ] = "",
     unit_id: Annotated[str, Form()] = "",
     consignment_id: Annotated[str, Form()] = "",
     files: Annotated[list[UploadFile], File(description="screenshot or page")] = [],  # noqa: B006
 ) -> LookUpOut:
-    """Keep a look-up at the authority's own list, with what it showed."""
+    """Keep a look-up at the authority's own list, with what it showed.
+
+    Where no list is public it may rest on a paper kept with the goods: refused where that is of
+    other goods, counts no more, or differs from the print in maker, model or number of the body.
+    """
+    asked = Asked(scheme, looked_up, list_name, address, source, _id(document_id) or "")
+    about = {"unit_id": _id(unit_id), "consignment_id": _id(consignment_id)}
     attachments = [attached(app, file) for file in files[:10]]
     with app.store.database.writing() as conn:
+        if asked.document_id and chain.find(conn, official_look_ups, look_up_id) is None:
+            on_paper.check(conn, asked, answer, **about)
         entry, _ = look_ups.keep(
             conn,
             look_up_id,
-            Asked(scheme, looked_up, list_name, address, source),
+            asked,
             answer,
             context,
             looked_up_at=_moment(looked_up_at, context),
             words=words,
             attachments=attachments,
-            unit_id=_id(unit_id),
-            consignment_id=_id(consignment_id),
+            **about,
         )
     return _look_up_out(entry)
 
