@@ -9,11 +9,13 @@ from hypothesis import strategies as st
 
 from inkwitness.errors import BadInput, BadList, InkwitnessError, TooLarge
 from inkwitness.holders.files import tables
-from inkwitness.holders.files.columns import FIELDS, ColumnMap
-from inkwitness.holders.files.importing import Preview, list_of, preview, read_csv
+from inkwitness.holders.files.columns import FIELDS, ColumnMap, find_columns
+from inkwitness.holders.files.importing import Preview, list_of, preview, read_csv, table_of
 from inkwitness.holders.files.rows import RowRules
 from inkwitness.holders.values import PrivateLabel
 from inkwitness.marks.grammar import Grammar, Pattern
+from inkwitness.rulebook import headings
+from inkwitness.yaml_text import BadRules
 
 HEADER = ",".join(FIELDS)
 ROW = "us-niosh,TC-84A-9981,,Vexholm,,,N95,VX-910,,,current,,letter,2031-03-12,Ines"
@@ -292,3 +294,32 @@ def test_any_cells_below_a_header_give_a_preview_or_one_of_our_errors(
     text = "\n".join([HEADER, *(",".join(row) for row in rows)])
     found, said = tried(text.encode("utf-8", "surrogatepass"))
     assert said or (found is not None and all(one.row > 1 for one in found.problems))
+
+
+@pytest.mark.parametrize(
+    ("number", "holder", "until"),
+    [
+        # the words of four languages for approval number, holder, valid until: common practice
+        ("Número de aprobación", "Fabricante", "Válido hasta"),
+        ("Numéro d'approbation", "Titulaire", "Valable jusqu'au"),
+        ("Número de aprovação", "Fabricante", "Validade"),
+        ("Zulassungsnummer", "Hersteller", "Gültig bis"),
+    ],
+)
+def test_headings_of_other_languages_are_known_with_their_accents(
+    number: str, holder: str, until: str
+) -> None:
+    theirs = f"scheme,{number},{holder},{until}\nus-niosh,TC-84A-9981,Vexholm,2034-05-31\n"
+    found = find_columns(table_of(theirs.encode()), ColumnMap())
+    assert set(found.at) == {"scheme", "approval_number", "holder", "valid_until"}
+
+
+def test_a_heading_under_two_fields_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / headings.FILE
+    path.write_text("headings:\n  holder: [maker]\n  models: [Maker]\n  colour: [shade]\n")
+    with pytest.raises(BadRules) as caught:
+        headings.load(FIELDS, tmp_path)
+    assert [line.partition(" ")[2] for line in str(caught.value).splitlines()] == [
+        "'Maker' stands under holder too",
+        f"no field 'colour', but {', '.join(FIELDS)}",
+    ]

@@ -46,8 +46,9 @@ _NOT_SCHEMES = (
     "registers.yaml",
     "papers.yaml",
 )
-#: Read elsewhere: what is asked at intake, and what a site wants (`consignment.intake`, `.use`).
-_OF_OTHERS = ("intake.yaml", "site-policy.yaml")
+#: Read elsewhere: what is asked at intake, and what a site wants (`consignment.intake`, `.use`),
+#: and how tables of others head their columns (`holders.files.columns`).
+_OF_OTHERS = ("intake.yaml", "list-headings.yaml", "site-policy.yaml")
 
 
 def load(folder: Path | None = None) -> Rulebook:

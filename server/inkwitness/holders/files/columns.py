@@ -1,11 +1,14 @@
 """Which column of a table is which field of the list: our own columns, or a mapping of others'."""
 
 import re
+import unicodedata
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 
 from inkwitness.errors import BadInput, BadList
 from inkwitness.holders.files.tables import Cell, Table, column_letter
+from inkwitness.rulebook import headings
 
 #: The columns of our own format, in order.
 FIELDS = (
@@ -25,33 +28,6 @@ FIELDS = (
     "checked_on",
     "checked_by",
 )
-# Headers that tables of others use for a field, without signs (common practice, no source).
-_ALIASES = {
-    "scheme": "standard scheme, marking scheme, programme, program",
-    "approval_number": "approval no, approval nr, tc number, tc no, tc approval number, "
-    "tc approval, niosh approval number, zulassungsnummer, numero de aprobacion, "
-    "numero d approbation, numero de aprovacao, ca, ca number, licence number, license number",
-    "certificate_number": "certificate, certificate no, certificate nr, type certificate, "
-    "type examination certificate, eu type examination certificate, zertifikat, "
-    "zertifikatsnummer, numero de certificat, numero de certificado",
-    "holder": "approval holder, manufacturer, maker, company, firm, applicant, name of holder, "
-    "hersteller, inhaber, fabricant, titulaire, fabricante, titular",
-    "other_names": "brand, brands, trade mark, trade marks, trademark, trademarks, trade names, "
-    "aliases, marke, marque, marca",
-    "private_labels": "private label, private label holders, labels",
-    "filter_class": "class, filter, filter type, filter efficiency, classification, "
-    "respirator type, klasse, schutzklasse, classe, clase",
-    "models": "model, model number, model no, model numbers, product, products, part number, "
-    "type designation, modell, modelle, modele, modeles, modelo, modelos",
-    "examination_body": "body, notified body, examination body number, module b body",
-    "production_body": "production control body, module c2 body, module d body, ce number",
-    "status": "approval status, state, zustand, statut, estado, situacao",
-    "valid_until": "valid to, expiry, expiry date, expires, end date, date of expiry, "
-    "rescinded on, gultig bis, valable jusqu au, valido hasta, validade",
-    "source": "origin of entry, reference, quelle",
-    "checked_on": "date checked, checked, last checked, retrieved",
-    "checked_by": "checked by whom, checker, entered by",
-}
 _HEADER_WITHIN = 40
 
 
@@ -89,8 +65,14 @@ class Columns:
 
 
 def plain(header: str) -> str:
-    """A header without case, accents' shapes left, signs as one space."""
-    return re.sub(r"[^\w]+|_", " ", header.casefold()).strip()
+    """A header without case and accents, signs as one space.
+
+    >>> plain("Número_de  Aprobación:")
+    'numero de aprobacion'
+    """
+    letters = unicodedata.normalize("NFKD", header.casefold())
+    bare = "".join(one for one in letters if not unicodedata.combining(one))
+    return re.sub(r"[^\w]+|_", " ", bare).strip()
 
 
 def find_columns(table: Table, mapping: ColumnMap) -> Columns:
@@ -135,9 +117,15 @@ def _text(cell: Cell) -> str:
     return " ".join(cell.text.split())
 
 
+@cache
+def _by_heading() -> Mapping[str, str]:
+    """Which field a heading means: our own names, and those of `rules/list-headings.yaml`."""
+    own = {plain(name): name for name in FIELDS}
+    return own | {plain(one): name for one, name in headings.load(FIELDS).items()}
+
+
 def _field_of(header: str) -> str | None:
-    name = plain(header)
-    return _BY_HEADER.get(name)
+    return _by_heading().get(plain(header))
 
 
 def _header_row(table: Table, mapping: ColumnMap) -> int:
@@ -178,8 +166,3 @@ def _column(header: str, headers: Collection[str], table: Table, header_row: int
             headers=", ".join(filter(None, headers)),
         )
     return places[0]
-
-
-_BY_HEADER = {plain(name): name for name in FIELDS} | {
-    plain(alias): name for name, text in _ALIASES.items() for alias in text.split(",")
-}
