@@ -156,6 +156,11 @@ def test_what_a_person_set_aside_says_so_and_is_no_open_difference(goods: Goods)
     assert finding.startswith("Set aside by a named person: ")
     assert WHY in finding
     assert report["statuses"][0]["word"] == before["statuses"][0]["word"] == "conflict"
+    alone = goods.client.get(
+        f"/api/units/{goods.units['outside the draw']}/report", params={"format": "json"}
+    ).json()
+    assert "reads NOISH" not in said(alone, "What does not agree")
+    assert WHY in said(alone, "Findings that people set aside")
     supplier, authority = (
         goods.client.get(f"/api/consignments/{goods.id}/messages/{to}").json()["text"]
         for to in ("supplier", "authority")

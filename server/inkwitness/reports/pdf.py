@@ -161,7 +161,7 @@ def _ink(page: _Page, ink: Ink, title: str, say: Phrases) -> None:
     text = page.spelled(f"{told}\n{more}")
     width = page.epw - _INK_WIDTH - 4
     height = max(height_of(page, width, 3.8, text), _INK_HEIGHT)
-    if page.will_page_break(height + 2):
+    if page.will_page_break(height + 3):
         page.add_page()
         page.say(f"{title} …", 9.5, "B")
         page.set_font("body", "", 8)
@@ -179,7 +179,7 @@ def _ink(page: _Page, ink: Ink, title: str, say: Phrases) -> None:
         page.cell(_INK_WIDTH, 4, page.spelled(f"({say('front.typed')})"))
     page.set_xy(page.l_margin + _INK_WIDTH + 4, top)
     page.multi_cell(width, 3.8, text, align="L")
-    page.set_xy(page.l_margin, top + height + 1.5)
+    page.set_xy(page.l_margin, top + height + 2.8)
 
 
 def _bytes(photo: PhotoFile, widest: int) -> bytes:

@@ -17,9 +17,11 @@ from inkwitness.records.chain import Entry
 from inkwitness.records.heads import Head, head_of
 from inkwitness.records.tables import checks as checks_table
 from inkwitness.records.tables import units as units_table
+from inkwitness.records.units import UnitSummary
 from inkwitness.reports import answers, build, parts, steps, words
 from inkwitness.reports.document import Document, PhotoFile, Picture, Section, Table, shown
 from inkwitness.reports.goods import papers
+from inkwitness.reports.goods.noted import findings_of
 from inkwitness.reports.marks import marks_read
 from inkwitness.rulebook import Rulebook
 from inkwitness.use_cases import confirmations, deciding, judging
@@ -86,7 +88,7 @@ def unit_report(
             *marks_read(
                 [(out, said[photo.id]) for (photo, _), out in zip(newest, outs, strict=True)], say
             ),
-            *parts.findings(told.findings, rulebook, say),
+            *parts.findings(_open(conn, unit, told, rulebook), rulebook, say),
             *answered,
             *(papers.raised(beside.papers, rulebook, say) if beside.papers.table else ()),
             build.seen(conn, unit_id, say),
@@ -154,6 +156,14 @@ def _told(outs: Sequence[CheckOut], together: UnitCheckOut | None) -> _Told:
         tuple(finding for item in items for finding in item.findings),
         tuple(item.holder_match for item in items),
     )
+
+
+def _open(conn: Connection, unit: UnitSummary, told: _Told, rulebook: Rulebook) -> list[FindingOut]:
+    """The findings that nobody set aside; those that were stand with the answer to them."""
+    found = findings_of(conn, unit, rulebook)
+    standing_open = {one.id for one, answer in found if answer is None}
+    aside = {one.id for one, answer in found if answer is not None} - standing_open
+    return [one for one in told.findings if one.id not in aside]
 
 
 def _aspects(told: _Told, beside: BesideUnit, say: Phrases) -> Section:
@@ -321,7 +331,7 @@ def _evidence(
     if together is not None:
         rows += [row("together", made(together)), row("record", together.hash)]
     rows += [row("head", head.head), row("rows", head.counts)]
-    return list(dict.fromkeys(rows))
+    return [one for one in dict.fromkeys(rows) if one[1]]
 
 
 def _state(conn: Connection, files: PhotoFiles, photo: Entry, say: Phrases) -> str:
