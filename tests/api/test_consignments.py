@@ -446,6 +446,21 @@ def test_the_same_photo_under_two_units_is_a_finding_of_the_consignment(
     assert set(found["unit_ids"]) == {first["unit_id"], second["unit_id"]}
     told = client.get(f"/api/consignments/{consignment}/report?format=json").json()
     assert "same photo" in str(told)
+    table = client.get(f"/api/consignments/{consignment}/one-product").json()
+    assert [one["key"] for one in table["across"]] == ["same_photo"]
+    assert {"one", "two"} < set(table["units"].values())
+    numbers = next(one for one in table["marks"] if one["mark"] == "approval_number")
+    assert sum(len(one["unit_ids"]) for one in numbers["values"]) + len(numbers["without"]) == 3
+
+
+def test_a_unit_is_renamed_and_keeps_its_place(client: TestClient, send: Send) -> None:
+    consignment = make(client)
+    unit = send(consignment_id=consignment, label="C001/U01")["unit_id"]
+    body = {"id": new_id(), "consignment_id": consignment, "place": "C001/U01", "label": "torn"}
+    assert client.post(f"/api/units/{unit}/attach", json=body).json()["label"] == "torn"
+    moved = {"id": new_id(), "consignment_id": consignment, "place": "C002/U07"}
+    row = client.post(f"/api/units/{unit}/attach", json=moved).json()
+    assert (row["label"], row["place"]) == ("torn", "C002/U07")
 
 
 def test_a_lot_declared_under_two_suppliers_is_said_on_both(client: TestClient) -> None:

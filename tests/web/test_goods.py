@@ -4,6 +4,7 @@ Every request goes to the real server; names and numbers are invented.
 """
 
 import re
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -88,3 +89,30 @@ def test_the_number_stands_before_there_is_a_network(new_page: NewPage) -> None:
     expect(page).to_have_url(re.compile("#/consignment/[0-9a-f-]{36}$"))
     expect(page.get_by_text(number.group())).to_be_visible()
     page.context.set_offline(False)
+
+
+def test_ticks_of_the_walk_list_stay_with_no_network_and_photos_go_into_the_sample(
+    new_page: NewPage, small_photo: Path
+) -> None:
+    page = new_page()
+    hand.open_page(page, "consignment/new")
+    hand.declare(page, "Delivery to walk", units=400, cartons=20)
+    hand.draw(page, "dice 3 3")
+    hand.kept_for_offline(page)
+    page.get_by_role("link", name="Walk list").click()
+    first = page.get_by_role("checkbox").first
+    first.check(force=True)
+    page.context.set_offline(True)
+    page.reload()
+    expect(page.get_by_role("heading", name="Walk list")).to_be_visible()
+    expect(page.get_by_role("checkbox").first).to_be_checked()
+    page.context.set_offline(False)
+    hand.open_page(page, page.url.split("#/")[1].replace("/walk", "/sample"))
+    page.get_by_role("link", name="Photos taken already").click()
+    expect(page.get_by_text(re.compile("drawn places are free"))).to_be_visible()
+    files = page.locator("input[type=file]")
+    files.set_input_files([str(small_photo), __file__])
+    expect(page.get_by_role("heading", name="Kept: 1")).to_be_visible()
+    expect(page.get_by_role("alert")).to_contain_text("test_goods.py is no photo")
+    page.get_by_role("link", name=re.compile("small.jpg")).click()
+    expect(page.get_by_role("link", name="Back to the sample")).to_be_visible()

@@ -41,12 +41,16 @@ const later = {
   giveOut: lazy(() => import("./pages/leaving/give-out").then((page) => page.GiveOutPage)),
   goodsPapers: lazy(() => import("./pages/goods-papers").then((page) => page.GoodsPapersPage)),
   goods: lazy(() => import("./pages/goods").then((page) => page.GoodsPage)),
+  product: lazy(() => import("./pages/units/product").then((page) => page.ProductPage)),
+  walk: lazy(() => import("./pages/units/walk").then((page) => page.WalkPage)),
   sample: lazy(() => import("./pages/sample").then((page) => page.SamplePage)),
 };
 
 /** Further pages of one consignment, by the last part of their address. */
 const ofConsignment: Record<string, ReturnType<typeof lazy>> = {
   sample: later.sample,
+  product: later.product,
+  walk: later.walk,
   papers: later.goodsPapers,
   about: later.goods,
 };

@@ -98,12 +98,24 @@ def make_or_find(
 
 
 def attach(
-    conn: Connection, id_: str, unit_id: str, consignment_id: str, place: str, context: WriteContext
+    conn: Connection,
+    id_: str,
+    unit_id: str,
+    consignment_id: str,
+    place: str,
+    context: WriteContext,
+    *,
+    label: str = "",
 ) -> Entry:
-    """Put a unit under a consignment, at a place of its draw (empty: the one its label names)."""
+    """Put a unit under a consignment, at a place of its draw (empty: the one its label names).
+
+    `label` is what the unit is called from now on; empty: as before.
+    """
     chain.get(conn, units, unit_id)
     _consignment(conn, consignment_id)
     content = {"unit_id": unit_id, "consignment_id": consignment_id, "place": place}
+    # left out where nothing is renamed: such a fact is stored as it was before there were names
+    content |= {"label": label} if label else {}
     entry, _ = chain.append(conn, attachments, id_, content, context)
     return entry
 
@@ -173,10 +185,9 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
         declared.setdefault(row.unit_id, set()).update(json.loads(row.content)["declared"])
     for unit_id, words in _seen(conn, unit_ids):
         declared.setdefault(unit_id, set()).update(words)
-    places = {
-        unit_id: (consignment_id, place)
-        for unit_id, consignment_id, place in _attached(conn, unit_ids)
-    }
+    attached = _attached(conn, unit_ids)
+    places = {unit_id: (consignment_id, place) for unit_id, consignment_id, place, _ in attached}
+    renamed = {unit_id: label for unit_id, _, _, label in attached if label}
     answers = _answers(conn, unit_ids)
     found = []
     for unit_id in unit_ids:
@@ -200,7 +211,7 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
             place=place or (entry.content["label"] if consignment_id else ""),
             list_keys=tuple(sorted({row.looked_up for row in told if row.looked_up})),
             together=whole.outcome if whole is not None else None,
-            label=entry.content["label"],
+            label=renamed.get(unit_id, entry.content["label"]),
             scheme=_first(row.scheme for row in told),
             declared=tuple(sorted(declared.get(unit_id, ()))),
             answers=len(answers.get(unit_id, ())),
@@ -209,7 +220,7 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
         found.append(
             UnitSummary(
                 unit_id=unit_id,
-                label=entry.content["label"],
+                label=state.label,
                 count=entry.content["count"],
                 consignment_id=consignment_id,
                 made_at=entry.at,
@@ -262,16 +273,17 @@ def _answers(conn: Connection, unit_ids: Sequence[str]) -> dict[str, list[bool]]
     return found
 
 
-def _attached(conn: Connection, unit_ids: Sequence[str]) -> list[tuple[str, str, str]]:
-    """(unit, consignment, place) of the attachments of these units, the newest last."""
+def _attached(conn: Connection, unit_ids: Sequence[str]) -> list[tuple[str, str, str, str]]:
+    """(unit, consignment, place, new label or empty) of these units, the newest last."""
     wanted = (
         select(attachments.c.unit_id, attachments.c.consignment_id, attachments.c.content)
         .where(attachments.c.unit_id.in_(unit_ids))
         .order_by(attachments.c.seq)
     )
+    told = ((row, json.loads(row.content)) for row in conn.execute(wanted))
     return [
-        (row.unit_id, row.consignment_id, json.loads(row.content)["place"])
-        for row in conn.execute(wanted)
+        (row.unit_id, row.consignment_id, content["place"], content.get("label", ""))
+        for row, content in told
     ]
 
 

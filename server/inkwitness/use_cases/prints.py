@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from sqlalchemy import Connection
 
@@ -28,12 +28,16 @@ class SideBySide:
     """Units beside each other: how many came to which state in each aspect, and what they say.
 
     The states of an aspect come worst first. Nothing is added up over aspects. `answers` are those
-    of people to findings of the consignment, in order.
+    of people to findings of the consignment, in order; `prints` what each unit bears, `declared`
+    what was declared, by mark, with the lots; `label` what the consignment is called.
     """
 
     aspects: Mapping[str, Mapping[str, int]]
     across: tuple[Across, ...]
     answers: tuple[Entry, ...] = ()
+    prints: tuple[UnitPrint, ...] = ()
+    declared: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    label: str = ""
 
     def answered(self, one: Across) -> tuple[Entry, ...]:
         """What people said to a finding, in order."""
@@ -55,12 +59,20 @@ def side_by_side(
     content = content_in_force(conn, entry)
     lots = [lot["code"] for lot in content["lots"]]
     elsewhere = _lots_elsewhere(conn, consignment_id, entry.content["supplier"])
-    found = across(prints, lots, elsewhere, declared_of(declared(conn, consignment_id)))
+    of_goods = declared_of(declared(conn, consignment_id))
+    found = across(prints, lots, elsewhere, of_goods)
     ordered = {
         name: {state: counted[state] for state in _STATES if counted[state]}
         for name, counted in aspects.items()
     }
-    return SideBySide(ordered, found, tuple(answers.of_consignment(conn, consignment_id)))
+    return SideBySide(
+        ordered,
+        found,
+        tuple(answers.of_consignment(conn, consignment_id)),
+        tuple(prints),
+        {**of_goods, **({"lot": lots} if lots else {})},
+        entry.content["label"],
+    )
 
 
 def marks_of_unit(conn: Connection, unit: UnitSummary) -> dict[str, tuple[str, ...]]:

@@ -117,6 +117,11 @@ export interface components {
              * @example LOT-A/C005/U02
              */
             place?: string;
+            /**
+             * @description what it is called from now on; empty: as before
+             * @default
+             */
+            label?: string;
         };
         AttachmentOut: {
             sha256: string;
@@ -1741,6 +1746,17 @@ export interface components {
                 [key: string]: string;
             };
         };
+        /** @description A mark over the units: its distinct values, the most frequent first. */
+        MarkOverUnits: {
+            mark: string;
+            values: components["schemas"]["PrintedValue"][];
+            /** @description what was declared of it, or of the lots */
+            declared: string[];
+            /** @description units that bear another value than the most frequent */
+            differ: string[];
+            /** @description units on which it was not read or confirmed */
+            without: string[];
+        };
         /** @description Who is signed in now. */
         Me: {
             person_id: string;
@@ -1832,6 +1848,17 @@ export interface components {
             pieces: number | null;
             typed_id: string | null;
             by: components["schemas"]["WrittenBy"];
+        };
+        /** @description Whether the units are one product: a table and no verdict. */
+        OneProduct: {
+            consignment_id: string;
+            label: string;
+            /** @description each unit's name, by its id */
+            units: {
+                [key: string]: string;
+            };
+            marks: components["schemas"]["MarkOverUnits"][];
+            across: components["schemas"]["UnitsDifferOut"][];
         };
         /** @description A further item that a photo of the unit shows: judged alone, never merged. */
         OtherItemOut: {
@@ -2096,6 +2123,15 @@ export interface components {
             doubts: number;
             problems: components["schemas"]["ProblemOut"][];
             difference: components["schemas"]["ChangesOut"] | null;
+        };
+        /** @description A value as it is printed, with the units that bear it. */
+        PrintedValue: {
+            value: string;
+            unit_ids: string[];
+            /** @description units that bear it on packaging */
+            on_packaging: number;
+            /** @description units that bear it on the mask or its straps */
+            on_mask: number;
         };
         /** @description A name under which an entry's goods are sold, and which models. */
         "PrivateLabelOut-Input": {
@@ -3239,6 +3275,7 @@ export type MakeOffer = components['schemas']['MakeOffer'];
 export type MakePack = components['schemas']['MakePack'];
 export type MakePlan = components['schemas']['MakePlan'];
 export type MarkOut = components['schemas']['MarkOut'];
+export type MarkOverUnits = components['schemas']['MarkOverUnits'];
 export type Me = components['schemas']['Me'];
 export type MeasureOut = components['schemas']['MeasureOut'];
 export type MessageOut = components['schemas']['MessageOut'];
@@ -3253,6 +3290,7 @@ export type NoticeKind = components['schemas']['NoticeKind'];
 export type NumberOut = components['schemas']['NumberOut'];
 export type OfferChannel = components['schemas']['OfferChannel'];
 export type OfferOut = components['schemas']['OfferOut'];
+export type OneProduct = components['schemas']['OneProduct'];
 export type OtherItemOut = components['schemas']['OtherItemOut'];
 export type Outcome = components['schemas']['Outcome'];
 export type PaperCellOut = components['schemas']['PaperCellOut'];
@@ -3280,6 +3318,7 @@ export type PlanKind = components['schemas']['PlanKind'];
 export type PlanOut = components['schemas']['PlanOut'];
 export type PointOut = components['schemas']['PointOut'];
 export type PreviewOut = components['schemas']['PreviewOut'];
+export type PrintedValue = components['schemas']['PrintedValue'];
 export type PrivateLabelOutInput = components['schemas']['PrivateLabelOut-Input'];
 export type PrivateLabelOutOutput = components['schemas']['PrivateLabelOut-Output'];
 export type ProblemLevel = components['schemas']['ProblemLevel'];

@@ -18,6 +18,7 @@ import { Shape } from "../ui/shapes";
 import { Statements } from "../ui/statements";
 import { named, number, t } from "../words";
 import { UnitLine } from "./home";
+import { w } from "./units/words";
 
 export const unreadIn = (row: Consignment): boolean =>
   row.rows.some(notReadYet) || row.drawn.some((place) => place.unit_id !== null && place.outcome === null);
@@ -32,6 +33,7 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
   const [share, setShare] = useState("0.05");
   const [kind, setKind] = useState<"discovery" | "by_carton">("discovery");
   const [seed, setSeed] = useState("");
+  const [instead, setInstead] = useState("");
   const [problem, setProblem] = useState<unknown>(null);
   const make = async () => {
     try {
@@ -42,6 +44,7 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
         nonconforming_share: kind === "discovery" ? share : null,
         confidence: "0.95",
         sensitivity: "1",
+        instead_because: instead.trim(),
       });
       setProblem(null);
       done();
@@ -85,7 +88,14 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
           onInput={(event) => setSeed(event.currentTarget.value)}
         />
       </label>
-      <button type="submit" class="button main">
+      {row.plan !== null && (
+        <label class="field">
+          {w("plan.instead")}
+          <span class="hint">{w("plan.instead.hint")}</span>
+          <textarea maxLength={2000} value={instead} onInput={(event) => setInstead(event.currentTarget.value)} />
+        </label>
+      )}
+      <button type="submit" class={row.plan === null ? "button main" : "button"}>
         {t("plan.draw")}
       </button>
     </SignedForm>
@@ -149,6 +159,11 @@ export function ConsignmentPage() {
       >
         <Beside aspects={row.aspects ?? {}} across={row.across ?? []} lots={row.lot_samples ?? []} />
       </AnsweringTo.Provider>
+      {row.units > 1 && (
+        <a class="button" href={`#/consignment/${id}/product`}>
+          {w("product.title")}
+        </a>
+      )}
       <a class="button" href={`#/take/${newId()}?consignment=${id}`}>
         <Shape of="camera" /> {t("consignment.add")}
       </a>
@@ -166,6 +181,15 @@ export function ConsignmentPage() {
           <a class="button main" href={`#/consignment/${id}/sample`}>
             {t("sample.go", { n: row.left_to_do })}
           </a>
+          <a class="button" href={`#/consignment/${id}/walk`}>
+            {w("walk.title")}
+          </a>
+          {row.units_declared !== null && may("screener", "releaser") && (
+            <details>
+              <summary>{w("plan.again")}</summary>
+              <PlanForm id={id} row={row} done={again} />
+            </details>
+          )}
         </section>
       )}
       <Lots of={row.lot_stands ?? []} />

@@ -1,4 +1,4 @@
-import { about } from "../api";
+import { about, picture, withLanguage } from "../api";
 import { notReadYet } from "../outcome";
 import { outcomeValues, type UnitRow, type UnitRows } from "../types";
 import { Frame, Problem } from "../ui/common";
@@ -9,10 +9,12 @@ import { Invite } from "./guide/invite";
 
 export function UnitLine({ unit }: { unit: UnitRow }) {
   const state = unit.outcome ?? "none";
+  const photo = unit.photo_ids[0];
   const what = [unit.approval_number, unit.holder].filter(Boolean).join(" · ");
   return (
     <li>
       <a class="row" href={`#/unit/${unit.unit_id}`}>
+        {photo !== undefined && <img class="thumb" src={picture(photo, 96)} alt="" loading="lazy" />}
         <Shape of={state === "none" ? "not_looked_at" : state} />
         <span>
           <b>{unit.label || what || t("unit.title")}</b>
@@ -78,6 +80,7 @@ const outcomes = ["", ...outcomeValues] as const;
 
 export function KeptPage({ filter, setFilter }: { filter: string; setFilter: (filter: string) => void }) {
   const { got, problem, again } = useFresh<UnitRows>("/units?limit=200", ({ units }) => units.some(notReadYet));
+  const unread = (got?.answer.units ?? []).filter(notReadYet).length;
   const units = (got?.answer.units ?? []).filter((unit) => filter === "" || unit.outcome === filter);
   return (
     <Frame title={t("kept.title")}>
@@ -93,6 +96,21 @@ export function KeptPage({ filter, setFilter }: { filter: string; setFilter: (fi
           ))}
         </select>
       </label>
+      <div class="pair">
+        <a class="button quiet" href="#/find">
+          {t("kept.find")}
+        </a>
+        <a
+          class="button quiet"
+          href={withLanguage(`/find/list.csv${filter === "" ? "" : `?state=${filter}`}`)}
+          download
+        >
+          {t("kept.export")}
+        </a>
+      </div>
+      <p role="status" class={unread > 0 ? "waits" : ""}>
+        {unread > 0 && t("kept.reading", { n: unread })}
+      </p>
       {got !== null && units.length === 0 && <p class="sheet">{t("kept.none")}</p>}
       {units.length > 0 && (
         <ul class="sheet rows">

@@ -2,12 +2,15 @@
 import { useState } from "preact/hooks";
 import { newId } from "../ids";
 import { NoRoom } from "../outbox/outbox";
-import { keepPhoto, kindsTaken, TooLarge } from "../photo/keep";
+import { attach, keepPhoto, kindsTaken, TooLarge } from "../photo/keep";
 import { isPhotoFile } from "../photo/kinds";
+import { route } from "../route";
 import { person } from "../settings";
-import { type Surface, surfaceValues, type Whole } from "../types";
-import { Choices, Frame, PersonSheet } from "../ui/common";
+import { type Consignment, type Surface, surfaceValues, type Whole } from "../types";
+import { Choices, Frame, PersonSheet, Problem } from "../ui/common";
+import { useGet } from "../ui/load";
 import { named, t } from "../words";
+import { byCarton } from "./units/walking";
 import { w } from "./units/words";
 
 interface Brought {
@@ -23,6 +26,12 @@ export function RollPage() {
   const [at, setAt] = useState<{ n: number; of: number } | null>(null);
   const [problem, setProblem] = useState("");
   const [files, setFiles] = useState<File[]>([]);
+  const consignment = route.value.query.get("consignment") ?? "";
+  const { got, problem: away } = useGet<Consignment>(consignment === "" ? null : `/consignments/${consignment}`);
+  const [filled, setFilled] = useState<string[]>([]);
+  const places = byCarton(got?.answer.drawn ?? [])
+    .filter((one) => one.unit_id === null && !filled.includes(one.place))
+    .map((one) => one.place);
 
   const bring = async (chosen: File[]) => {
     if (person.value === "") {
@@ -32,6 +41,8 @@ export function RollPage() {
     setFiles([]);
     setProblem("");
     const shared = newId();
+    const left = [...places];
+    const used: string[] = [];
     const told: string[] = [];
     for (const [place, file] of chosen.entries()) {
       setAt({ n: place + 1, of: chosen.length });
@@ -48,9 +59,14 @@ export function RollPage() {
           whole,
           declared: [],
           count: 1,
-          label: file.name.slice(0, 80),
-          consignment: "",
+          label: left[0] ?? file.name.slice(0, 80),
+          consignment,
         });
+        const place = left.shift();
+        if (place !== undefined) {
+          await attach(unit, consignment, place);
+          used.push(place);
+        }
       } catch (failure) {
         if (failure instanceof TooLarge) {
           told.push(`${file.name}: ${failure.message}`);
@@ -60,9 +76,10 @@ export function RollPage() {
         told.push(t("outbox.full"));
         break;
       }
-      setBrought((before) => [...before, { name: file.name, unit }]);
+      setBrought((before) => [...before, { name: [used.at(-1), file.name].filter(Boolean).join(" · "), unit }]);
     }
     setAt(null);
+    setFilled((before) => [...before, ...used]);
     setProblem(told.join(" "));
   };
 
@@ -78,16 +95,27 @@ export function RollPage() {
           {problem}
         </p>
       )}
-      <Choices
-        legend={t("roll.how")}
-        name="how"
-        value={how}
-        change={setHow}
-        options={[
-          { value: "each", label: t("roll.each") },
-          { value: "one", label: t("roll.one") },
-        ]}
-      />
+      {consignment !== "" && (
+        <div class="sheet stack">
+          <p>
+            <a href={`#/consignment/${consignment}/sample`}>{got?.answer.label ?? w("roll.sample")}</a>
+          </p>
+          {away !== null && <Problem of={away} />}
+          <p>{places.length > 0 ? w("roll.places", { n: places.length, first: places[0] ?? "" }) : w("roll.full")}</p>
+        </div>
+      )}
+      {consignment === "" && (
+        <Choices
+          legend={t("roll.how")}
+          name="how"
+          value={how}
+          change={setHow}
+          options={[
+            { value: "each", label: t("roll.each") },
+            { value: "one", label: t("roll.one") },
+          ]}
+        />
+      )}
       <Choices
         legend={t("surface.title")}
         name="surface"

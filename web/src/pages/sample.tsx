@@ -10,6 +10,7 @@ import { useFresh } from "../ui/load";
 import { Shape } from "../ui/shapes";
 import { named, t } from "../words";
 import { unreadIn } from "./consignment";
+import { w } from "./units/words";
 
 /** Where the unit drawn at this place is photographed; from there one comes back to the sample. */
 function takeAt(id: string, place: string): string {
@@ -102,6 +103,14 @@ export function SamplePage() {
               )}
             </section>
           )}
+          <div class="pair">
+            <a class="button" href={`#/consignment/${id}/walk`}>
+              {w("walk.title")}
+            </a>
+            <a class="button" href={`#/roll?consignment=${id}`}>
+              {w("roll.sample")}
+            </a>
+          </div>
           <h2>{t("sample.list")}</h2>
           <ol class="ticks">
             {drawn.map((place) => (

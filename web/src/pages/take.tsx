@@ -1,10 +1,10 @@
 /** Photograph, know at once whether the photo will do, say what it shows, go on. */
 import { useEffect, useRef, useState } from "preact/hooks";
 import { newId } from "../ids";
-import { flush, NoRoom, put } from "../outbox/outbox";
+import { NoRoom, put } from "../outbox/outbox";
 import { best } from "../photo/burst";
 import type { FirstLook } from "../photo/first-look";
-import { keepPhoto, TooLarge } from "../photo/keep";
+import { attach, keepPhoto, TooLarge } from "../photo/keep";
 import { isPhotoFile } from "../photo/kinds";
 import { type Looked, look } from "../photo/look";
 import { go, replace, route } from "../route";
@@ -91,13 +91,6 @@ function QualityList({ looked }: { looked: Looked | null | "looking" }) {
       )}
     </div>
   );
-}
-
-async function attach(unit: string, consignment: string, place: string): Promise<void> {
-  const id = newId();
-  const body = { id, consignment_id: consignment, place };
-  await put({ id, path: `/api/units/${unit}/attach`, actor: person.value, unit_id: unit, body });
-  void flush();
 }
 
 /** Makes a consignment of a unit that was photographed on its own, so that what follows has one report. */

@@ -20,6 +20,7 @@ import { ByTicket } from "../ui/ticket";
 import { Together } from "../ui/together";
 import { named, t } from "../words";
 import { OnePhoto, toConfirm, toName, typedFirstOf } from "./unit-photo";
+import { Move } from "./units/move";
 
 function Waiting({ stage, parcels, photo }: { stage: string; parcels: Parcel[]; photo: string | null }) {
   const queued = parcels.filter((parcel) => parcel.kind === "photo" && parcel.state === "waiting").length;
@@ -248,6 +249,7 @@ function Seen({
         />
         <TakenBack unit={unit} done={again} />
         <Onward unit={unit} left={left} />
+        <Move unit={unit} done={again} />
       </div>
     </AnsweringTo.Provider>
   );

@@ -64,3 +64,11 @@ export async function keepPhoto(taken: Taken): Promise<string> {
   void flush();
   return full;
 }
+
+/** Puts a unit at a place of a consignment's draw, through the outbox. */
+export async function attach(unit: string, consignment: string, place: string): Promise<void> {
+  const id = newId();
+  const body = { id, consignment_id: consignment, place };
+  await put({ id, path: `/api/units/${unit}/attach`, actor: person.value, unit_id: unit, body });
+  void flush();
+}

@@ -130,6 +130,9 @@ class Attach(Answer):
     id: Id
     consignment_id: Id
     place: str = Field("", max_length=200, examples=["LOT-A/C005/U02"])
+    label: str = Field(
+        "", max_length=200, description="what it is called from now on; empty: as before"
+    )
 
 
 class Decide(Answer):
@@ -252,7 +255,15 @@ def attach_unit(app: App, context: Writer, unit_id: Id, body: Attach) -> UnitRow
     with app.store.database.writing() as conn:
         if why := goods.stays(conn, unit_id, body.consignment_id):
             raise why
-        units.attach(conn, body.id, unit_id, body.consignment_id, body.place, context)
+        units.attach(
+            conn,
+            body.id,
+            unit_id,
+            body.consignment_id,
+            body.place,
+            context,
+            label=body.label.strip(),
+        )
         return unit_row(units.summaries(conn, [unit_id])[0])
 
 

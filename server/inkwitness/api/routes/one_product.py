@@ -1,0 +1,89 @@
+"""`/consignments/{id}/one-product`: what units bear, value by value, and which of them differ."""
+
+from fastapi import APIRouter
+from pydantic import Field
+
+from inkwitness.api.deps import App, Id, Lang
+from inkwitness.api.guard.roles import READERS, may
+from inkwitness.api.shapes.answer_shapes import answer_out
+from inkwitness.api.shapes.consignment_shapes import UnitsDifferOut
+from inkwitness.api.shapes.wire import Answer
+from inkwitness.consignment.one_product import spreads
+from inkwitness.records import units
+from inkwitness.use_cases import answers
+from inkwitness.use_cases.prints import side_by_side
+
+router = APIRouter(prefix="/consignments", tags=["consignments"])
+
+
+class PrintedValue(Answer):
+    """A value as it is printed, with the units that bear it."""
+
+    value: str
+    unit_ids: list[str]
+    on_packaging: int = Field(description="units that bear it on packaging")
+    on_mask: int = Field(description="units that bear it on the mask or its straps")
+
+
+class MarkOverUnits(Answer):
+    """A mark over the units: its distinct values, the most frequent first."""
+
+    mark: str
+    values: list[PrintedValue]
+    declared: list[str] = Field(description="what was declared of it, or of the lots")
+    differ: list[str] = Field(description="units that bear another value than the most frequent")
+    without: list[str] = Field(description="units on which it was not read or confirmed")
+
+
+class OneProduct(Answer):
+    """Whether the units are one product: a table and no verdict."""
+
+    consignment_id: str
+    label: str
+    units: dict[str, str] = Field(description="each unit's name, by its id")
+    marks: list[MarkOverUnits]
+    across: list[UnitsDifferOut]
+
+
+@router.get("/{consignment_id}/one-product", openapi_extra=may(*READERS))
+def see_one_product(app: App, consignment_id: Id, lang: Lang = "en") -> OneProduct:
+    """Distinct numbers, models, makers, lots and dates over the units, beside what was declared."""
+    say = app.phrases(lang)
+    with app.store.database.reading() as conn:
+        found = side_by_side(conn, consignment_id, units.of_consignment(conn, consignment_id))
+    answered = frozenset(entry.id for entry in answers.standing(found.answers).values())
+    return OneProduct(
+        consignment_id=consignment_id,
+        label=found.label,
+        units={one.unit_id: one.name for one in found.prints},
+        marks=[
+            MarkOverUnits(
+                mark=one.mark,
+                values=[
+                    PrintedValue(
+                        value=value.value,
+                        unit_ids=list(value.unit_ids),
+                        on_packaging=value.on_packaging,
+                        on_mask=value.on_mask,
+                    )
+                    for value in one.values
+                ],
+                declared=list(found.declared.get(one.mark, ())),
+                differ=list(one.differ),
+                without=list(one.without),
+            )
+            for one in spreads(found.prints)
+        ],
+        across=[
+            UnitsDifferOut(
+                key=one.key,
+                says=one.says(say),
+                next_step=one.next_step(say),
+                values=dict(one.values),
+                unit_ids=list(one.unit_ids),
+                id=one.id,
+                answers=[answer_out(entry, answered) for entry in found.answered(one)],
+            )
+            for one in found.across
+        ],
+    )
