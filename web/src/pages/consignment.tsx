@@ -25,7 +25,7 @@ export const unreadIn = (row: Consignment): boolean =>
 
 /** What a release waits to have looked up, else the first unit's number. */
 const keyOf = (row: Consignment): string =>
-  row.in_the_way.find(({ key }) => key.endsWith("_look_up"))?.values["looked_up"]?.split(", ")[0] ??
+  row.in_the_way.find(({ values }) => values["looked_up"] !== undefined)?.values["looked_up"]?.split(", ")[0] ??
   row.rows[0]?.approval_number ??
   "";
 
