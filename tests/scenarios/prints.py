@@ -1,5 +1,7 @@
 """What is printed in each photo of the scenarios, and a reader that knows it by the file's name."""
 
+from functools import cache
+
 import numpy as np
 
 from inkwitness import rulebook
@@ -102,11 +104,17 @@ class NamedPrint:
 
     def read(self, data: bytes, name: str) -> PhotoRead:
         del data
-        book = rulebook.shipped()
-        lines = PRINTS[name]
-        item = item_of(lines, marks_of_text(lines, book.grammars, book.vocabulary))
-        ink = {line.index: np.full((12, 60, 3), 90, np.uint8) for line in item.lines}
-        return PhotoRead(reading_of(item, name=name), ink)
+        return read_once(name)
+
+
+@cache
+def read_once(name: str) -> PhotoRead:
+    """What is printed in a photo of this name: the same for each, so that it is read once."""
+    book = rulebook.shipped()
+    lines = PRINTS[name]
+    item = item_of(lines, marks_of_text(lines, book.grammars, book.vocabulary))
+    ink = {line.index: np.full((12, 60, 3), 90, np.uint8) for line in item.lines}
+    return PhotoRead(reading_of(item, name=name), ink)
 
 
 def build() -> NamedPrint:

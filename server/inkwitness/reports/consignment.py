@@ -21,7 +21,7 @@ from inkwitness.rulebook import Rulebook
 from inkwitness.rulebook.policy import Policy
 from inkwitness.use_cases import confirmations, overview, plans
 from inkwitness.use_cases import look_ups as look_ups_kept
-from inkwitness.use_cases.overview import Overview, aspects_of
+from inkwitness.use_cases.overview import Overview, answer_says, aspects_of
 from inkwitness.use_cases.prints import SideBySide, side_by_side
 
 
@@ -154,6 +154,7 @@ def _looked_at(found: Overview, say: Phrases) -> Section:
         ),
         say("report.looked_at.confirmed", n=counted.confirmed),
         say("report.looked_at.groups"),
+        *([again] if (again := found.retakes.says(say)) else []),
     )
     headings = words.columns(say, "outcome", "units", "pieces")
     return Section(words.heading("looked_at", say), said, Table(headings, rows))
@@ -288,6 +289,7 @@ def _by_lot(found: Overview, say: Phrases) -> list[Section]:
     rows = []
     for lot in found.lot_stands:
         told = [say("hold.do")] if lot.held else []
+        told += [shown(answer_says(lot.answered, say))] if lot.answered is not None else []
         told += [say(f"decided.{lot.released}")] if lot.released else []
         told += [one.says(say) for one in lot.in_the_way]
         rows.append((shown(lot.code), " ".join(told) or say("report.in_the_way.none")))

@@ -101,6 +101,52 @@ def draw_over_cartons(
     return _grouped("cartons", units, seed, groups, parts, reserve, tuple(opened))
 
 
+def draw_each_lot(
+    units: Sequence[str],
+    wanted: Mapping[str, int],
+    seed: str,
+    *,
+    cartons: int | None = None,
+    reserve: int = 2,
+) -> Draw:
+    """So many units of each lot. With `cartons`, only from so many of all cartons.
+
+    The cartons are the first in the order of their tickets; a lot of which none is among them gets
+    its own first carton too. In a lot its units are spread over its opened cartons as evenly as
+    can be. Units are named `lot/...`, with `cartons` `lot/carton/unit`. `reserve` is for each lot
+    or carton. Raises BadInput where a lot's opened cartons hold too few units.
+    """
+    _checked(units, 1, seed, reserve)
+    lots = by_lot(units)
+    if cartons is None:
+        return _grouped("lots", units, seed, lots, dict(wanted), reserve)
+    groups = by_carton(units)
+    given.between(cartons, 1, len(groups), "sample_draw_cartons", cartons=len(groups))
+    order = [carton for _, carton in ordered(tuple(groups), seed)]
+    opened = order[:cartons]
+    for lot in lots:
+        if not any(_lot(carton) == lot for carton in opened):
+            opened.append(next(carton for carton in order if _lot(carton) == lot))
+    parts: dict[str, int] = {}
+    for lot, n in wanted.items():
+        mine = [carton for carton in opened if _lot(carton) == lot]
+        each, more = divmod(n, len(mine))
+        for place, carton in enumerate(mine):
+            parts[carton] = each + (place < more)
+            if len(groups[carton]) < parts[carton]:
+                raise BadInput(
+                    "sample_carton_short",
+                    carton=carton,
+                    value=len(groups[carton]),
+                    per_carton=parts[carton],
+                )
+    return _grouped("lot_cartons", units, seed, groups, parts, reserve, tuple(opened))
+
+
+def _lot(name: str) -> str:
+    return name.partition("/")[0]
+
+
 def allocate(sizes: Sequence[int], n: int) -> tuple[int, ...]:
     """`n` spread over strata in proportion to `sizes`, then at least one from each.
 

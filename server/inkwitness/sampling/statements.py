@@ -18,6 +18,7 @@ from inkwitness.sampling.bounds import (
     most_nonconforming_share,
 )
 from inkwitness.sampling.cartons import CartonPlan, CartonQuestion, concentrated
+from inkwitness.sampling.chance import none_drawn
 from inkwitness.sampling.discovery import notice
 from inkwitness.sampling.every_carton import every_carton_notice, most_nonconforming_every_carton
 from inkwitness.sampling.false_alarms import Estimate
@@ -133,6 +134,35 @@ def before_discovery(
         confidence=percent(wanted),
     )
     return (plan, state("discovery.whole_lot")) if n == lot else (plan, _left(lot, n))
+
+
+def before_each_lot(
+    wanted: Mapping[str, int], share: Exact, confidence: Exact, sensitivity: Exact
+) -> Statement:
+    """A discovery sample of each lot by itself: so many units of each."""
+    return state(
+        "discovery.each_lot",
+        parts=", ".join(f"{lot}: {n}" for lot, n in wanted.items()),
+        share=percent(given.share(share)),
+        confidence=percent(given.confidence(confidence)),
+        sensitivity=plain(given.sensitivity(sensitivity)),
+    )
+
+
+def cartons_missed(cartons: int, opened: int, nonconforming_cartons: int) -> Statement:
+    """How often opening so many cartons misses all nonconforming ones; hypergeometric, none drawn.
+
+    >>> cartons_missed(60, 20, 3).values["chance"]
+    '28.9 %'
+    """
+    chance = percent(none_drawn(cartons, nonconforming_cartons, opened), up=True)
+    return state(
+        "cartons.missed",
+        cartons=cartons,
+        opened=opened,
+        nonconforming_cartons=nonconforming_cartons,
+        chance=chance,
+    )
 
 
 def before_every_carton(

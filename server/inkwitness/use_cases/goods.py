@@ -10,6 +10,7 @@ from inkwitness.consignment import lots
 from inkwitness.consignment.dispositions import SETTLES, Act, held
 from inkwitness.consignment.gate import Goods, decided
 from inkwitness.consignment.lots import parted
+from inkwitness.consignment.papers.values import PapersJudged
 from inkwitness.consignment.values import UnitState
 from inkwitness.errors import BadInput
 from inkwitness.records import chain, units
@@ -26,10 +27,12 @@ def of_consignment(
     states: Sequence[UnitState] | None = None,
     *,
     on: dt.date,
+    papers: PapersJudged | None = None,
 ) -> Goods:
     """All goods of a consignment; `states` are its units where they were asked for already.
 
-    `on` is the day that its papers are looked at for.
+    `on` is the day that its papers are looked at for, `papers` what they say where that was asked
+    for already.
     """
     declared = content_in_force(conn, chain.get(conn, consignments, consignment_id))
     if states is None:
@@ -47,7 +50,9 @@ def of_consignment(
         declared=_declared(declared),
         look_ups=tuple(on_paper.for_release(conn, consignment_id=consignment_id)),
         crisis=declared.get("supply_condition") == "crisis",
-        papers_open=tuple(one.rule for one in standing.open_findings(conn, consignment_id, on)),
+        papers_open=tuple(
+            one.rule for one in standing.open_findings(conn, consignment_id, on, papers)
+        ),
     )
 
 

@@ -8,24 +8,26 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from inkwitness.consignment.dispositions import held
+from inkwitness.consignment.dispositions import answer_differs, held
 from inkwitness.consignment.gate import Goods, Terms, blocks
-from inkwitness.consignment.lots import of_lot, released_lot
+from inkwitness.consignment.lots import of_lot, parted, released_lot
 from inkwitness.consignment.roll_up import roll_up
 from inkwitness.consignment.sample import counted
 from inkwitness.consignment.values import LookUp, Refusal, RollUp, rank, worst
 from inkwitness.findings.outcome import Outcome
 from inkwitness.findings.values import Aspect, AspectState
+from inkwitness.phrases import Phrases
 from inkwitness.records import chain, consignments, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
 from inkwitness.records.units import UnitSummary
 from inkwitness.sampling import answers
 from inkwitness.sampling.frame import names
-from inkwitness.sampling.statements import Looked, Statement
+from inkwitness.sampling.statements import Looked, Statement, cartons_missed
 from inkwitness.use_cases import deciding, goods, plans
 from inkwitness.use_cases.intake import standing
 from inkwitness.use_cases.intake.declared import content_in_force
+from inkwitness.use_cases.photos import Retakes, retakes
 from inkwitness.use_cases.prints import SideBySide
 
 
@@ -62,9 +64,15 @@ class LotSample:
 
 @dataclass(frozen=True, slots=True)
 class LotStands:
-    """One declared lot: whether it is held, released, and what a release of it waits for."""
+    """One declared lot: whether it is held, released, and what a release of it waits for.
+
+    `answered` is the newest answer of the holder about it, or about all lots. An answer that
+    differs from the print is a conflict of the lot, whatever its units show.
+    """
 
     code: str
+    outcome: Outcome | None
+    answered: Entry | None
     held: bool
     released: str
     in_the_way: tuple[Refusal, ...]
@@ -97,10 +105,11 @@ class Overview:
     lot_stands: tuple[LotStands, ...]
     came_with: Mapping[Aspect, AspectState]
     content: Mapping[str, Any]
+    retakes: Retakes
 
     @property
     def outcome(self) -> Outcome | None:
-        return _outcome(self.roll_up, self.came_with)
+        return _outcome(self.roll_up, self.came_with, self.decisions)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,15 +121,31 @@ class Row:
     held: bool
     came_with: Mapping[Aspect, AspectState]
     content: Mapping[str, Any]
+    decisions: tuple[Entry, ...]
 
     @property
     def outcome(self) -> Outcome | None:
-        return _outcome(self.roll_up, self.came_with)
+        return _outcome(self.roll_up, self.came_with, self.decisions)
 
 
-def _outcome(counted: RollUp, came_with: Mapping[Aspect, AspectState]) -> Outcome | None:
-    """The worst of the units, and of what came with them where somebody looked at that."""
-    return worst([counted.outcome, *(one for one in came_with.values() if one != "not_looked_at")])
+def _outcome(
+    counted: RollUp, came_with: Mapping[Aspect, AspectState], taken: Sequence[Entry]
+) -> Outcome | None:
+    """The worst of the units, of what came with them, and of what the holder answered."""
+    looked = [one for one in came_with.values() if one != "not_looked_at"]
+    whole, on_lots = parted(goods.acts(taken))
+    differs = any(answer_differs(acts) for acts in (whole, *on_lots.values()))
+    return worst([counted.outcome, *looked, "conflict" if differs else None])
+
+
+def answer_says(entry: Entry, say: Phrases) -> str:
+    """What the holder answered, with its day and their own words; nothing is made of it."""
+    return say(
+        f"answered.{entry.content['about']}",
+        day=entry.at.date().isoformat(),
+        lot=entry.content.get("lot", "") or "–",
+        words=entry.content["reason"],
+    )
 
 
 def aspects_of(found: Overview, beside: SideBySide) -> dict[str, dict[str, int]]:
@@ -149,6 +174,7 @@ def rows(conn: Connection, *, limit: int, on: dt.date, before: str | None = None
                 deciding.is_held(conn, consignment_id=entry.id),
                 standing.aspects_of(conn, entry.id, on),
                 content_in_force(conn, entry),
+                tuple(deciding.decided(conn, consignment_id=entry.id)),
             )
         )
     return found
@@ -162,7 +188,8 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
     at = {unit.state.place: unit for unit in members if unit.state.place and unit.count == 1}
     drawn = _places(plan, "units", at)
     states = [unit.state for unit in members]
-    found = goods.of_consignment(conn, consignment_id, states, on=terms.on)
+    papers = standing.papers_of(conn, consignment_id, terms.on)
+    found = goods.of_consignment(conn, consignment_id, states, on=terms.on, papers=papers)
     left = sum(not place.confirmed for place in drawn)
     apart = deciding.set_apart(conn, states)
     return Overview(
@@ -180,9 +207,10 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
         look_ups=found.look_ups,
         in_the_way=blocks(found, terms),
         lots=_lots(plan, drawn, apart) if plan is not None else (),
-        came_with=standing.aspects_of(conn, consignment_id, terms.on),
+        came_with=standing.aspects_of(conn, consignment_id, terms.on, papers),
         content=content_in_force(conn, entry),
         lot_stands=_stands(conn, consignment_id, found, terms),
+        retakes=retakes(conn, members),
     )
 
 
@@ -193,10 +221,18 @@ def _stands(
     sizes = goods.lot_sizes(conn, consignment_id)
     if len(sizes) < 2:
         return ()
-    taken = goods.acts(deciding.decided(conn, consignment_id=consignment_id))
+    decisions = deciding.decided(conn, consignment_id=consignment_id)
+    taken = goods.acts(decisions)
     return tuple(
         LotStands(
             code,
+            worst(
+                [
+                    *(unit.outcome for unit in alone.units),
+                    "conflict" if answer_differs(alone.acts + alone.over) else None,
+                ]
+            ),
+            _answered(decisions, code),
             any(held([act.kind for act in acts]) for acts in (alone.acts, alone.over)),
             released_lot(taken, code),
             blocks(alone, terms),
@@ -206,14 +242,31 @@ def _stands(
     )
 
 
+def _answered(decisions: Sequence[Entry], lot: str) -> Entry | None:
+    """The holder's newest answer about a lot, or about all of them."""
+    about = [
+        entry
+        for entry in decisions
+        if entry.content["disposition"] == "holder_answered"
+        and entry.content.get("lot", "") in ("", lot)
+    ]
+    return about[-1] if about else None
+
+
 def _lots(plan: Entry, drawn: tuple[Place, ...], apart: set[str]) -> tuple[LotSample, ...]:
     """The lots of a draw over lots, the worst first; none for another draw."""
-    if plan.content["draw"]["kind"] != "lots":
+    kind = plan.content["draw"]["kind"]
+    if kind not in ("lots", "lot_cartons"):
         return ()
-    sizes = Counter(name.partition("/")[0] for name in names(plan.content["question"]["units"]))
+    frame = names(plan.content["question"]["units"])
+    sizes = Counter(name.partition("/")[0] for name in frame)
+    cartons = Counter(carton.partition("/")[0] for carton in {n.rpartition("/")[0] for n in frame})
     found = []
     for code, size in sizes.items():
-        mine = tuple(place for place in drawn if place.group == code)
+        mine = tuple(place for place in drawn if place.place.partition("/")[0] == code)
+        opened = _cartons(mine) if kind == "lot_cartons" else None
+        in_cartons = (cartons[code], opened) if opened is not None else None
+        design = "random" if in_cartons is None else "cartons"
         left = sum(not place.confirmed for place in mine)
         found.append(
             LotSample(
@@ -222,7 +275,7 @@ def _lots(plan: Entry, drawn: tuple[Place, ...], apart: set[str]) -> tuple[LotSa
                 len(mine),
                 left,
                 worst(place.unit.outcome for place in mine if place.unit is not None),
-                _said(plan, mine, apart, size, "random", None) if mine and not left else (),
+                _said(plan, mine, apart, size, design, in_cartons) if mine and not left else (),
             )
         )
     return tuple(sorted(found, key=lambda lot: rank(lot.outcome)))
@@ -240,11 +293,16 @@ def _places(plan: Entry | None, which: str, at: dict[str, UnitSummary]) -> tuple
 
 def _after(plan: Entry, drawn: tuple[Place, ...], apart: set[str]) -> tuple[Statement, ...]:
     """What a sample shows of which every unit was looked at; `apart` are units set apart."""
-    design = "cartons" if plan.content["draw"]["kind"] == "cartons" else "random"
+    by_carton = plan.content["draw"]["kind"] in ("cartons", "lot_cartons")
+    design = "cartons" if by_carton else "random"
     opened = _cartons(drawn)
     cartons = _frame_cartons(plan) if opened is not None else None
     in_cartons = (cartons, opened) if cartons is not None and opened is not None else None
-    return _said(plan, drawn, apart, plan.content["lot"], design, in_cartons)
+    told = _said(plan, drawn, apart, plan.content["lot"], design, in_cartons)
+    if in_cartons is None or plan.content["draw"]["kind"] != "lot_cartons":
+        return told
+    missed = cartons_missed(*in_cartons, plan.content["question"]["nonconforming_cartons"])
+    return (*told[:1], missed, *told[1:])
 
 
 def _said(

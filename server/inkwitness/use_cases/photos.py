@@ -2,6 +2,8 @@
 
 import datetime as dt
 import hashlib
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import get_args
 
@@ -12,15 +14,22 @@ from inkwitness.findings.values import Surface, Whole
 from inkwitness.jobs import queue
 from inkwitness.photo.files import PhotoFiles
 from inkwitness.photo.served import Served, served_copy
+from inkwitness.photo.values import PhotoFact
+from inkwitness.phrases import Phrases
 from inkwitness.records import chain, removals, units
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.store import Store
 from inkwitness.records.tables import photos
+from inkwitness.records.units import UnitSummary
 
 
 @dataclass(frozen=True, slots=True)
 class Sent:
-    """What a person sends with a photo. `on` is None where the server's date is meant."""
+    """What a person sends with a photo. `on` is None where the server's date is meant.
+
+    `retaken` has the worst fault of each first photo that the phone found poor and that was taken
+    again before this one.
+    """
 
     photo_id: str
     unit_id: str
@@ -35,6 +44,42 @@ class Sent:
     count: int = 1
     label: str = ""
     consignment_id: str | None = None
+    retaken: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Retakes:
+    """`kept` photos of some goods, `again` first photos taken again, and these by their reason.
+
+    Only the phone saw those taken again; it sends with the photo that was kept what they were.
+    """
+
+    kept: int
+    again: int
+    reasons: Mapping[str, int]
+
+    @property
+    def percent(self) -> int:
+        """Photos taken again among all that were taken, in percent, rounded."""
+        return round(100 * self.again / (self.kept + self.again)) if self.again else 0
+
+    def says(self, say: Phrases) -> str:
+        """The sentence; empty where none was taken again."""
+        if not self.again:
+            return ""
+        named = ", ".join(f"{say(f'poor.{name}')}: {n}" for name, n in self.reasons.items())
+        every = self.kept + self.again
+        return say("report.retakes", again=self.again, all=every, percent=self.percent, why=named)
+
+
+def retakes(conn: Connection, members: Sequence[UnitSummary]) -> Retakes:
+    """What was taken again of these units; a photo of before this was counted tells of none."""
+    ids = [photo.photo_id for unit in members for photo in unit.state.photos]
+    found = Counter[str]()
+    for start in range(0, len(ids), 500):
+        for entry in chain.get_all(conn, photos, ids[start : start + 500]).values():
+            found.update(entry.content.get("retaken", ()))
+    return Retakes(len(ids), found.total(), dict(found.most_common()))
 
 
 def keep(
@@ -51,6 +96,8 @@ def keep(
         raise BadInput("bad_surface", surfaces=", ".join(get_args(Surface)))
     if sent.whole not in get_args(Whole):
         raise BadInput("bad_whole", allowed=", ".join(get_args(Whole)))
+    if set(sent.retaken) - set(get_args(PhotoFact)):
+        raise BadInput("bad_retaken", allowed=", ".join(get_args(PhotoFact)))
     copy = copy or served_copy(data)
     sha256, served = (hashlib.sha256(one).hexdigest() for one in (data, copy.data))
     with store.database.reading() as conn:
@@ -100,7 +147,7 @@ def _check_replaces(conn: Connection, sent: Sent) -> None:
 def _content(
     sent: Sent, copy: Served, sha256: str, served_sha256: str, length: int
 ) -> dict[str, object]:
-    return {
+    content: dict[str, object] = {
         "unit_id": sent.unit_id,
         "name": sent.name,
         "sha256": sha256,
@@ -119,3 +166,5 @@ def _content(
         "reduced": sent.reduced,
         "replaces": sent.replaces,
     }
+    # what was sent before this was counted stays the same content when it is sent again
+    return content | ({"retaken": list(sent.retaken)} if sent.retaken else {})

@@ -7,10 +7,11 @@ from typing import Any, Literal
 from inkwitness.errors import BadInput
 from inkwitness.phrases import Phrases
 from inkwitness.sampling import answers
+from inkwitness.sampling.answers import DrawAnswer
 from inkwitness.sampling.cartons import CartonQuestion
-from inkwitness.sampling.draw import Draw
-from inkwitness.sampling.frame import names
-from inkwitness.sampling.statements import Statement
+from inkwitness.sampling.draw import Draw, draw_each_lot
+from inkwitness.sampling.frame import by_lot, names
+from inkwitness.sampling.statements import Statement, before_each_lot, cartons_missed, state
 
 #: More than people look at, and than an answer can hold; a table of ISO 2859-1 ends at 2,000.
 MOST_DRAWN = 10_000
@@ -22,7 +23,9 @@ class Question:
     """What a person asks of a plan. Shares and confidences are text, so that they stay exact.
 
     `units` is the list of everything that could be drawn, ranges allowed; empty: made from what
-    the consignment declares. Which other fields count depends on `kind`.
+    the consignment declares. Which other fields count depends on `kind`. With `each_lot` a
+    discovery is asked of each declared lot by itself, with `open_cartons` from so many of all
+    cartons only; it is then told how often all of `nonconforming_cartons` are missed.
     """
 
     kind: PlanKind
@@ -38,6 +41,8 @@ class Question:
     inspection: str = "normal"
     units: tuple[str, ...] = ()
     reserve: int = 10
+    each_lot: bool = False
+    open_cartons: int | None = None
 
 
 def frame_of(consignment: Mapping[str, Any]) -> tuple[str, ...]:
@@ -69,7 +74,10 @@ def make(question: Question, consignment: Mapping[str, Any]) -> dict[str, object
         "reject": 1,
     }
     said: tuple[Statement, ...]
-    if question.kind == "discovery":
+    if question.each_lot:
+        made_of_lots, said, drawn = _each_lot(question, frame)
+        made |= made_of_lots
+    elif question.kind == "discovery":
         discovery = answers.answer_discovery(
             len(frame),
             nonconforming_share=question.nonconforming_share
@@ -134,6 +142,43 @@ def make(question: Question, consignment: Mapping[str, Any]) -> dict[str, object
     made["draw"] = _draw(drawn.draw)
     made["statements"] = [_statement(one) for one in (*said, *drawn.statements)]
     return made
+
+
+def _each_lot(
+    question: Question, frame: tuple[str, ...]
+) -> tuple[dict[str, object], tuple[Statement, ...], DrawAnswer]:
+    """A discovery sample of each lot by itself."""
+    if question.kind != "discovery" or question.nonconforming_share is None:
+        raise BadInput("each_lot_needs_share")
+    sizes = {lot: len(members) for lot, members in by_lot(frame).items()}
+    wanted: dict[str, int] = {}
+    for lot, size in sizes.items():
+        answer = answers.answer_discovery(
+            size,
+            nonconforming_share=question.nonconforming_share,
+            confidence=question.confidence,
+            sensitivity=question.sensitivity,
+        )
+        if answer.n is None:
+            raise BadInput("plan_impossible", why=answer.statements[0].sentence)
+        wanted[lot] = answer.n
+    terms = (question.nonconforming_share, question.confidence, question.sensitivity)
+    said = [before_each_lot(wanted, *terms)]
+    draw = draw_each_lot(
+        frame, wanted, question.seed, cartons=question.open_cartons, reserve=question.reserve
+    )
+    n, opened = len(draw.units), len(draw.cartons)
+    rule = state("draw.rule_lots", n=n)
+    made: dict[str, object] = {"n": n, "per_lot": wanted}
+    if question.open_cartons is not None:
+        cartons = cartons_of(frame) or 0
+        said += [
+            state("discovery.from_cartons", opened=opened, cartons=cartons),
+            cartons_missed(cartons, opened, question.nonconforming_cartons),
+        ]
+        rule = state("draw.rule_lot_cartons", cartons=opened, n=n)
+        made["cartons_opened"] = opened
+    return made, tuple(said), DrawAnswer(draw, (rule,))
 
 
 def cartons_of(frame: tuple[str, ...]) -> int | None:

@@ -299,6 +299,12 @@ export interface components {
             consignment_id?: string;
             /** @default  */
             label?: string;
+            /**
+             * @description faults of first photos that were taken again, comma separated
+             * @default
+             * @example blur,glare
+             */
+            retaken?: string;
         };
         /**
          * @description One-sided bounds in units (null for a process) and as shares.
@@ -610,6 +616,7 @@ export interface components {
              * @default []
              */
             lot_stands: components["schemas"]["LotStandsOut"][];
+            retakes: components["schemas"]["RetakesOut"];
             /** @description the sample lot by lot, the worst first */
             lot_samples: components["schemas"]["LotSampleOut"][];
             /** @description units and groups, the worst first */
@@ -1260,6 +1267,13 @@ export interface components {
             /** Format: date-time */
             at: string;
         };
+        /** @description What the approval holder answered: whether it agrees with the print, letter for letter. */
+        HolderAnswerOut: {
+            about: string;
+            words: string;
+            says: string;
+            by: components["schemas"]["WrittenBy"];
+        };
         /** @enum {string} */
         HolderField: "scheme" | "approval_number" | "certificate_number" | "holder" | "other_names" | "private_labels" | "filter_class" | "models" | "examination_body" | "production_body" | "status" | "valid_until" | "source" | "checked_on" | "checked_by";
         HolderMatchOut: {
@@ -1497,6 +1511,10 @@ export interface components {
         /** @description Where one declared lot stands: held, released, and what a release of it waits for. */
         LotStandsOut: {
             code: string;
+            /** @description the worst of its units and of what the holder answered about it */
+            outcome: components["schemas"]["Outcome"] | null;
+            /** @description the newest answer of the holder about this lot, or about all of them */
+            answered: components["schemas"]["HolderAnswerOut"] | null;
             /** @description itself, or with the whole */
             held: boolean;
             /** @description the release in force, its own or of the whole; else empty */
@@ -1679,6 +1697,13 @@ export interface components {
             aql?: string;
             /** @default normal */
             inspection?: string;
+            /**
+             * @description a discovery of each declared lot by itself
+             * @default false
+             */
+            each_lot?: boolean;
+            /** @description with `each_lot`: draw from so many of all cartons only */
+            open_cartons?: number | null;
             /**
              * @description names or ranges to draw from
              * @default []
@@ -2317,6 +2342,8 @@ export interface components {
             values: {
                 [key: string]: string;
             };
+            /** @description who began it and sees to it; empty: nobody in particular */
+            owner: string;
         };
         /** @description Take a photo back: its bytes are removed for good. */
         Remove: {
@@ -2333,6 +2360,18 @@ export interface components {
             /** Format: date-time */
             at: string;
             reason: string;
+        };
+        /** @description First photos that the phone found poor and that were taken again before one was kept. */
+        RetakesOut: {
+            kept: number;
+            again: number;
+            /** @description taken again among all that were taken */
+            percent: number;
+            reasons: {
+                [key: string]: number;
+            };
+            /** @description empty where none was taken again */
+            says: string;
         };
         /** @description The periods that are set, and what they come to; of long lists the first 200. */
         RetentionOut: {
@@ -3242,6 +3281,7 @@ export type GoodsFrom = components['schemas']['GoodsFrom'];
 export type GroupOut = components['schemas']['GroupOut'];
 export type HandOver = components['schemas']['HandOver'];
 export type HandedOut = components['schemas']['HandedOut'];
+export type HolderAnswerOut = components['schemas']['HolderAnswerOut'];
 export type HolderField = components['schemas']['HolderField'];
 export type HolderMatchOut = components['schemas']['HolderMatchOut'];
 export type Identity = components['schemas']['Identity'];
@@ -3343,6 +3383,7 @@ export type ReleasersDecision = components['schemas']['ReleasersDecision'];
 export type ReminderOut = components['schemas']['ReminderOut'];
 export type Remove = components['schemas']['Remove'];
 export type RemovedOut = components['schemas']['RemovedOut'];
+export type RetakesOut = components['schemas']['RetakesOut'];
 export type RetentionOut = components['schemas']['RetentionOut'];
 export type Role = components['schemas']['Role'];
 export type RowState = components['schemas']['RowState'];

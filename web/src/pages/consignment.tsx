@@ -9,7 +9,7 @@ import { aspectStateValues, type Consignment } from "../types";
 import { AnsweringTo } from "../ui/aside";
 import { Beside } from "../ui/beside";
 import { CameWith, ShortNumber } from "../ui/came-with";
-import { Choices, CopyFrom, Frame, Outcome, Problem, SignedForm } from "../ui/common";
+import { Choices, CopyFrom, Frame, Outcome, Problem, SignedForm, Toggle } from "../ui/common";
 import { Decide } from "../ui/decide";
 import { useFresh } from "../ui/load";
 import { LookUp } from "../ui/lookup";
@@ -34,6 +34,9 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
   const [kind, setKind] = useState<"discovery" | "by_carton">("discovery");
   const [seed, setSeed] = useState("");
   const [instead, setInstead] = useState("");
+  const [eachLot, setEachLot] = useState(false);
+  const [open, setOpen] = useState("");
+  const ofLots = kind === "discovery" && row.lots.length > 1;
   const [problem, setProblem] = useState<unknown>(null);
   const make = async () => {
     try {
@@ -45,6 +48,7 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
         confidence: "0.95",
         sensitivity: "1",
         instead_because: instead.trim(),
+        ...(ofLots && eachLot ? { each_lot: true, open_cartons: Number(open) || null } : {}),
       });
       setProblem(null);
       done();
@@ -76,6 +80,13 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
           change={setShare}
           options={["0.1", "0.05", "0.02", "0.01"].map((value) => ({ value, label: `${Number(value) * 100} %` }))}
         />
+      )}
+      {ofLots && <Toggle label={t("plan.each_lot")} on={eachLot} change={setEachLot} />}
+      {ofLots && eachLot && (
+        <label class="field">
+          {t("plan.open_cartons")}
+          <input type="number" min={1} value={open} onInput={(event) => setOpen(event.currentTarget.value)} />
+        </label>
       )}
       <label class="field">
         {t("plan.seed")}
@@ -146,6 +157,7 @@ export function ConsignmentPage() {
             </li>
           ))}
         </ul>
+        {row.retakes?.says && <p class="small">{row.retakes.says}</p>}
         <Statements of={row.statement} />
       </section>
       <CameWith id={id} />

@@ -111,6 +111,7 @@ export function TakePage() {
   const [address, setAddress] = useState("");
   const [surface, setSurface] = useState<Surface>((query.get("surface") as Surface | null) ?? "facepiece");
   const chosen = useRef(false);
+  const retaken = useRef<string[]>([]);
   const [beside, setBeside] = useState(nothingSeen);
   const [count, setCount] = useState(Number(query.get("count") ?? 1));
   const [done, setDone] = useState<Surface[]>([]);
@@ -192,7 +193,9 @@ export function TakePage() {
         count,
         label,
         consignment,
+        retaken: retaken.current,
       });
+      retaken.current = [];
       if (place !== "") await attach(unit, consignment, place);
       setDone([...done, surface]);
       setPhotos([]);
@@ -267,8 +270,13 @@ export function TakePage() {
     );
   }
   const poor = looked !== null && looked !== "looking" && looked.quality.some((fact) => fact.state === "poor");
+  const takeAgain = () => {
+    const fault = looked !== null && looked !== "looking" && looked.quality.find((fact) => fact.state === "poor");
+    if (fault) retaken.current.push(fault.fact);
+    setPhotos([]);
+  };
   const again = (
-    <button type="button" class={poor ? "button main wide" : "button"} onClick={() => setPhotos([])}>
+    <button type="button" class={poor ? "button main wide" : "button"} onClick={takeAgain}>
       <Shape of="undo" /> {t("look.again")}
     </button>
   );

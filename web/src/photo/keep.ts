@@ -24,6 +24,8 @@ export interface Taken {
   count: number;
   label: string;
   consignment: string;
+  /** What was poor in each first photo that was taken again before this one. */
+  retaken?: string[];
 }
 
 /** Keeps the photo (and before it a quick copy when it is large); gives the id to watch. Throws `TooLarge` or `NoRoom`. */
@@ -39,6 +41,7 @@ export async function keepPhoto(taken: Taken): Promise<string> {
   };
   if (taken.label !== "") fields["label"] = taken.label;
   if (taken.consignment !== "") fields["consignment_id"] = taken.consignment;
+  if (taken.retaken !== undefined && taken.retaken.length > 0) fields["retaken"] = taken.retaken.join(",");
   const common = { path: "/api/photos", actor: person.value, unit_id: taken.unit };
   const quick = await reduced(taken.photo);
   const first = newId();

@@ -16,6 +16,12 @@ export function Lots({ of }: { of: LotStands[] }) {
               <b>{t("lot.one", { code: lot.code })}</b> {lot.held && <span class="tag solid">{t("held")}</span>}{" "}
               {lot.released !== "" && named("disposition", lot.released)}
             </p>
+            {lot.outcome === "conflict" && (
+              <p>
+                <Shape of="conflict" /> {named("state", lot.outcome)}
+              </p>
+            )}
+            {lot.answered && <p>{lot.answered.says}</p>}
             {lot.in_the_way.length === 0 ? (
               <p class="small">{t("lot.nothing")}</p>
             ) : (

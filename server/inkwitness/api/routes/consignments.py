@@ -25,9 +25,11 @@ from inkwitness.api.shapes.consignment_shapes import (
     LotSampleOut,
     LotStandsOut,
     RefusalOut,
+    RetakesOut,
     UnitsDifferOut,
     lots_out,
     refusals_out,
+    retakes_out,
 )
 from inkwitness.api.shapes.wire import (
     Answer,
@@ -150,6 +152,7 @@ class ConsignmentOut(ConsignmentRow):
     lot_stands: list[LotStandsOut] = Field(
         [], description="each declared lot as it stands; empty where there are fewer than two"
     )
+    retakes: RetakesOut
     lot_samples: list[LotSampleOut] = Field(description="the sample lot by lot, the worst first")
     rows: list[UnitRow] = Field(description="units and groups, the worst first")
 
@@ -185,6 +188,10 @@ class MakePlan(BaseModel):
     level: str = Field("II", max_length=10)
     aql: str = Field("1.5", max_length=40)
     inspection: str = Field("normal", max_length=20)
+    each_lot: bool = Field(False, description="a discovery of each declared lot by itself")
+    open_cartons: int | None = Field(
+        None, ge=1, description="with `each_lot`: draw from so many of all cartons only"
+    )
     units: list[str] = Field([], max_length=5000, description="names or ranges to draw from")
     reserve: int = Field(10, ge=0, le=1000)
     instead_because: str = Field(
@@ -345,6 +352,7 @@ def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
             for one in beside.across
         ],
         lot_stands=lots_out(found.lot_stands, say),
+        retakes=retakes_out(found.retakes, say),
         lot_samples=[
             LotSampleOut(
                 code=lot.code,

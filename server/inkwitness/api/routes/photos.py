@@ -68,6 +68,14 @@ def send_photo(
     count: Annotated[int, Form(description="number of identical items (a group)")] = 1,
     consignment_id: Annotated[str, Form()] = "",
     label: Annotated[str, Form(max_length=200)] = "",
+    retaken: Annotated[
+        str,
+        Form(
+            max_length=2000,
+            description="faults of first photos that were taken again, comma separated",
+            examples=["blur,glare"],
+        ),
+    ] = "",
 ) -> PhotoTaken:
     """Keep a photo and have it read. The same again changes nothing and answers the same job."""
     check_room(app)
@@ -88,6 +96,7 @@ def send_photo(
         count=count,
         label=label.strip(),
         consignment_id=_id(consignment_id, "consignment_id"),
+        retaken=_words(retaken),
     )
     job = take(app, sent, data, context)
     return PhotoTaken(photo_id=sent.photo_id, unit_id=unit_id, job_id=job.id)

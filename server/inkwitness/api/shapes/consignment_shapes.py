@@ -7,12 +7,14 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from inkwitness.api.routes.sampling import StatementOut
 from inkwitness.api.shapes.answer_shapes import FindingAnswerOut
-from inkwitness.api.shapes.wire import Answer, WrittenBy
+from inkwitness.api.shapes.wire import Answer, WrittenBy, by
 from inkwitness.check.values import Basis
 from inkwitness.consignment.values import Refusal
 from inkwitness.findings.outcome import Outcome
 from inkwitness.phrases import Phrases
-from inkwitness.use_cases.overview import LotStands
+from inkwitness.records.chain import Entry
+from inkwitness.use_cases.overview import LotStands, answer_says
+from inkwitness.use_cases.photos import Retakes
 from inkwitness.use_cases.plans import PlanKind
 
 
@@ -81,10 +83,35 @@ class UnitsDifferOut(Answer):
     answers: list[FindingAnswerOut] = Field([], description="what people said to it, in order")
 
 
+class HolderAnswerOut(Answer):
+    """What the approval holder answered: whether it agrees with the print, letter for letter."""
+
+    about: str
+    words: str
+    says: str
+    by: WrittenBy
+
+
+class RetakesOut(Answer):
+    """First photos that the phone found poor and that were taken again before one was kept."""
+
+    kept: int
+    again: int
+    percent: int = Field(description="taken again among all that were taken")
+    reasons: dict[str, int]
+    says: str = Field(description="empty where none was taken again")
+
+
 class LotStandsOut(Answer):
     """Where one declared lot stands: held, released, and what a release of it waits for."""
 
     code: str
+    outcome: Outcome | None = Field(
+        None, description="the worst of its units and of what the holder answered about it"
+    )
+    answered: HolderAnswerOut | None = Field(
+        None, description="the newest answer of the holder about this lot, or about all of them"
+    )
     held: bool = Field(description="itself, or with the whole")
     released: str = Field(description="the release in force, its own or of the whole; else empty")
     in_the_way: list[RefusalOut]
@@ -114,9 +141,31 @@ def lots_out(found: Iterable[LotStands], say: Phrases) -> list[LotStandsOut]:
     return [
         LotStandsOut(
             code=lot.code,
+            outcome=lot.outcome,
+            answered=None if lot.answered is None else _answer(lot.answered, say),
             held=lot.held,
             released=lot.released,
             in_the_way=refusals_out(lot.in_the_way, say),
         )
         for lot in found
     ]
+
+
+def retakes_out(found: Retakes, say: Phrases) -> RetakesOut:
+    """Photos taken again, in the language of `say`."""
+    return RetakesOut(
+        kept=found.kept,
+        again=found.again,
+        percent=found.percent,
+        reasons=dict(found.reasons),
+        says=found.says(say),
+    )
+
+
+def _answer(entry: Entry, say: Phrases) -> HolderAnswerOut:
+    return HolderAnswerOut(
+        about=entry.content["about"],
+        words=entry.content["reason"],
+        says=answer_says(entry, say),
+        by=by(entry),
+    )

@@ -116,11 +116,18 @@ def said_by_papers(papers: Iterable[Paper], name: PaperField) -> list[Said]:
 
 
 def sources(said: Iterable[Said]) -> list[list[Said]]:
-    """What is said, parted by what says it: a paper, a unit's print, its box, the list."""
+    """What is said, parted by what says it: a paper, a unit's print, its box, the list.
+
+    Units whose print says the same count as one: of many units few differ.
+    """
     parted: dict[tuple[str, str], list[Said]] = {}
     for one in said:
         parted.setdefault(one.source, []).append(one)
-    return list(parted.values())
+    alike: dict[tuple[str, str, frozenset[str]], list[Said]] = {}
+    for (place, name), found in parted.items():
+        paper = name if found[0].paper is not None else ""
+        alike.setdefault((place, paper, frozenset(one.value for one in found)), found)
+    return list(alike.values())
 
 
 def lies_beside(
@@ -147,7 +154,8 @@ def table(beside: Beside, behind: Collection[str] = ()) -> tuple[Row, ...]:
         said = [*said_by_papers(papers, name), *(s for s in beside.said if s.field == name)]
         cells = [Cell(one.place, one.value, one.paper.id if one.paper else "") for one in said]
         if cells:
-            state = _state(name, sources(said), beside.entries, behind)
+            alone = len({one.source for one in said}) < 2
+            state = "alone" if alone else _state(name, sources(said), beside.entries, behind)
             rows.append(Row(name, state, tuple(dict.fromkeys(cells))))
     return tuple(rows)
 
@@ -159,7 +167,7 @@ def _state(
     behind: Collection[str],
 ) -> RowState:
     if len(parted) < 2:
-        return "alone"
+        return "agrees"
     found = {
         lies_beside(name, [said.value for said in one], other, entries, behind)
         for one, other in combinations(parted, 2)

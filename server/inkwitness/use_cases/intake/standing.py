@@ -34,10 +34,16 @@ def papers_of(conn: Connection, consignment_id: str, on: dt.date) -> PapersJudge
     )
 
 
-def aspects_of(conn: Connection, consignment_id: str, on: dt.date) -> dict[Aspect, AspectState]:
-    """The aspects that no print tells of, as they stand for the whole consignment."""
+def aspects_of(
+    conn: Connection, consignment_id: str, on: dt.date, judged: PapersJudged | None = None
+) -> dict[Aspect, AspectState]:
+    """The aspects that no print tells of, as they stand for the whole consignment.
+
+    `judged` is what its papers say, where that was asked for already.
+    """
+    judged = judged or papers_of(conn, consignment_id, on)
     state, _ = supplier(declared.declared(conn, consignment_id))
-    return {"documents": papers_of(conn, consignment_id, on).state, "supplier": state}
+    return {"documents": judged.state, "supplier": state}
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,17 +76,19 @@ def beside_unit(
     return BesideUnit(papers.of_unit(conn, unit_id, on), state)
 
 
-def open_findings(conn: Connection, consignment_id: str, on: dt.date) -> list[Finding]:
+def open_findings(
+    conn: Connection, consignment_id: str, on: dt.date, judged: PapersJudged | None = None
+) -> list[Finding]:
     """What papers leave open and nobody decided on, as it stands now."""
-    found = _open(conn, consignment_id, on)
+    found = _open(conn, consignment_id, judged or papers_of(conn, consignment_id, on))
     last = decided(conn, consignment_id)
     settled = last is not None and last.content["findings"] == papers.digest(found)
     return [] if settled else found
 
 
-def _open(conn: Connection, consignment_id: str, on: dt.date) -> list[Finding]:
+def _open(conn: Connection, consignment_id: str, judged: PapersJudged) -> list[Finding]:
     _, noted = supplier(declared.declared(conn, consignment_id))
-    return papers.open_of([*papers_of(conn, consignment_id, on).findings, *noted])
+    return papers.open_of([*judged.findings, *noted])
 
 
 def decide(
@@ -96,7 +104,7 @@ def decide(
     if kept is not None:
         digest = kept.content.get("findings", "")
     else:
-        found = _open(conn, consignment_id, on)
+        found = _open(conn, consignment_id, papers_of(conn, consignment_id, on))
         if not found:
             raise BadInput("Papers and supplier leave nothing open on which to decide.")
         digest = papers.digest(found)

@@ -32,13 +32,17 @@ class Ages:
 
 @dataclass(frozen=True, slots=True)
 class Reminder:
-    """A key of the phrase book (`reminder.*`) and its values; `days` since, or minus until."""
+    """A key of the phrase book (`reminder.*`) and its values; `days` since, or minus until.
+
+    `owner` is the name of whoever began it, and so sees to it; empty where nobody in particular.
+    """
 
     key: str
     subject: str
     subject_id: str
     days: int
     values: tuple[tuple[str, str], ...] = ()
+    owner: str = ""
 
     def says(self, say: Phrases) -> str:
         """The sentence."""
@@ -93,14 +97,15 @@ def _of_decisions(conn: Connection, on: dt.date, ages: Ages) -> Iterator[Reminde
         kinds = [entry.content["disposition"] for entry in taken]
         label = (("label", _label(conn, subject, subject_id)),)
         if held(kinds):
-            since = _since(taken)
-            if (on - since).days >= ages.hold_days:
-                yield Reminder("hold", subject, subject_id, (on - since).days, label)
+            first = _since(taken)
+            days = (on - first.at.date()).days
+            if days >= ages.hold_days:
+                yield Reminder("hold", subject, subject_id, days, label, _owner(first))
         asked = [entry for entry in taken if entry.content["disposition"] in _ANSWER]
         if asked and asked[-1].content["disposition"] == "ask_holder":
             days = (on - asked[-1].at.date()).days
             if days >= ages.answer_days:
-                yield Reminder("answer", subject, subject_id, days, label)
+                yield Reminder("answer", subject, subject_id, days, label, _owner(asked[-1]))
         if kind := released(kinds):
             last = next(one for one in reversed(taken) if one.content["disposition"] == kind)
             if until := last.content.get("until"):
@@ -108,18 +113,22 @@ def _of_decisions(conn: Connection, on: dt.date, ages: Ages) -> Iterator[Reminde
                 if (ends - on).days <= ages.ahead_days:
                     key = "limit_over" if on > ends else "limit_ends"
                     values = (*label, ("day", until))
-                    yield Reminder(key, subject, subject_id, (on - ends).days, values)
+                    yield Reminder(key, subject, subject_id, (on - ends).days, values, _owner(last))
 
 
 _ANSWER = ("ask_holder", "holder_answered")
 
 
-def _since(taken: list[Entry]) -> dt.date:
-    """The day since which a hold is in force without a break."""
+def _owner(entry: Entry) -> str:
+    return entry.context.actor.name
+
+
+def _since(taken: list[Entry]) -> Entry:
+    """The decision since which a hold is in force without a break."""
     since = None
     for entry in taken:
         if entry.content["disposition"] in HOLDS:
-            since = since or entry.at.date()
+            since = since or entry
         elif entry.content["disposition"] == "lift_hold":
             since = None
     assert since is not None  # only asked of goods on hold

@@ -117,6 +117,7 @@ function Reminders({ turn }: { turn: number }) {
               ) : (
                 one.says
               )}
+              {one.owner !== "" && <p class="small soft">{one.owner}</p>}
             </li>
           ))}
         </ul>

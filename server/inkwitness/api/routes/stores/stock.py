@@ -187,6 +187,7 @@ class ReminderOut(Answer):
     subject_id: str
     days: int
     values: dict[str, str]
+    owner: str = Field(description="who began it and sees to it; empty: nobody in particular")
 
 
 @router.post("/stock", status_code=201, openapi_extra=may(SCREENER, RELEASER))
@@ -295,6 +296,7 @@ def list_reminders(app: App, lang: Lang = "en") -> list[ReminderOut]:
             subject_id=one.subject_id,
             days=one.days,
             values=dict(one.values),
+            owner=one.owner,
         )
         for one in found
     ]
