@@ -75,13 +75,24 @@ PRINTS: dict[str, tuple[str, ...]] = {
         "USE BY 05/06/2013",
     ),
     # Scenario 8
-    "tm-95.png": (
-        "MANUFACTURER: TAMBERLOW MASK CO",
-        "MODEL TM-95",
-        "N95",
-        "NIOSH",
-        "TC-84A-9898N",
-        "LOT T1",
+    **{
+        f"tm-95-{lot}.png": (
+            "MANUFACTURER: TAMBERLOW MASK CO",
+            "MODEL TM-95",
+            "N95",
+            "NIOSH",
+            "TC-84A-9898N",
+            f"LOT {lot.upper()}",
+        )
+        for lot in ("t1", "t2")
+    },
+    "bd-3.png": (
+        "MANUFACTURER: BRISDAAL TEXTIEL",
+        "MODEL BD-3",
+        "EN 149:2001+A1:2009",
+        "FFP3 NR",
+        "CE 9871",
+        "LOT B1",
     ),
     "tm-95-without-n.png": (
         "MANUFACTURER: TAMBERLOW MASK CO",

@@ -63,6 +63,18 @@ export interface components {
         };
         /** @enum {string} */
         Addressee: "supplier" | "authority" | "holder" | "body";
+        /** @description A lot whose answer the edition changed: what lies in store, and who has some. */
+        AffectedOut: {
+            consignment_id: string;
+            lot: string;
+            in_store: number;
+            /** @description pieces by recipient */
+            in_hands: {
+                [key: string]: number;
+            };
+            /** @description what to do about it */
+            says: string;
+        };
         /** @description What is left without the findings that were set aside. No release goes by it. */
         AfterAnswersOut: {
             outcome: components["schemas"]["Outcome"];
@@ -2276,6 +2288,7 @@ export interface components {
             done: number;
             waiting: number;
             changed: components["schemas"]["StockOut"][];
+            in_store: components["schemas"]["AffectedOut"][];
         };
         /** @description To whom something was given, or who answered. */
         "RecipientIn-Input": {
@@ -3192,6 +3205,7 @@ export type AccessOut = components['schemas']['AccessOut'];
 export type AcrossSchemesOut = components['schemas']['AcrossSchemesOut'];
 export type AddPerson = components['schemas']['AddPerson'];
 export type Addressee = components['schemas']['Addressee'];
+export type AffectedOut = components['schemas']['AffectedOut'];
 export type AfterAnswersOut = components['schemas']['AfterAnswersOut'];
 export type AgreementOut = components['schemas']['AgreementOut'];
 export type Alive = components['schemas']['Alive'];

@@ -70,6 +70,11 @@ function Rechecked({ edition }: { edition: number }) {
       <p role="status">
         {t("recheck.state", { done: state.done, waiting: state.waiting, changed: state.changed.length })}
       </p>
+      {(state.in_store ?? []).map((one) => (
+        <p key={one.consignment_id + one.lot}>
+          <a href={`#/consignment/${one.consignment_id}`}>{one.says}</a>
+        </p>
+      ))}
       {state.changed.length > 0 && (
         <ul class="sheet rows">
           {state.changed.map((one) => (

@@ -164,6 +164,16 @@ class StockOut(Answer):
     check_after: str
 
 
+class AffectedOut(Answer):
+    """A lot whose answer the edition changed: what lies in store, and who has some."""
+
+    consignment_id: str
+    lot: str
+    in_store: int
+    in_hands: dict[str, int] = Field(description="pieces by recipient")
+    says: str = Field(description="what to do about it")
+
+
 class RecheckOut(Answer):
     """How far re-checking against an edition is, and what it changed."""
 
@@ -171,6 +181,7 @@ class RecheckOut(Answer):
     done: int
     waiting: int
     changed: list[StockOut]
+    in_store: list[AffectedOut]
 
 
 def needed(app: Services) -> HolderList:

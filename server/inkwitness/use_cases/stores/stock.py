@@ -171,7 +171,7 @@ def recalls(conn: Connection) -> list[tuple[Entry, stock.Recall]]:
 def recall(conn: Connection, id_: str) -> tuple[Entry, stock.Recall]:
     """One notice; raises NotFound."""
     entry = chain.get(conn, stock_table, id_)
-    of_lot = stock.counted(_movements(conn, entry.content["lot"]))
+    of_lot = stock.counted(movements(conn, entry.content["lot"]))
     found = next((one for one in of_lot.recalls if one.id == id_), None)
     if found is None:
         raise NotFound(f"{id_} is a movement and no notice on a lot. Look at the id you sent.")
@@ -232,7 +232,8 @@ def _where(
     return Where(lot, tuple(lines), found, tuple(entries))
 
 
-def _movements(conn: Connection, lot: str) -> list[Movement]:
+def movements(conn: Connection, lot: str) -> list[Movement]:
+    """The movements of a lot, in the order they were kept."""
     return [movement(entry) for entry in chain.entries(conn, stock_table, lot=lot)]
 
 
@@ -300,7 +301,7 @@ def _check_pieces(conn: Connection, said: Said, terms: Terms) -> None:
     if said.kind == "received":
         return
     lot, carton = said.lot.strip(), said.carton.strip()
-    now = stock.counted(_movements(conn, lot))
+    now = stock.counted(movements(conn, lot))
     if said.kind in stock.FROM_HANDS:
         there = stock.has(now, goods_id, lot, carton, " ".join(said.recipient.split()))
         _enough(said, there, f"{said.recipient} has")

@@ -15,6 +15,7 @@ from inkwitness.api.routes.lists.list_files import look_at
 from inkwitness.api.shapes.holder_shapes import (
     MOST_SHOWN,
     Accept,
+    AffectedOut,
     EditionOut,
     PreviewOut,
     ProblemOut,
@@ -40,6 +41,7 @@ from inkwitness.records.chain import WriteContext
 from inkwitness.records.tables import list_editions, list_proposals
 from inkwitness.records.trouble import trouble
 from inkwitness.use_cases import rechecks
+from inkwitness.use_cases.stores.affected import affected
 
 router = APIRouter()
 _log = logging.getLogger(__name__)
@@ -173,9 +175,9 @@ def accept(
 
 
 @router.get("/editions/{number}/recheck", openapi_extra=may(*READERS))
-def recheck_state(app: App, number: int) -> RecheckOut:
+def recheck_state(app: App, number: int, lang: Lang = "en") -> RecheckOut:
     """How far re-checking is, and the stock whose answer the edition changed."""
-    return _recheck_out(app, number)
+    return _recheck_out(app, number, lang)
 
 
 @router.post("/editions/{number}/recheck", status_code=202, openapi_extra=may(LIST_KEEPER))
@@ -252,12 +254,19 @@ def _recheck(app: Services, edition_id: str, context: WriteContext) -> None:
             return
 
 
-def _recheck_out(app: Services, number: int) -> RecheckOut:
+def _recheck_out(app: Services, number: int, lang: str = "en") -> RecheckOut:
     edition_id = _edition_id(app, number)
     with app.store.database.reading() as conn:
         done = {one.photo_id for one in rechecks.results(conn, edition_id)}
         waiting = [id_ for id_ in checks.confirmed_photos(conn) if id_ not in done]
         changed = rechecks.changed_stock(conn, edition_id)
+        whose = [
+            one.consignment_id
+            for one in changed
+            if one.consignment_id is not None and one.result.after[1] != "no_conflict_found"
+        ]
+        lie = affected(conn, whose)
+    say = app.phrases(lang)
     return RecheckOut(
         edition=number,
         done=len(done),
@@ -281,6 +290,16 @@ def _recheck_out(app: Services, number: int) -> RecheckOut:
                 check_after=one.result.check_after,
             )
             for one in changed
+        ],
+        in_store=[
+            AffectedOut(
+                consignment_id=one.consignment_id,
+                lot=one.lot,
+                in_store=one.in_store,
+                in_hands=dict(one.in_hands),
+                says=one.says(say),
+            )
+            for one in lie
         ],
     )
 
