@@ -47,12 +47,12 @@ async function keepCopy(path: string, answer: unknown): Promise<void> {
   }
 }
 
-/** GETs a path under /api; falls back to the kept copy when the network is gone. */
-export async function get<T>(path: string, keep = true): Promise<Got<T>> {
+/** GETs a path under /api; falls back to the kept copy when the network is gone. `signal` ends it where nobody waits. */
+export async function get<T>(path: string, keep = true, signal: AbortSignal | null = null): Promise<Got<T>> {
   const full = withLanguage(path);
   let response: Response;
   try {
-    response = await fetch(full, { headers: { Accept: "application/json" } });
+    response = await fetch(full, { headers: { Accept: "application/json" }, signal });
   } catch (problem) {
     if (!(problem instanceof TypeError)) throw problem;
     offline.value = true;

@@ -38,7 +38,8 @@ export function useGet<T>(path: string | null, after?: number): Loaded<T> {
   useEffect(() => {
     if (path === null) return;
     let here = true;
-    get<T>(path).then(
+    const left = new AbortController();
+    get<T>(path, true, left.signal).then(
       (answer) => {
         if (!here) return;
         setGot(answer);
@@ -52,6 +53,7 @@ export function useGet<T>(path: string | null, after?: number): Loaded<T> {
     );
     return () => {
       here = false;
+      left.abort();
     };
   }, [path, turn, spoken, after]);
   return { got, problem, again };
