@@ -1,11 +1,11 @@
 """Reports of units and consignments, as PDF or JSON, and the papers-only view."""
 
-import json
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Query, Response
 
 from inkwitness.api.deps import App, Id, Lang, Services
+from inkwitness.api.files import csv_answer, json_answer, pdf_answer
 from inkwitness.api.guard.roles import READERS, may
 from inkwitness.records import chain, units
 from inkwitness.records.tables import units as units_table
@@ -44,10 +44,10 @@ def report_unit(
             (unit,) = units.summaries(conn, [unit_id])
             papers = papers_needed([unit.scheme], app.rulebook(), say)
             if format == "json":
-                return _json({"sentence": papers.sentence, "papers": list(papers.papers)})
+                return json_answer({"sentence": papers.sentence, "papers": list(papers.papers)})
             fonts = find_fonts(app.settings.font, lang)
             data = app.papers.run(pdf.draw_papers, papers, fonts, app.clock(), say)
-            return _pdf(data, "papers-needed")
+            return pdf_answer(data, "papers-needed")
         document = unit_report(conn, app.store.files, app.rulebook(), unit_id, app.clock(), say)
     return _answer(app, document, format, f"unit-{unit_id}")
 
@@ -75,10 +75,7 @@ def report_consignment(
             say,
         )
     if format == "csv":
-        headers = {
-            "Content-Disposition": f'attachment; filename="consignment-{consignment_id}.csv"'
-        }
-        return Response(as_csv(document, say), media_type="text/csv", headers=headers)
+        return csv_answer(as_csv(document, say), f"consignment-{consignment_id}")
     return _answer(app, document, format, f"consignment-{consignment_id}")
 
 
@@ -116,21 +113,6 @@ def steps_of_consignment(
 
 def _answer(app: Services, document: Document, kind: str, name: str) -> Response:
     if kind == "json":
-        return _json(document.as_json())
+        return json_answer(document.as_json())
     fonts = find_fonts(app.settings.font, document.language)
-    return _pdf(app.papers.run(pdf.draw, document, fonts), name)
-
-
-def _json(content: object) -> Response:
-    return Response(json.dumps(content, ensure_ascii=False), media_type="application/json")
-
-
-def _pdf(data: bytes, name: str) -> Response:
-    return Response(
-        data,
-        media_type="application/pdf",
-        headers={
-            "Content-Disposition": f'inline; filename="{name}.pdf"',
-            "Cache-Control": "no-store",
-        },
-    )
+    return pdf_answer(app.papers.run(pdf.draw, document, fonts), name)

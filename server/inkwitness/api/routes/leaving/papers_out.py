@@ -6,6 +6,7 @@ from fastapi import APIRouter, Query, Request, Response
 from pydantic import Field
 
 from inkwitness.api.deps import App, Id, Lang, Services, Writer
+from inkwitness.api.files import pdf_answer
 from inkwitness.api.guard.roles import READERS, may
 from inkwitness.api.shapes.wire import Answer
 from inkwitness.phrases import Language
@@ -50,11 +51,7 @@ def hold_labels(
     data = app.papers.run(
         labels.draw_labels, wanted, measures, paper, fonts, languages, app.clock()
     )
-    headers = {
-        "Content-Disposition": f'inline; filename="labels-{consignment_id}.pdf"',
-        "Cache-Control": "no-store",
-    }
-    return Response(data, media_type="application/pdf", headers=headers)
+    return pdf_answer(data, f"labels-{consignment_id}")
 
 
 @router.get("/messages/{to}", openapi_extra=may(*READERS))

@@ -1,13 +1,13 @@
 """`/bins`: counts of sorted goods without a consignment, and their hand-over."""
 
 import datetime as dt
-import json
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Query, Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from inkwitness.api.deps import App, Id, Lang, Services, Writer
+from inkwitness.api.files import json_answer, pdf_answer
 from inkwitness.api.guard.roles import READERS, RELEASER, SCREENER, may
 from inkwitness.api.shapes.wire import Answer
 from inkwitness.records.heads import head_of
@@ -162,10 +162,9 @@ def hand_over_sheet(
         head = head_of(conn).head
     sheet = sheets.hand_over_sheet(found, app.clock(), head, app.phrases(lang))
     if format == "json":
-        return Response(
-            json.dumps(sheet.as_json(), ensure_ascii=False), media_type="application/json"
-        )
-    return _pdf(pdf.draw(sheet, find_fonts(app.settings.font, lang)), "count-sheet")
+        return json_answer(sheet.as_json())
+    fonts = find_fonts(app.settings.font, lang)
+    return pdf_answer(app.papers.run(pdf.draw, sheet, fonts), "count-sheet")
 
 
 @router.get(
@@ -186,21 +185,11 @@ def _note(app: Services, sorting_id: str, kind: str, lang: Lang) -> Response:
     with app.store.database.reading() as conn:
         said = sheets.donor_note(bins.sorting(conn, sorting_id), app.clock(), say)
     if kind == "json":
-        return Response(json.dumps(said, ensure_ascii=False), media_type="application/json")
-    data = pdf.draw_note(
-        say("donor.title"), said, find_fonts(app.settings.font, lang), app.clock(), say
-    )
-    return _pdf(data, "donor-note")
-
-
-def _pdf(data: bytes, name: str) -> Response:
-    return Response(
-        data,
-        media_type="application/pdf",
-        headers={
-            "Content-Disposition": f'inline; filename="{name}.pdf"',
-            "Cache-Control": "no-store",
-        },
+        return json_answer(said)
+    fonts = find_fonts(app.settings.font, lang)
+    title = say("donor.title")
+    return pdf_answer(
+        app.papers.run(pdf.draw_note, title, said, fonts, app.clock(), say), "donor-note"
     )
 
 

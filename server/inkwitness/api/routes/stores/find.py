@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Depends, Query, Response
 
 from inkwitness.api.deps import App, Lang
+from inkwitness.api.files import csv_answer
 from inkwitness.api.guard.roles import READERS, may
 from inkwitness.api.shapes.wire import Answer
 from inkwitness.consignment.dispositions import RELEASES
@@ -105,11 +106,7 @@ def export_found(app: App, asked: What, lang: Lang = "en") -> Response:
         app.finder.catch_up(conn, seconds=60.0)
     found, _ = app.finder.find(asked, limit=MOST_EXPORTED)
     data = sheets.found_csv(found, lambda one: says(one, app.phrases(lang)))
-    headers = {
-        "Content-Disposition": 'attachment; filename="found.csv"',
-        "Cache-Control": "no-store",
-    }
-    return Response(data, media_type="text/csv; charset=utf-8", headers=headers)
+    return csv_answer(data, "found")
 
 
 def says(one: Found, say: Phrases) -> str:

@@ -7,6 +7,7 @@ from fastapi import APIRouter, Query, Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from inkwitness.api.deps import App, Id, Lang, Services, Writer
+from inkwitness.api.files import csv_answer
 from inkwitness.api.guard.roles import READERS, RELEASER, SCREENER, may
 from inkwitness.api.shapes.wire import Answer, WrittenBy, by
 from inkwitness.check.contract import CheckOut
@@ -107,11 +108,7 @@ def export_offers(app: App, lang: Lang = "en") -> Response:
     """Refused offers as CSV; no cell of it can run as a formula."""
     with app.store.database.reading() as conn:
         data = sheets.offers_csv(offers.every(conn, "refused"), app.phrases(lang))
-    headers = {
-        "Content-Disposition": 'attachment; filename="offers.csv"',
-        "Cache-Control": "no-store",
-    }
-    return Response(data, media_type="text/csv; charset=utf-8", headers=headers)
+    return csv_answer(data, "offers")
 
 
 @router.post("/typed", status_code=201, tags=["offers"], openapi_extra=may(SCREENER, RELEASER))

@@ -7,6 +7,7 @@ from fastapi import APIRouter, Query, Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from inkwitness.api.deps import App, Id, Lang, Writer
+from inkwitness.api.files import csv_answer
 from inkwitness.api.guard.roles import READERS, RELEASER, SCREENER, may, may_decide
 from inkwitness.api.shapes.consignment_shapes import RefusalOut
 from inkwitness.api.shapes.wire import Answer, WrittenBy, by
@@ -26,7 +27,6 @@ from inkwitness.use_cases.stores import reminders, stock
 from inkwitness.use_cases.stores.stock import Line, Said, Where
 
 router = APIRouter(tags=["stock"])
-_CSV = {"Content-Disposition": 'attachment; filename="stock.csv"', "Cache-Control": "no-store"}
 
 
 class MakeMovement(BaseModel):
@@ -240,7 +240,7 @@ def export_stock(
     with app.store.database.reading() as conn:
         found, _ = stock.page(conn, app.terms(), limit=1_000_000, like=like)
     data = sheets.stock_csv(found, app.phrases(lang))
-    return Response(data, media_type="text/csv; charset=utf-8", headers=_CSV)
+    return csv_answer(data, "stock")
 
 
 @router.get("/stock/received-by", openapi_extra=may(*READERS))
