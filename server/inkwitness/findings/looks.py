@@ -50,6 +50,7 @@ LOOKS: tuple[Look, ...] = (
             "none": ("loose",),
         },
     ),
+    Look("straps", "state", {"whole": ("straps_whole",), "cracked": ("straps_cracked",)}),
     _sign("worn", "worn", "state"),
     _sign("second_sticker", "second_sticker", "state"),
     _sign("no_print", "no_print_seen", "signs"),
