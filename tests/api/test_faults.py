@@ -84,7 +84,7 @@ def _consignment(live: Live) -> Ask:
 def _plan(live: Live) -> Ask:
     made = live.post("/api/consignments", label="FICTIONAL", units_declared=100).json()
     path = f"/api/consignments/{made['consignment_id']}/plan"
-    return live.repeat(path, kind="discovery", seed="x", odd=10)
+    return live.repeat(path, kind="discovery", seed="x", nonconforming=10)
 
 
 def _attach(live: Live) -> Ask:
