@@ -49,23 +49,10 @@ def made() -> Iterator[tuple[str, ast.Call]]:
                 yield f"{path.relative_to(SERVER)}:{node.lineno}", node
 
 
-#: Modules whose errors are still plain English sentences: each leaves this list as it gets keys.
-PLAIN = (
-    *("api/attached.py", "api/routes/intake/", "api/routes/leaving/", "api/routes/stores/"),
-    *("check/typed.py", "cli/bring.py", "cli/find.py", "cli/give_out.py", "cli/papers.py"),
-    *("findings/looks.py", "use_cases/goods.py"),
-    *("reports/outgoing/", "reports/pack/", "reports/pdf.py"),
-    *("use_cases/answers.py", "use_cases/beforehand.py", "use_cases/deciding.py"),
-    *("records/removals.py", "use_cases/dispatches.py", "use_cases/photos.py"),
-    *("use_cases/intake/", "use_cases/retention.py", "use_cases/stores/"),
-)
-
-
 def test_an_error_has_a_key_that_every_language_says() -> None:
     without = [
         place
         for place, call in made()
-        if not place.startswith(PLAIN)
         for key in call.args[:1]
         if isinstance(key, ast.JoinedStr)
         or (isinstance(key, ast.Constant) and f"error.{key.value!s}" not in EN)

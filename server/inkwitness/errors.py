@@ -37,9 +37,6 @@ class InkwitnessError(Exception):
     @property
     def sentence(self) -> Sentence:
         """What is wrong and what to do, to be said in whichever language, or inside another."""
-        # until every error has a key, some are a plain English sentence
-        if " " in self.key:
-            return Sentence("error.told_before", {"told": self.key})
         return Sentence(f"error.{self.key}", self.values)
 
     def said(self, say: Phrases) -> str:

@@ -74,7 +74,7 @@ class FakeReader:
         if name == "bug.png":
             raise ZeroDivisionError("a bug")
         if name == "no_reader.png":
-            raise ReaderMissing("The reader is not installed. Run `make setup`.")
+            raise ReaderMissing("rapidocr_missing")
         image = np.full((8, 40, 3), 255, np.uint8)
         reading = reading_of(item_of((NUMBER,), (MARK,)), name=name, readers=READERS)
         return PhotoRead(reading, {0: image})

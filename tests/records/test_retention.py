@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from inkwitness import phrases
 from inkwitness.api.app import create_app
 from inkwitness.errors import Removed
 from inkwitness.jobs import queue
@@ -29,6 +30,7 @@ from inkwitness.use_cases.retention import Periods
 from tests.api.conftest import HEADERS, NOW, png, settings, wait_for
 
 Send = Callable[..., dict[str, Any]]
+EN = phrases.shipped().of("en")
 CONTEXT = WriteContext(local_actor("Ines Okparo"), NOW)
 WHY = "a badge with a name is in it"
 
@@ -218,7 +220,7 @@ def test_each_kind_has_its_period_and_a_hold_suspends_it(tmp_path: Path) -> None
     def due_after(days: int) -> dict[str, str]:
         with store.database.reading() as conn:
             found = retention.due(conn, NOW.date() + dt.timedelta(days=days), options.periods)
-        return {one.unit_id: one.stays for one in found}
+        return {one.unit_id: one.stays.said(EN) if one.stays else "" for one in found}
 
     assert due_after(729) == {}
     assert due_after(730) == {units["plain.png"]: ""}

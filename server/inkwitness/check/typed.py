@@ -26,12 +26,9 @@ def typed_reading(lines: Sequence[str], said: str, rulebook: Rulebook) -> Readin
     """
     kept = tuple(line.strip() for line in lines if line.strip())
     if not kept:
-        raise BadInput("Nothing was typed. Type what is printed, letter for letter, a line a line.")
+        raise BadInput("nothing_typed")
     if len(kept) > MOST_LINES or any(len(line) > MOST_LETTERS for line in kept):
-        raise BadInput(
-            f"More than {MOST_LINES} lines, or a line of more than {MOST_LETTERS} letters. Type "
-            "only what is printed on this one surface."
-        )
+        raise BadInput("typed_too_much", lines=MOST_LINES, letters=MOST_LETTERS)
     sha256 = hashlib.sha256("\n".join(kept).encode()).hexdigest()
     marks = ids_within(
         marks_of_text(kept, rulebook.grammars, rulebook.vocabulary), f"{sha256[:12]}.0"

@@ -58,10 +58,10 @@ def bring(
     (the others are kept); 3: a fault.
     """
     if not by.strip():
-        raise BadInput("Say who brings the photos: --by NAME.")
+        raise BadInput("bring_by_missing")
     found = files_of(folder)
     if not found:
-        raise BadInput(f"There is no file in {folder}. Name a folder with photos.")
+        raise BadInput("folder_no_file", folder=str(folder))
     told = Sent("", "", "", surface=surface, whole=whole, consignment_id=consignment or None)
     say = phrases.shipped().of(lang)
     app = create_app(Settings(data=data))

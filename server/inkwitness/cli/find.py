@@ -131,4 +131,4 @@ def _day(text: str) -> dt.date | None:
     try:
         return dt.date.fromisoformat(text) if text else None
     except ValueError as error:
-        raise BadInput(f"'{text}' is no date. Write YYYY-MM-DD, for example 2031-03-18.") from error
+        raise BadInput("no_date", text=text) from error

@@ -51,7 +51,7 @@ def report(
     """Write the report of a consignment: PDF, JSON or CSV, by the ending of the file."""
     say, now = phrases.shipped().of(lang), dt.datetime.now(dt.UTC)
     if out.suffix not in (".pdf", ".json", ".csv"):
-        raise BadInput(f"{out}: name a file that ends in .pdf, .json or .csv.")
+        raise BadInput("report_ending", file=str(out))
     with closing(look_at_store(data)) as store, store.database.reading() as conn:
         document = consignment_report(
             conn, store.files, rulebook.shipped(), consignment, now, _terms(now), _policy(data), say
@@ -172,7 +172,7 @@ def write_message(
         "body": "body",
     }
     if to not in known:
-        raise BadInput(f"There is no message to '{to}'. Choose one of: {', '.join(known)}.")
+        raise BadInput("no_message_to", to=to, known=", ".join(known))
     with closing(look_at_store(data)) as store, store.database.reading() as conn:
         found = overview.of_consignment(conn, consignment, _terms(now))
         made = message(
@@ -199,7 +199,7 @@ def _party(text: str) -> Party:
         "other": "other",
     }
     if text not in known:
-        raise BadInput(f"--party is one of {', '.join(known)}.")
+        raise BadInput("bad_party", known=", ".join(known))
     return known[text]
 
 

@@ -61,23 +61,21 @@ def _show(found: PapersJudged, rulebook: Rulebook, say: Phrases) -> None:
 
 def _read(file: Path) -> list[Paper]:
     if not file.is_file():
-        raise BadInput(f"{file} is no file. Name a YAML or JSON file with one paper or a list.")
+        raise BadInput("paper_no_file", file=str(file))
     content = read_yaml(file).content
     rows = content if isinstance(content, list) else [content]
     if not rows:
-        raise BadInput(
-            f"{file} holds no paper. Write one by its fields, such as `kind` and `title`."
-        )
+        raise BadInput("file_no_paper", file=str(file))
     try:
         return _PAPERS.validate_python(rows)
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(str(part) for part in first["loc"])
-        raise BadInput(f"{file}: {where}: {first['msg']}.") from error
+        raise BadInput("paper_file_field", file=str(file), field=where, why=first["msg"]) from error
 
 
 def _day(text: str) -> dt.date:
     try:
         return dt.date.fromisoformat(text) if text else dt.datetime.now(dt.UTC).date()
     except ValueError as error:
-        raise BadInput("--on is no day. Write it as YYYY-MM-DD.") from error
+        raise BadInput("on_no_day") from error

@@ -10,6 +10,7 @@ from typing import Annotated
 
 import typer
 
+from inkwitness import phrases
 from inkwitness.access import devices
 from inkwitness.access.store import open_access
 from inkwitness.api.settings import Settings
@@ -103,9 +104,11 @@ def due(
         with store.database.reading() as conn:
             found = retention.due(conn, now.date(), periods)
         made = retention.remove_due(store, periods, now) if remove else []
+    say = phrases.shipped().of("en")
     for one in found:
-        print(f"{one.photo_id}  {one.kind}, since {one.since}  {one.stays or 'due'}".rstrip())
-    stay = sum(bool(one.stays) for one in found)
+        stays = one.stays.said(say) if one.stays is not None else "due"
+        print(f"{one.photo_id}  {one.kind}, since {one.since}  {stays}".rstrip())
+    stay = sum(one.stays is not None for one in found)
     print(
         f"{len(found)} photos are due, {stay} of them stay; the bytes of {len(made)} were removed."
     )

@@ -92,11 +92,11 @@ def checked(answers: Mapping[str, str]) -> dict[str, str]:
     """The answers that say something, in the order of the list. Raises BadInput for others."""
     unknown = [name for name in answers if name not in _BY_NAME]
     if unknown:
-        raise BadInput(f"Nothing to look at is called {unknown[0]}. Send one of: {_names()}.")
+        raise BadInput("no_look", name=unknown[0], known=_names())
     for name, answer in answers.items():
         may = (*_BY_NAME[name].answers, NOT_LOOKED_AT)
         if answer not in may:
-            raise BadInput(f"`{name}` is answered with one of: {', '.join(may)}.")
+            raise BadInput("look_answers", name=name, allowed=", ".join(may))
     given = {name: answer for name, answer in answers.items() if answer != NOT_LOOKED_AT}
     return {look.name: given[look.name] for look in LOOKS if look.name in given}
 
@@ -105,10 +105,10 @@ def checked_measures(measures: Mapping[str, float]) -> dict[str, float]:
     """The measures of a unit. Raises BadInput for a name or a size that cannot be meant."""
     for name, value in measures.items():
         if name not in MEASURES:
-            raise BadInput(f"Nothing to measure is called {name}. Send: {', '.join(MEASURES)}.")
+            raise BadInput("no_measure", name=name, known=", ".join(MEASURES))
         unit, most = MEASURES[name]
         if not 0 < value <= most:
-            raise BadInput(f"`{name}` lies between 0 and {most:g} {unit}. Measure it again.")
+            raise BadInput("measure_range", name=name, most=f"{most:g}", unit=unit)
     return {name: float(measures[name]) for name in MEASURES if name in measures}
 
 
@@ -142,7 +142,7 @@ def pairs(texts: list[str]) -> dict[str, str]:
     for text in texts:
         name, sign, answer = text.partition("=")
         if not sign:
-            raise BadInput(f"`{text}` is no NAME=ANSWER. Names are: {_names()}.")
+            raise BadInput("no_look_pair", text=text, known=_names())
         found[name.strip()] = answer.strip()
     return checked(found)
 

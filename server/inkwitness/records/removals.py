@@ -30,11 +30,15 @@ def of_photo(conn: Connection, photo_id: str) -> Entry | None:
     return found[0] if found else None
 
 
+def day_of(removal: Entry) -> str:
+    """The day of a removal, as YYYY-MM-DD."""
+    return f"{removal.at:%Y-%m-%d}"
+
+
 def says(removal: Entry) -> str:
     """By whom, when and why."""
     return (
-        f"removed by {removal.context.actor.name} on {removal.at:%Y-%m-%d}: "
-        f"{removal.content['reason']}"
+        f"removed by {removal.context.actor.name} on {day_of(removal)}: {removal.content['reason']}"
     )
 
 
@@ -42,7 +46,12 @@ def refuse(conn: Connection, photo_id: str) -> None:
     """Raise Removed where a photo's bytes were removed."""
     removal = of_photo(conn, photo_id)
     if removal is not None:
-        raise Removed(f"The bytes of this photo were {says(removal)}. What was read of it stays.")
+        raise Removed(
+            "photo_removed",
+            name=removal.context.actor.name,
+            day=day_of(removal),
+            reason=removal.content["reason"],
+        )
 
 
 def same_bytes(conn: Connection, photo: Entry) -> list[Entry]:

@@ -185,10 +185,7 @@ def _ink(page: _Page, ink: Ink, title: str, say: Phrases) -> None:
 def _bytes(photo: PhotoFile, widest: int) -> bytes:
     """The photo no wider than a page needs; raises NotFound where its file is not as it was."""
     if file_state(photo.path, photo.sha256) != "intact":
-        raise NotFound(
-            f"The file of the photo {photo.sha256[:12]} is missing or was changed after it was "
-            "stored. Restore it from a backup."
-        )
+        raise NotFound("photo_file_not_intact", photo=photo.sha256[:12])
     data, _ = smaller(photo.path.read_bytes(), widest)
     return data
 

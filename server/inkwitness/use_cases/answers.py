@@ -100,7 +100,7 @@ def take_up(
     """Take a finding up again that was set aside; every answer to it ends with that."""
     before = chain.get(conn, finding_answers, answer_id).content
     if before["takes_up"] is not None:
-        raise BadInput("This was taken up again before. Name the answer that set it aside.")
+        raise BadInput("taken_up_before")
     _check_reason(reason)
     content = {**before, "kind": "", "reason": reason.strip(), "takes_up": answer_id}
     return chain.append(conn, finding_answers, id_, content, context)
@@ -179,7 +179,7 @@ def _content(
     said: Aside, *, unit_id: str | None = None, consignment_id: str | None = None
 ) -> dict[str, object]:
     if said.kind not in get_args(AnswerKind):
-        raise BadInput(f"`kind` is one of {', '.join(get_args(AnswerKind))}.")
+        raise BadInput("bad_answer_kind", allowed=", ".join(get_args(AnswerKind)))
     return {
         "unit_id": unit_id,
         "consignment_id": consignment_id,
@@ -194,12 +194,9 @@ def _content(
 def _check(said: Aside, raised: set[Named]) -> None:
     _check_reason(said.reason)
     if (said.where, said.finding) not in raised:
-        raise BadInput(
-            "There is no such finding now that could be set aside: it was changed by what was read "
-            "or confirmed since, or it is no conflict and nothing missing. Open it again and look."
-        )
+        raise BadInput("nothing_to_set_aside")
 
 
 def _check_reason(reason: str) -> None:
     if len(reason.strip()) < 3:
-        raise BadInput("`reason` is missing. Say in a few words why.")
+        raise BadInput("say_why")

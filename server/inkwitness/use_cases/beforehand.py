@@ -150,6 +150,4 @@ def _tried(
         except _OtherList:
             continue
         ahead.learn(asked)
-    raise StorageTrouble(
-        "Others change the same goods just now. Nothing was stored; try again in a moment.", "busy"
-    )
+    raise StorageTrouble("goods_busy", "busy")

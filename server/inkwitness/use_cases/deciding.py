@@ -62,7 +62,7 @@ def decide(
     assert subject is not None
     chain.get(conn, table, subject)
     if said.lot and unit_id is not None:
-        raise BadInput("A unit has no lots. Decide on the consignment, and name the lot there.")
+        raise BadInput("unit_no_lots")
     kept = chain.find(conn, decisions, id_)
     if kept is not None:
         noted = {name: kept.content[name] for name in _NOTED if name in kept.content}
@@ -74,7 +74,7 @@ def decide(
         else:
             found = goods.of_consignment(conn, subject, on=terms.on)
         if said.disposition in _ENDS_GOODS and (why := _evidence(conn, unit_id, consignment_id)):
-            raise Refused(f"These goods are kept as evidence and not destroyed. {why}")
+            raise Refused("kept_as_evidence", why=why)
         _refuse(said, context, found, terms)
         if unit_id is not None and said.disposition in dispositions.RELEASES:
             _refuse_inside(conn, unit_id)
@@ -164,8 +164,8 @@ def _check_words(said: Said) -> None:
         raise BadInput("answer_missing")
 
 
-def _evidence(conn: Connection, unit_id: str | None, consignment_id: str | None) -> str:
-    """Who had these goods kept as evidence, and why; empty where nobody did."""
+def _evidence(conn: Connection, unit_id: str | None, consignment_id: str | None) -> Sentence | None:
+    """Who had these goods kept as evidence, and why; None where nobody did."""
     if unit_id is not None:
         return retention.kept_for(conn, [unit_id], goods.consignment_of(conn, unit_id))
     within = [unit.unit_id for unit in records_units.of_consignment(conn, str(consignment_id))]

@@ -146,25 +146,25 @@ def recipients_of(entry: Entry) -> tuple[Recipient, ...]:
 
 def _check(given: Dispatch, context: WriteContext) -> None:
     if not given.recipients or any(not one.name.strip() for one in given.recipients):
-        raise BadInput("Say to whom this was given, or who answered: a name or an office.")
+        raise BadInput("recipients_missing")
     if given.on > context.at.date() + dt.timedelta(days=1):
-        raise BadInput("The day lies in the future. Write down what was given once it was.")
+        raise BadInput("given_in_future")
     if given.kind in ("message", "answer") and not given.text.strip():
-        raise BadInput("`text` is missing. Write down what was said, letter for letter.")
+        raise BadInput("text_missing")
     if given.corrects is not None and len(given.note.strip()) < 3:
-        raise BadInput("`note` is missing. Say what this corrects, and in which line.")
+        raise BadInput("note_missing")
 
 
 def _of_the_same(other: Entry, unit_id: str | None, consignment_id: str | None) -> None:
     there = (other.content["unit_id"], other.content["consignment_id"])
     if there != (unit_id, consignment_id):
-        raise BadInput("What this refers to was given for other goods. Look at the id you sent.")
+        raise BadInput("refers_other_goods")
 
 
 def _decision(given: Dispatch) -> Said:
     parties = {one.party for one in given.recipients}
     if parties != {"holder"} or given.kind not in ("message", "answer"):
-        raise BadInput("`decision_id` goes with a message to the holder, or with their answer.")
+        raise BadInput("decision_not_of_holder")
     names = ", ".join(one.name for one in given.recipients)
     if given.kind == "message":
         return Said("ask_holder", names)

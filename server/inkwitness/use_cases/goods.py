@@ -60,8 +60,9 @@ def of_lot(conn: Connection, consignment_id: str, lot: str, *, on: dt.date) -> G
     """The goods of one lot of a consignment. Raises BadInput for a lot that was not declared."""
     sizes = lot_sizes(conn, consignment_id)
     if lot not in sizes:
-        named = ", ".join(sizes) or "none"
-        raise BadInput(f"There is no lot {lot} in what was declared. Lots there are: {named}.")
+        if not sizes:
+            raise BadInput("no_lots", lot=lot)
+        raise BadInput("no_lot", lot=lot, known=", ".join(sizes))
     return lots.of_lot(of_consignment(conn, consignment_id, on=on), lot, sizes)
 
 

@@ -107,7 +107,12 @@ def keep(
         store.files.keep_sent(data)
         store.files.keep_served(copy.data)
     elif not sent_again:  # a phone that repeats itself is told what it was told before
-        raise Removed(f"These bytes were {removals.says(removal)}. They are not taken again.")
+        raise Removed(
+            "bytes_removed_before",
+            name=removal.context.actor.name,
+            day=removals.day_of(removal),
+            reason=removal.content["reason"],
+        )
     content = _content(sent, copy, sha256, served, len(data))
     with store.database.writing() as conn:
         existing = chain.find(conn, photos, sent.photo_id)

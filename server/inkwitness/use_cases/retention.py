@@ -40,13 +40,13 @@ class Periods:
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """A photo whose time is over. `stays` says why its bytes stay all the same; empty: they go."""
+    """A photo whose time is over. `stays` says why its bytes stay all the same; None: they go."""
 
     photo_id: str
     unit_id: str
     kind: str
     since: dt.date
-    stays: str
+    stays: Sentence | None
 
 
 def take_back(
@@ -58,7 +58,7 @@ def take_back(
     Refused where the goods are on hold, are to be kept, or the photo is being read just now.
     """
     if len(reason.strip()) < 3:
-        raise BadInput("`reason` is missing. Say in a few words why the photo is taken back.")
+        raise BadInput("take_back_reason_missing")
     with store.database.writing() as conn:
         photo = chain.get(conn, photos, photo_id)
         kept = removals.of_photo(conn, photo_id)
@@ -83,9 +83,9 @@ def keep(
 ) -> tuple[Entry, bool]:
     """Say that the photos of a unit or a consignment are kept, whatever the period says."""
     if (unit_id is None) == (consignment_id is None):
-        raise BadInput("Name a unit or a consignment, one of the two.")
+        raise BadInput("keep_one_of_two")
     if len(reason.strip()) < 3:
-        raise BadInput("`reason` is missing. Say in a few words why these are kept.")
+        raise BadInput("keep_reason_missing")
     table, subject = (units_table, unit_id) if unit_id else (consignments, consignment_id)
     chain.get(conn, table, str(subject))
     content = {
@@ -109,11 +109,11 @@ def end_keep(
     """Say that what was to be kept need not be any more. With `two_people` another person does."""
     kept = chain.get(conn, keeps, kept_id)
     if kept.content["ends"] is not None:
-        raise BadInput("This ends another one already. Name the one that is in force.")
+        raise BadInput("keep_ended")
     if len(reason.strip()) < 3:
-        raise BadInput("`reason` is missing. Say in a few words why these need not be kept.")
+        raise BadInput("keep_end_reason_missing")
     if two_people and kept.context.actor.id == context.actor.id:
-        raise Refused("Whoever had these kept cannot end it. Ask another administrator.")
+        raise Refused("keep_own")
     content = {**kept.content, "reason": reason.strip(), "ends": kept_id}
     return chain.append(conn, keeps, id_, content, context)
 
@@ -190,7 +190,7 @@ def _remove(
     together = removals.same_bytes(conn, photo)
     for one in together:
         if stays := _why_kept(conn, one.content["unit_id"]):
-            raise Refused(f"The bytes of this photo stay: {stays}")
+            raise Refused("photo_stays", why=stays)
     names = list(
         dict.fromkeys(
             name for one in together for name in removals.files_of(conn, store.files, one)
@@ -219,11 +219,11 @@ def _remove(
 def _refuse_while_read(conn: Connection, together: Sequence[Entry]) -> None:
     for one in together:
         if queue.of_photo(conn, one.id).state == "reading":
-            raise Refused("This photo is being read just now. Try again in a minute.")
+            raise Refused("photo_being_read")
 
 
-def _why_kept(conn: Connection, unit_id: str) -> str:
-    """Why the photos of a unit are kept whatever the period says; empty where nothing says so."""
+def _why_kept(conn: Connection, unit_id: str) -> Sentence | None:
+    """Why the photos of a unit are kept whatever the period says; None where nothing says so."""
     (unit,) = units.summaries(conn, [unit_id])
     subjects = [("unit_id", unit_id)]
     if unit.consignment_id is not None:
@@ -231,18 +231,21 @@ def _why_kept(conn: Connection, unit_id: str) -> str:
     for key, id_ in subjects:
         acts = chain.entries(conn, decisions, **{key: id_})
         if held([act.content["disposition"] for act in acts]):
-            return "the goods are on hold. Lift the hold first."
+            return Sentence("error.goods_on_hold", {})
     return kept_for(conn, [unit_id], unit.consignment_id)
 
 
-def kept_for(conn: Connection, unit_ids: Sequence[str], consignment_id: str | None) -> str:
-    """Who had one of these kept, and why; empty where nobody did."""
+def kept_for(
+    conn: Connection, unit_ids: Sequence[str], consignment_id: str | None
+) -> Sentence | None:
+    """Who had one of these kept, and why; None where nobody did."""
     among = set(unit_ids)
     for entry in in_force(conn):
         told = entry.content
         if told["unit_id"] in among or (
             consignment_id and told["consignment_id"] == consignment_id
         ):
-            name, day = entry.context.actor.name, entry.at.date()
-            return f"{name} had them kept on {day}: {told['reason']}"
-    return ""
+            name, day = entry.context.actor.name, str(entry.at.date())
+            values = {"name": name, "day": day, "reason": told["reason"]}
+            return Sentence("error.kept_by", values)
+    return None

@@ -53,10 +53,7 @@ def size_of(text: str) -> tuple[float, float]:
         return SIZES[text.lower()]
     given = _FREE.fullmatch(text.lower())
     if given is None or not (50 <= int(given[1]) <= 297 and 30 <= int(given[2]) <= 297):
-        raise BadInput(
-            f"The size “{text}” is not known. Say {', '.join(SIZES)}, or width and height in mm "
-            "such as 90x60, from 50x30 to 297x297."
-        )
+        raise BadInput("label_size", size=text, sizes=", ".join(SIZES))
     return float(given[1]), float(given[2])
 
 
@@ -69,7 +66,7 @@ def labels_of(
     """
     holds = [one for one in found.decisions if one.content["disposition"] in HOLDS]
     if not found.held or not holds:
-        raise Refused("No hold is in force here. Put the goods on hold first, then print labels.")
+        raise Refused("labels_no_hold")
     content, last = found.entry.content, holds[-1]
     codes = [shown(lot["code"]) for lot in content["lots"]]
     places = [(", ".join(codes), "")]
@@ -97,9 +94,9 @@ def _cartons(content: dict[str, object], say: Phrases) -> list[tuple[str, str]]:
     if not counted or any(n is None for _, n in counted):
         counted = [(", ".join(code for code, _ in counted), content["cartons_declared"])]
     if any(n is None for _, n in counted):
-        raise BadInput("How many cartons there are is not declared. Print one label, and copies.")
+        raise BadInput("labels_no_cartons")
     if sum(n for _, n in counted) > MOST:
-        raise BadInput(f"More than {MOST} labels. Print one label, and copies of it.")
+        raise BadInput("labels_too_many", limit=MOST)
     return [
         (code, say("label.of", n=place, of=n)) for code, n in counted for place in range(1, n + 1)
     ]
@@ -137,7 +134,7 @@ def _places(width: float, height: float) -> list[tuple[float, float]]:
     """Corners of as many labels as stand on A4 side by side, with 4 mm that no printer reaches."""
     room = (_A4[0], _A4[1])
     if width > room[0] or height > room[1]:
-        raise BadInput("This size does not fit on A4 upright. Print it on paper of its own size.")
+        raise BadInput("label_over_a4")
     across, down = max(1, int(room[0] // width)), max(1, int(room[1] // height))
     x, y = (room[0] - across * width) / 2, (room[1] - down * height) / 2
     return [(x + i * width, y + j * height) for j in range(down) for i in range(across)]

@@ -42,7 +42,4 @@ def check(language: str, text: str) -> None:
     """Raises BadInput where a person's words for somebody outside hold a word that judges."""
     found = judging(language, text)
     if found:
-        raise BadInput(
-            f"“{found[0]}” judges, and this goes to somebody outside. Say what was seen, or put "
-            "what you quote into quotation marks."
-        )
+        raise BadInput("word_judges", word=found[0])

@@ -156,7 +156,7 @@ def _rules() -> list[Part]:
     folder = phrases.rules_folder()
     paths = sorted([*folder.glob("*.yaml"), *folder.glob("messages/*/findings.yaml")])
     if not paths:
-        raise NotFound(f"There are no rules in {folder}. Set INKWITNESS_RULES to their folder.")
+        raise NotFound("no_rules_in", folder=str(folder))
     return [(f"data/rules/{path.relative_to(folder).as_posix()}", path) for path in paths]
 
 

@@ -91,18 +91,18 @@ def _first(content: Mapping[str, Any]) -> Declared:
 
 def _check(conn: Connection, consignment_id: str, step: Step) -> None:
     if not (step.fields or step.lots is not None or step.answers or step.signals):
-        raise BadInput("Nothing is declared. Say at least one thing about the goods.")
+        raise BadInput("nothing_declared")
     if unknown := sorted(set(step.fields) - set(FIELDS)):
-        raise BadInput(f"There is no field {', '.join(unknown)}.")
+        raise BadInput("no_declared_field", names=", ".join(unknown))
     known = intake.shipped()
     for asked, said in ((known.questions, step.answers), (known.signals, step.signals)):
         if other := sorted(set(said) - {one.id for one in asked}):
-            raise BadInput(f"{', '.join(other)} is not asked. Look at the list of questions.")
+            raise BadInput("not_asked", names=", ".join(other))
     if step.lots is None:
         return
     codes = [lot.code for lot in step.lots]
     if len(set(codes)) != len(codes):
-        raise BadInput("A lot is named twice. Give each lot its own code.")
+        raise BadInput("lot_twice")
     before = declared(conn, consignment_id).lots
     if before and before != step.lots and len(step.reason.strip()) < 3:
-        raise BadInput("`reason` is missing. Say in a few words why the lots are others now.")
+        raise BadInput("lots_reason_missing")

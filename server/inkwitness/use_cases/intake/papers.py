@@ -66,7 +66,7 @@ def keep(
 ) -> tuple[Entry, bool]:
     """Keep a paper. Raises BadInput, NotFound (goods or an earlier paper), Differs."""
     if (about.consignment_id is None) == (about.unit_id is None):
-        raise BadInput("Say which consignment the paper came with, or which unit: one of the two.")
+        raise BadInput("paper_one_of_two")
     if about.consignment_id is not None:
         chain.get(conn, consignments, about.consignment_id)
     if about.unit_id is not None:
@@ -74,13 +74,13 @@ def keep(
     if about.replaces is not None:
         before = chain.get(conn, documents, about.replaces).content
         if any(before[name] != getattr(about, name) for name in ("consignment_id", "unit_id")):
-            raise BadInput("The paper that this one corrects came with other goods.")
+            raise BadInput("paper_of_other_goods")
         if len(about.reason.strip()) < 3:
-            raise BadInput("`reason` is missing. Say in a few words why the paper is corrected.")
+            raise BadInput("paper_reason_missing")
     elif about.withdrawn:
-        raise BadInput("Say which paper no longer counts (`replaces`).")
+        raise BadInput("paper_replaces_missing")
     if not about.withdrawn and not _says_something(paper, attachments):
-        raise BadInput("Nothing was typed of the paper. Type its title as printed, at least.")
+        raise BadInput("paper_nothing_typed")
     content = {
         "consignment_id": about.consignment_id,
         "unit_id": about.unit_id,

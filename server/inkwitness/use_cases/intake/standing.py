@@ -106,7 +106,7 @@ def decide(
     else:
         found = _open(conn, consignment_id, papers_of(conn, consignment_id, on))
         if not found:
-            raise BadInput("Papers and supplier leave nothing open on which to decide.")
+            raise BadInput("papers_nothing_open")
         digest = papers.digest(found)
     content = {
         "consignment_id": consignment_id,

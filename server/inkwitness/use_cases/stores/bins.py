@@ -90,9 +90,9 @@ def put(
 ) -> tuple[Entry, bool]:
     """Put a group into a bin. `unit_id` may name a unit whose photos are still on their way."""
     if bin_ not in get_args(Bin):
-        raise BadInput(f"`bin` is one of {', '.join(get_args(Bin))}.")
+        raise BadInput("bad_bin", allowed=", ".join(get_args(Bin)))
     if not 1 <= count <= 1_000_000:
-        raise BadInput("`count` is the number of identical items: a whole number from 1 up.")
+        raise BadInput("bad_count")
     content = {
         "kind": "put",
         "sorting_id": sorting_id,
@@ -113,7 +113,7 @@ def take_back(
     """
     entry = chain.get(conn, bins_table, entry_id)
     if entry.content["kind"] != "put":
-        raise BadInput("Only a group that was put into a bin can be taken back.")
+        raise BadInput("bin_only_put")
     content = {
         "kind": "taken_back",
         "sorting_id": entry.content["sorting_id"],
@@ -122,10 +122,7 @@ def take_back(
     if chain.find(conn, bins_table, id_) is None:
         handed = _of(conn, entry.content["sorting_id"])
         if any(one.content["kind"] == "handed_over" and one.seq > entry.seq for one in handed):
-            raise Refused(
-                "This group is on a sheet that was handed over. Write the difference on the sheet "
-                "and tell whoever took it."
-            )
+            raise Refused("bin_handed_over")
     return chain.append(conn, bins_table, id_, content, context)
 
 
@@ -144,7 +141,7 @@ def hand_over(
     Raises Refused where the counts are not those that are kept: a group is missing, or was added.
     """
     if len(received_by.strip()) < 2:
-        raise BadInput("`received_by` is missing. Say which competent person takes the bins over.")
+        raise BadInput("received_by_missing")
     said = {name: count for name, count in sorted(counts.items()) if count}
     content = {
         "kind": "handed_over",
@@ -156,13 +153,10 @@ def hand_over(
     if chain.find(conn, bins_table, id_) is None:
         now = sorting(conn, sorting_id)
         if not now.pieces:
-            raise Refused("There is nothing in these bins. Put the groups in first.")
+            raise Refused("bins_empty")
         if said != {name: count for name, count in now.counts.items() if count}:
             told = ", ".join(f"{name} {count}" for name, count in sorted(now.counts.items()))
-            raise Refused(
-                f"The counts on the sheet are not those that are kept ({told}). Print the sheet "
-                "again; a phone may have had no network."
-            )
+            raise Refused("bins_counts_differ", kept=told)
     return chain.append(conn, bins_table, id_, content, context)
 
 

@@ -30,7 +30,7 @@ def files_of(folder: Path) -> list[Brought]:
     Raises BadInput where there is no such folder.
     """
     if not folder.is_dir():
-        raise BadInput(f"{folder} is no folder. Name the folder that the photos are in.")
+        raise BadInput("no_photo_folder", folder=str(folder))
     found = []
     for path in sorted(folder.rglob("*")):
         inside = path.relative_to(folder)

@@ -46,14 +46,11 @@ class Refused:
 def refuse(conn: Connection, id_: str, said: Refused, context: WriteContext) -> tuple[Entry, bool]:
     """Keep that goods were refused at the door (D0). Raises BadInput."""
     if len(said.goods.strip()) < 2:
-        raise BadInput("`goods` is missing. Say what was offered: its type, or what is printed.")
+        raise BadInput("offer_goods_missing")
     if not said.why:
-        raise BadInput(f"`why` is missing. Say at least one of {', '.join(get_args(Why))}.")
+        raise BadInput("offer_why_missing", allowed=", ".join(get_args(Why)))
     if _NAMES_A_PERSON.search(said.goods):
-        raise BadInput(
-            "An address or a telephone number names a person, and this record names none. Leave "
-            "it out."
-        )
+        raise BadInput("offer_names_person")
     if said.typed_id is not None:
         typed_entry(conn, said.typed_id)
     content = {
@@ -117,7 +114,7 @@ def typed_entry(conn: Connection, id_: str) -> Entry:
     """One typed print; raises NotFound."""
     entry = chain.get(conn, offers_table, id_)
     if entry.content["kind"] != "typed":
-        raise NotFound(f"{id_} is a refused offer and no typed print. Look at the id you sent.")
+        raise NotFound("offer_not_typed", id=id_)
     return entry
 
 

@@ -8,7 +8,6 @@ from typing import Any
 
 from sqlalchemy import Connection, func, select
 
-from inkwitness import phrases
 from inkwitness.consignment import stock
 from inkwitness.consignment.dispositions import OUT, RELEASES
 from inkwitness.consignment.gate import Terms
@@ -22,6 +21,7 @@ from inkwitness.consignment.stock import (
 )
 from inkwitness.errors import BadInput, NotFound
 from inkwitness.holders.numbers import normal_form
+from inkwitness.phrases import Sentence
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.consignments import Refused
@@ -102,7 +102,7 @@ def where(conn: Connection, asked: str, terms: Terms) -> tuple[list[Where], list
     """
     wanted = normal_form(asked)
     if not wanted:
-        raise BadInput("Say which lot is looked for: letters or digits of it.")
+        raise BadInput("lot_to_look_for")
     there = lots(conn)
     same = [lot for lot in there if _form(lot) == wanted]
     alike = [lot for lot in there if lot not in same and wanted in _form(lot)]
@@ -147,7 +147,7 @@ def received_by(conn: Connection, recipient: str) -> list[tuple[str, Movement]]:
     """
     words = " ".join(recipient.split())
     if not words:
-        raise BadInput("Say who received it: some letters of the name.")
+        raise BadInput("recipient_to_look_for")
     content = stock_table.c.content
     wanted = (
         select(stock_table.c.id)
@@ -174,7 +174,7 @@ def recall(conn: Connection, id_: str) -> tuple[Entry, stock.Recall]:
     of_lot = stock.counted(movements(conn, entry.content["lot"]))
     found = next((one for one in of_lot.recalls if one.id == id_), None)
     if found is None:
-        raise NotFound(f"{id_} is a movement and no notice on a lot. Look at the id you sent.")
+        raise NotFound("no_notice", id=id_)
     return entry, found
 
 
@@ -260,24 +260,22 @@ def _check_words(said: Said) -> None:
     kind = said.kind
     if kind in stock.OF_A_RECALL:
         if not said.lot.strip():
-            raise BadInput("`lot` is missing. Say which lot the notice is about.")
+            raise BadInput("notice_lot_missing")
         if kind == "call_ended" and len(said.words.strip()) < 3:
-            raise BadInput("`words` is missing. Say in a few words why the notice is closed.")
+            raise BadInput("notice_words_missing")
         return
     if (said.consignment_id is None) == (said.unit_id is None):
-        raise BadInput("Name the consignment that the goods are of, or a unit by itself: one.")
+        raise BadInput("goods_of_one")
     if said.pieces < 1:
-        raise BadInput("`pieces` is how many: a whole number from 1 up.")
+        raise BadInput("bad_pieces")
     if not said.place.strip() and kind not in stock.FROM_HANDS:
-        raise BadInput("`place` is missing. Say where the goods lie: a room, a shelf.")
+        raise BadInput("place_missing")
     if kind in ("moved", "brought_back") and not said.to_place.strip():
-        raise BadInput("`to_place` is missing. Say where the goods are put.")
+        raise BadInput("to_place_missing")
     if kind in {"handed_out", *stock.FROM_HANDS} and not said.recipient.strip():
-        raise BadInput("`recipient` is missing. Say which ward or house, and no patient.")
+        raise BadInput("recipient_missing")
     if kind == "handed_out" and said.purpose == "protection" and not said.lot.strip():
-        raise Refused(
-            "Goods without a lot cannot be called back, so they are not handed out as protection."
-        )
+        raise Refused("no_lot_no_protection")
 
 
 def _check_recall(conn: Connection, said: Said) -> None:
@@ -285,11 +283,11 @@ def _check_recall(conn: Connection, said: Said) -> None:
         return
     _, found = recall(conn, said.recall)
     if found.lot != said.lot.strip():
-        raise BadInput(f"That notice is about lot {found.lot}. Name the same lot.")
+        raise BadInput("notice_other_lot", lot=found.lot)
     if found.ended:
-        raise Refused("That notice was closed. Open a new one, if there is one.")
+        raise Refused("notice_closed")
     if said.kind == "told" and said.recipient not in dict(found.asked):
-        raise BadInput("That recipient had none of the lot when the notice was opened.")
+        raise BadInput("notice_recipient_none")
 
 
 def _check_pieces(conn: Connection, said: Said, terms: Terms) -> None:
@@ -297,34 +295,43 @@ def _check_pieces(conn: Connection, said: Said, terms: Terms) -> None:
     table = consignments if said.consignment_id is not None else units
     chain.get(conn, table, goods_id)
     if said.unit_id is not None and goods.consignment_of(conn, said.unit_id) is not None:
-        raise BadInput("This unit belongs to a consignment. Name the consignment instead.")
+        raise BadInput("unit_in_consignment")
     if said.kind == "received":
         return
     lot, carton = said.lot.strip(), said.carton.strip()
     now = stock.counted(movements(conn, lot))
     if said.kind in stock.FROM_HANDS:
         there = stock.has(now, goods_id, lot, carton, " ".join(said.recipient.split()))
-        _enough(said, there, f"{said.recipient} has")
+        if said.pieces > there:
+            raise BadInput(
+                "too_few_with",
+                recipient=said.recipient,
+                lot=_of_lot(said),
+                there=there,
+                pieces=said.pieces,
+            )
         return
     at = stock.lies_at(now, goods_id, lot, carton, said.place.strip())
     handing = said.kind == "handed_out"
-    _enough(said, at[False] + (0 if handing else at[True]), f"At {said.place} there are")
+    there = at[False] + (0 if handing else at[True])
+    if said.pieces > there:
+        raise BadInput(
+            "too_few_at", place=said.place, lot=_of_lot(said), there=there, pieces=said.pieces
+        )
     if handing:
         _refuse_handing(conn, goods_id, said, terms, called=stock.stops(now.recalls, lot))
     elif said.kind in stock.LEAVES and said.pieces > at[True]:
         # what came back once needs a reason alone
         _refuse_leaving(standing(conn, goods_id, terms, lot), said)
     elif said.kind in stock.LEAVES and len(said.words.strip()) < 3:
-        raise BadInput("`words` is missing. Say in a few words why these leave the house.")
+        raise BadInput("leaves_words_missing")
 
 
-def _enough(said: Said, there: int, whose: str) -> None:
-    if said.pieces > there:
-        carton = f", carton {said.carton}" if said.carton else ""
-        raise BadInput(
-            f"{whose} {there} pieces of lot {said.lot or '?'}{carton} that can be moved so, and "
-            f"{said.pieces} were said. Look at lot, carton and place, or put the number right."
-        )
+def _of_lot(said: Said) -> Sentence:
+    lot = said.lot or "?"
+    if said.carton:
+        return Sentence("error.of_lot_carton", {"lot": lot, "carton": said.carton})
+    return Sentence("error.of_lot", {"lot": lot})
 
 
 def _refuse_handing(
@@ -335,9 +342,9 @@ def _refuse_handing(
     state = stock.status(mine, said.on, back=False, called_back=called)
     if said.purpose in stock.may_go_as(state):
         return
-    say = phrases.shipped().of("en")
-    why = " ".join(f"{one.says(say)} {one.lift(say)}" for one in mine.shut)
-    raise Refused(f"{say(f'stock.refused.{state}')} {why}".strip(), mine.shut)
+    in_the_way = tuple(sentence for one in mine.shut for sentence in one.sentences)
+    why = (Sentence(f"stock.refused.{state}", {}), *in_the_way)
+    raise Refused("goods_refused", refusals=mine.shut, why=why)
 
 
 def _refuse_leaving(mine: Standing, said: Said) -> None:
@@ -348,10 +355,9 @@ def _refuse_leaving(mine: Standing, said: Said) -> None:
         last = _last(mine.decided)
         decided = last == wanted
     if not decided:
-        say = phrases.shipped().of("en")
-        raise Refused(
-            say("stock.refused.no_decision", decision=say(f"disposition.{wanted}")),
-        )
+        decision = Sentence(f"disposition.{wanted}", {})
+        why = Sentence("stock.refused.no_decision", {"decision": decision})
+        raise Refused("goods_refused", why=why)
 
 
 def _last(kinds: Iterable[str]) -> str:

@@ -91,7 +91,7 @@ def see_paper_file(app: App, paper_id: Id, index: int) -> Response:
     with app.store.database.reading() as conn:
         kept = chain.get(conn, documents, paper_id).content["attachments"]
     if not 0 <= index < len(kept):
-        raise NotFound(f"The paper has {len(kept)} files, and none of number {index}.")
+        raise NotFound("no_paper_file", files=len(kept), number=index)
     return download(app, kept[index]["sha256"])
 
 
@@ -131,7 +131,7 @@ def _seen(
     lang: str,
 ) -> PapersOut:
     if (consignment_id is None) == (unit_id is None):
-        raise BadInput("Say which consignment or which unit: one of the two.")
+        raise BadInput("goods_one_of_two")
     kept = papers.of_goods(conn, consignment_id=consignment_id, unit_id=unit_id)
     on = app.today()
     judged = (
@@ -184,7 +184,7 @@ def _typed(text: str) -> Paper:
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(str(part) for part in first["loc"]) or "paper"
-        raise BadInput(f"The paper's field `{where}` cannot be used: {first['msg']}.") from error
+        raise BadInput("paper_field", field=where, why=first["msg"]) from error
     lots = [lot.strip() for lot in fields.lots if lot.strip()]
     return papers.typed({**fields.model_dump(), "lots": lots})
 
@@ -193,4 +193,4 @@ def _id(text: str) -> str | None:
     try:
         return canonical_id(text) if text else None
     except ValueError as error:
-        raise BadInput("An id is a UUID (make a UUIDv7).") from error
+        raise BadInput("id_no_uuid") from error

@@ -5,7 +5,7 @@ import datetime as dt
 from fastapi import APIRouter
 from pydantic import BaseModel, ConfigDict, Field
 
-from inkwitness.api.deps import App, Id, Writer
+from inkwitness.api.deps import App, Id, Lang, Writer
 from inkwitness.api.guard.roles import ADMINISTRATOR, READERS, RELEASER, SCREENER, may
 from inkwitness.api.shapes.wire import Answer
 from inkwitness.records.chain import Entry
@@ -88,8 +88,9 @@ class RetentionOut(Answer):
 
 
 @router.get("/retention", openapi_extra=may(*READERS))
-def see_retention(app: App) -> RetentionOut:
+def see_retention(app: App, lang: Lang = "en") -> RetentionOut:
     """What is due by the periods that are set, what stays, and what was removed by whom."""
+    say = app.phrases(lang)
     with app.store.database.reading() as conn:
         due = retention.due(conn, app.clock().date(), app.settings.periods)
         kept = retention.in_force(conn)
@@ -103,7 +104,7 @@ def see_retention(app: App) -> RetentionOut:
                 unit_id=one.unit_id,
                 kind=one.kind,
                 since=one.since,
-                stays=one.stays,
+                stays=one.stays.said(say) if one.stays is not None else "",
             )
             for one in due[:_MOST_TOLD]
         ],

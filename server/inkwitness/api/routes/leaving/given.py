@@ -79,7 +79,7 @@ def given_file(app: App, dispatch_id: Id, place: int) -> Response:
     with app.store.database.reading() as conn:
         kept = chain.get(conn, dispatches_table, dispatch_id).content["attachments"]
     if not 0 <= place < len(kept):
-        raise NotFound(f"There are {len(kept)} files here, and none of number {place}.")
+        raise NotFound("no_given_file", files=len(kept), number=place)
     headers = {
         "Content-Disposition": f'attachment; filename="{kept[place]["name"]}"',
         "X-Content-Type-Options": "nosniff",

@@ -44,7 +44,7 @@ def give_report(
     say = app.phrases(lang)
     with app.store.database.reading() as conn:
         if chain.find(conn, dispatches_table, body.id) is not None:
-            raise Differs("A report was given under this id before. Give another under a new id.")
+            raise Differs("report_given_before")
         before = chain.get(conn, dispatches_table, body.corrects) if body.corrects else None
         recipients = body.to() or (dispatches.recipients_of(before) if before is not None else ())
         corrects = _corrects(before, body.note, recipients) if before is not None else None
@@ -84,9 +84,9 @@ def give_report(
 
 def _corrects(before: Entry, what: str, recipients: tuple[Recipient, ...]) -> Corrects:
     if before.content["kind"] != "report":
-        raise BadInput("Only a report can be corrected by a report. Look at the id in `corrects`.")
+        raise BadInput("corrects_no_report")
     if len(what.strip()) < 3:
-        raise BadInput("`note` is missing. Say what this corrects, and in which line.")
+        raise BadInput("note_missing")
     first = before.content["attachments"][0]
     names = tuple(one.name for one in recipients)
     return Corrects(before.at.date(), first["sha256"], what.strip(), names)

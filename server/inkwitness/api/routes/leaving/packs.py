@@ -46,7 +46,7 @@ def make_evidence_pack(
     """
     with app.store.database.reading() as conn:
         if chain.find(conn, dispatches_table, body.id) is not None:
-            raise Differs("A pack was made under this id before. Make another under a new id.")
+            raise Differs("pack_made_before")
     fonts = find_fonts(app.settings.font, lang)
     parts = app.store.files.folder / "parts"
     make_folders(parts, app.store.files.folder)

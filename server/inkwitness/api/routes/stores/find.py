@@ -75,7 +75,7 @@ def _asked(
     until: dt.date | None = None,
 ) -> Asked:
     if since is not None and until is not None and since > until:
-        raise BadInput("`since` is a later day than `until`. Swap them.")
+        raise BadInput("since_after_until")
     return Asked(q, number, lot, maker, person, kind, state or "", since, until)
 
 
