@@ -138,7 +138,13 @@ def test_nobody_waits_for_the_lock_while_a_plan_is_computed(
         return run(*args)
 
     monkeypatch.setattr(services.tables, "run", watched)
-    asked = {"id": new_id(), "kind": "discovery", "seed": "x", "odd": 100, "units": ["A1..A500"]}
+    asked = {
+        "id": new_id(),
+        "kind": "discovery",
+        "seed": "x",
+        "nonconforming": 9,
+        "units": ["A1..A500"],
+    }
     answer = client.post(f"/api/consignments/{_consignment(client)}/plan", json=asked)
     assert (answer.status_code, free) == (201, [True])
 
