@@ -100,7 +100,7 @@ def test_an_error_in_a_helper_is_the_error_that_it_would_be_here(apart: TestClie
     assert bad_picture.status_code == 415
     bad_list = apart.post("/api/holders/preview", files={"file": ("x.csv", b"PK\x03\x04 no book")})
     assert (bad_list.status_code, bad_list.json()["error"]["code"]) == (422, "bad_list")
-    bad_question = apart.get("/api/sampling/discovery", params={"lot": -1, "odd": 1})
+    bad_question = apart.get("/api/sampling/discovery", params={"lot": -1, "nonconforming": 1})
     assert bad_question.status_code == 422
 
 
