@@ -1,5 +1,7 @@
 """What may be said, word for word, and what is never said."""
 
+from typing import Any, cast
+
 import pytest
 
 from inkwitness import phrases
@@ -14,6 +16,7 @@ from inkwitness.sampling.answers import (
 )
 from inkwitness.sampling.cartons import CartonQuestion
 from inkwitness.sampling.statements import Looked, Statement, after_sample
+from inkwitness.use_cases import plans
 
 SAY = phrases.shipped().of("en")
 ENGLISH = {
@@ -219,6 +222,16 @@ def _everything() -> list[Statement]:
     said += answer_draw(units, "s", n=2).statements
     said += answer_draw(units, "s", n=2, lots=True).statements
     said += answer_draw(units, "s", cartons=2, per_carton=2).statements
+    asked = plans.Question(
+        "discovery",
+        "s",
+        nonconforming_share="0.5",
+        units=("A/C1..C3/U1..U9", "B/C4..C6/U1..U9"),
+        each_lot=True,
+        open_cartons=4,
+    )
+    kept = cast("list[dict[str, Any]]", plans.make(asked, {"lots": []})["statements"])
+    said += [Statement(one["key"], one["values"]) for one in kept]
     return said
 
 
