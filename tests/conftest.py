@@ -17,6 +17,7 @@ UNCOUNTED = (
     "bench",
     "renderer",
     "web",
+    "scenarios",
     "check/test_kinds_of_layout.py",
     "records/test_stored.py",
     "rulebook/test_examples.py",
