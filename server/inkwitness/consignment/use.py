@@ -54,15 +54,15 @@ class UseCaution:
 def setting_says(setting: Setting, say: Phrases) -> str:
     """A setting of the example in the reader's language; one that the site wrote as it wrote it."""
     key = f"use_setting.{setting.id}"
-    shipped = policies.load(policies.shipped_file()).setting(setting.id)
+    shipped = policies.shipped().setting(setting.id)
     same = shipped is not None and shipped.says == setting.says
     return say(key) if same and key in say else setting.says
 
 
 def made_by(policy: Policy, say: Phrases) -> str:
     """Whose policy it is; of the example, that it is one."""
-    shipped = policies.load(policies.shipped_file())
-    return say("use.example") if policy.made_by == shipped.made_by else policy.made_by
+    shipped = policy.made_by == policies.shipped().made_by
+    return say("use.example") if shipped else policy.made_by
 
 
 def protects(name: str, schemes: Sequence[str], rulebook: Rulebook) -> Protects | None:

@@ -16,11 +16,12 @@ from inkwitness.reports.document import Document, Section, Table, shown
 from inkwitness.reports.goods import evidence, intake, papers
 from inkwitness.reports.goods.front import front
 from inkwitness.reports.goods.given import given_and_answered
-from inkwitness.reports.goods.noted import findings_of, judged, name_of, noted
+from inkwitness.reports.goods.noted import judged, name_of, noted
 from inkwitness.rulebook import Rulebook
 from inkwitness.rulebook.policy import Policy
 from inkwitness.use_cases import confirmations, overview, plans
 from inkwitness.use_cases import look_ups as look_ups_kept
+from inkwitness.use_cases.intake import use
 from inkwitness.use_cases.overview import Overview, answer_says, aspects_of
 from inkwitness.use_cases.prints import SideBySide, side_by_side
 
@@ -65,6 +66,7 @@ def consignment_report(
     noted_here = noted(conn, found.units, rulebook, say)
     left = _left(found, say)
     people = _people(conn, found)
+    compared = use.of_consignment(conn, consignment_id, policy)
     return Document(
         kind="consignment",
         title=say("report.title.consignment", label=shown(found.entry.content["label"])),
@@ -79,7 +81,7 @@ def consignment_report(
         sections=(
             intake.declared_of(conn, found, policy, say),
             *intake.asked_and_noted(conn, found, say),
-            intake.intended_use(conn, found, policy, say),
+            intake.intended_use(conn, found, policy, compared, say),
             _looked_at(found, say),
             _sample(found, say),
             _by_print(found, say),
@@ -109,8 +111,8 @@ def consignment_report(
                 noted_here,
                 left,
                 people,
-                papers.in_short(conn, found, terms.on, say),
-                intake.cautions(conn, found, policy, say),
+                papers.in_short(found, say),
+                intake.cautions(compared, say),
                 rulebook,
                 say,
             ),
@@ -240,6 +242,7 @@ def _named(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) 
     for unit in found.units:
         if unit.outcome not in ("conflict", "missing"):
             continue
+        seen = judged(conn, unit, rulebook)
         said = [
             " ".join(
                 (
@@ -247,25 +250,18 @@ def _named(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) 
                     *(answers.sentences([answer], say) if answer is not None else ()),
                 )
             )
-            for finding, answer in findings_of(conn, unit, rulebook)
+            for finding, answer in seen.findings
             if finding.severity in ("conflict", "missing") and not finding.question
         ]
         said += [
             words.list_says(part.holder_match, say)[0]
-            for part in judged(conn, unit, rulebook)
+            for part in seen.parts
             if part.holder_match.state in ("listed_differs", "listed_ended")
         ]
-        where = name_of(unit)
         _, after = answers.of_unit(conn, unit, rulebook, say)
         if after is not None:
             said.append(answers.says_after(after, say))
-        rows.append(
-            (
-                shown(where),
-                say(f"state.{unit.outcome}"),
-                _lines(said),
-            )
-        )
+        rows.append((name_of(unit), say(f"state.{unit.outcome}"), _lines(said)))
     title = words.heading("again", say)
     if not rows:
         return Section(title, (say("report.again.none"),))

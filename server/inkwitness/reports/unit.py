@@ -21,7 +21,7 @@ from inkwitness.records.units import UnitSummary
 from inkwitness.reports import answers, build, parts, steps, words
 from inkwitness.reports.document import Document, PhotoFile, Picture, Section, Table, shown
 from inkwitness.reports.goods import papers
-from inkwitness.reports.goods.noted import findings_of
+from inkwitness.reports.goods.noted import judged
 from inkwitness.reports.marks import marks_read
 from inkwitness.rulebook import Rulebook
 from inkwitness.use_cases import confirmations, deciding, judging
@@ -160,7 +160,7 @@ def _told(outs: Sequence[CheckOut], together: UnitCheckOut | None) -> _Told:
 
 def _open(conn: Connection, unit: UnitSummary, told: _Told, rulebook: Rulebook) -> list[FindingOut]:
     """The findings that nobody set aside; those that were stand with the answer to them."""
-    found = findings_of(conn, unit, rulebook)
+    found = judged(conn, unit, rulebook).findings
     standing_open = {one.id for one, answer in found if answer is None}
     aside = {one.id for one, answer in found if answer is not None} - standing_open
     return [one for one in told.findings if one.id not in aside]

@@ -6,6 +6,7 @@ local policy and licensed practice decide.
 
 import re
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Literal
 
@@ -75,6 +76,12 @@ def load(path: Path) -> Policy:
     if problems:
         raise BadRules("\n".join(problems))
     return policy
+
+
+@cache
+def shipped() -> Policy:
+    """The example that came with the program, read once a process. Raises BadRules."""
+    return load(shipped_file())
 
 
 def _problems(one: Setting, names: list[str]) -> list[str]:

@@ -123,7 +123,11 @@ def is_held(
     conn: Connection, *, unit_id: str | None = None, consignment_id: str | None = None
 ) -> bool:
     """Whether a hold on the unit, or on the whole consignment, is in force."""
-    taken = decided(conn, unit_id=unit_id, consignment_id=consignment_id)
+    return held_by(decided(conn, unit_id=unit_id, consignment_id=consignment_id))
+
+
+def held_by(taken: Sequence[Entry]) -> bool:
+    """Whether a hold on the whole of what these decisions are about is in force."""
     return dispositions.held(kinds([one for one in taken if not one.content.get("lot")]))
 
 

@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 from inkwitness.consignment.dispositions import answer_differs, held
 from inkwitness.consignment.gate import Goods, Terms, blocks
 from inkwitness.consignment.lots import of_lot, parted, released_lot
+from inkwitness.consignment.papers.values import PapersJudged
 from inkwitness.consignment.roll_up import roll_up
 from inkwitness.consignment.sample import counted
 from inkwitness.consignment.values import LookUp, Refusal, RollUp, rank, worst
@@ -106,6 +107,7 @@ class Overview:
     came_with: Mapping[Aspect, AspectState]
     content: Mapping[str, Any]
     retakes: Retakes
+    papers: PapersJudged
 
     @property
     def outcome(self) -> Outcome | None:
@@ -167,14 +169,15 @@ def rows(conn: Connection, *, limit: int, on: dt.date, before: str | None = None
         states = [unit.state for unit in units.of_consignment(conn, entry.id)]
         plan = consignments.plan_in_force(conn, entry.id)
         drawn = [one["unit"] for one in plan.content["draw"]["units"]] if plan is not None else []
+        decisions = tuple(deciding.decided(conn, consignment_id=entry.id))
         found.append(
             Row(
                 entry,
                 roll_up(states, drawn),
-                deciding.is_held(conn, consignment_id=entry.id),
+                deciding.held_by(decisions),
                 standing.aspects_of(conn, entry.id, on),
                 content_in_force(conn, entry),
-                tuple(deciding.decided(conn, consignment_id=entry.id)),
+                decisions,
             )
         )
     return found
@@ -192,6 +195,7 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
     found = goods.of_consignment(conn, consignment_id, states, on=terms.on, papers=papers)
     left = sum(not place.confirmed for place in drawn)
     apart = deciding.set_apart(conn, states)
+    decisions = tuple(deciding.decided(conn, consignment_id=consignment_id))
     return Overview(
         entry=entry,
         units=members,
@@ -202,26 +206,26 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
         left_to_do=left,
         cartons_looked_at=_cartons(drawn),
         statements=_after(plan, drawn, apart) if plan is not None and not left else (),
-        decisions=tuple(deciding.decided(conn, consignment_id=consignment_id)),
-        held=deciding.is_held(conn, consignment_id=consignment_id),
+        decisions=decisions,
+        held=deciding.held_by(decisions),
         look_ups=found.look_ups,
         in_the_way=blocks(found, terms),
         lots=_lots(plan, drawn, apart) if plan is not None else (),
         came_with=standing.aspects_of(conn, consignment_id, terms.on, papers),
         content=content_in_force(conn, entry),
-        lot_stands=_stands(conn, consignment_id, found, terms),
+        lot_stands=_stands(conn, consignment_id, decisions, found, terms),
         retakes=retakes(conn, members),
+        papers=papers,
     )
 
 
 def _stands(
-    conn: Connection, consignment_id: str, found: Goods, terms: Terms
+    conn: Connection, consignment_id: str, decisions: Sequence[Entry], found: Goods, terms: Terms
 ) -> tuple[LotStands, ...]:
     """Where each declared lot stands; none where fewer than two were declared."""
     sizes = goods.lot_sizes(conn, consignment_id)
     if len(sizes) < 2:
         return ()
-    decisions = deciding.decided(conn, consignment_id=consignment_id)
     taken = goods.acts(decisions)
     return tuple(
         LotStands(

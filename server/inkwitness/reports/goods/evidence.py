@@ -15,7 +15,7 @@ from inkwitness.records.units import UnitSummary
 from inkwitness.reports import words
 from inkwitness.reports.answers import of_unit, says_after, sentence
 from inkwitness.reports.document import Ink, PhotoFile, Section, Table, shown
-from inkwitness.reports.goods.noted import findings_of, judged, name_of
+from inkwitness.reports.goods.noted import judged, name_of
 from inkwitness.reports.marks import word_on
 from inkwitness.reports.unit import in_force
 from inkwitness.rulebook import Rulebook
@@ -116,14 +116,15 @@ def _some(names: Sequence[str]) -> str:
 def _findings(
     conn: Connection, unit: UnitSummary, rulebook: Rulebook, say: Phrases
 ) -> Iterator[str]:
-    for finding, answer in findings_of(conn, unit, rulebook):
+    seen = judged(conn, unit, rulebook)
+    for finding, answer in seen.findings:
         kind = "question" if finding.question else finding.severity
         if kind != "note":
             says = words.finding(finding, rulebook, say)
             aside = f" {sentence(answer, say)}" if answer is not None else ""
             title = say("aside.title") if aside else words.heading(kind, say)
             yield f"{title}: {says}{aside}"
-    for part in judged(conn, unit, rulebook):
+    for part in seen.parts:
         yield from words.list_says(part.holder_match, say)[:2]
     _, after = of_unit(conn, unit, rulebook, say)
     if after is not None:

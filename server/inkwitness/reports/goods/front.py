@@ -152,7 +152,7 @@ def _list(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) -
     counted = Counter(
         words.which_list(part.holder_match, say)
         for unit in found.units
-        for part in judged(conn, unit, rulebook)[:1]
+        for part in judged(conn, unit, rulebook).parts[:1]
         if part.holder_match.list_name
     )
     said = [say("front.lists", list=name, n=n) for name, n in counted.most_common(_LISTS)]

@@ -11,8 +11,8 @@ from inkwitness.reports import words
 from inkwitness.reports.document import Section, Table, shown
 from inkwitness.rulebook import intake
 from inkwitness.rulebook.policy import Policy
-from inkwitness.use_cases.intake import use
 from inkwitness.use_cases.intake.declared import declared, history
+from inkwitness.use_cases.intake.use import Use
 from inkwitness.use_cases.overview import Overview
 
 _WORDS = ("goods_from", "supply_condition", "identity")
@@ -60,18 +60,21 @@ def asked_and_noted(conn: Connection, found: Overview, say: Phrases) -> list[Sec
     return [_questions(now, say), _signals(now, say)]
 
 
-def intended_use(conn: Connection, found: Overview, policy: Policy, say: Phrases) -> Section:
+def intended_use(
+    conn: Connection, found: Overview, policy: Policy, compared: Use, say: Phrases
+) -> Section:
     """The goods beside what the site wants where they are meant for: cautions, no permission."""
-    return Section(say("use_report.title"), tuple(_use(conn, found, policy, say)))
+    return Section(say("use_report.title"), tuple(_use(conn, found, policy, compared, say)))
 
 
-def cautions(conn: Connection, found: Overview, policy: Policy, say: Phrases) -> list[str]:
+def cautions(compared: Use, say: Phrases) -> list[str]:
     """Where the goods are less, or other, than the site wants there; none where nothing is."""
-    return [one.says(say) for one in use.of_consignment(conn, found.entry.id, policy).cautions]
+    return [one.says(say) for one in compared.cautions]
 
 
-def _use(conn: Connection, found: Overview, policy: Policy, say: Phrases) -> list[str]:
-    compared = use.of_consignment(conn, found.entry.id, policy)
+def _use(
+    conn: Connection, found: Overview, policy: Policy, compared: Use, say: Phrases
+) -> list[str]:
     care = [say(f"use_care.{name}") for name in CARE]
     if compared.setting is None:
         chosen = declared(conn, found.entry.id).use

@@ -57,21 +57,29 @@ class Print:
     units: int
 
 
-def judged(conn: Connection, unit: UnitSummary, rulebook: Rulebook) -> list[Judged]:
-    """What was judged of a unit: its photos together, or each item of its only photo."""
-    return [part for _, part in _placed(conn, unit, rulebook)]
+@dataclass(frozen=True, slots=True)
+class OfUnit:
+    """What was judged of a unit: `parts`, its photos together or each item of its only photo.
+
+    `findings` are all of theirs, each with the answer that set it aside, where one did.
+    """
+
+    parts: tuple[Judged, ...]
+    findings: tuple[tuple[FindingOut, Entry | None], ...]
 
 
-def findings_of(
-    conn: Connection, unit: UnitSummary, rulebook: Rulebook
-) -> list[tuple[FindingOut, Entry | None]]:
-    """Every finding of a unit, each with the answer that set it aside, where one did."""
+def judged(conn: Connection, unit: UnitSummary, rulebook: Rulebook) -> OfUnit:
+    """What was judged of a unit, read once."""
+    placed = _placed(conn, unit, rulebook)
     given = answers.in_force(conn, unit)
-    return [
-        (finding, given.get((where, finding.id)))
-        for where, part in _placed(conn, unit, rulebook)
-        for finding in part.findings
-    ]
+    return OfUnit(
+        tuple(part for _, part in placed),
+        tuple(
+            (finding, given.get((where, finding.id)))
+            for where, part in placed
+            for finding in part.findings
+        ),
+    )
 
 
 def _placed(conn: Connection, unit: UnitSummary, rulebook: Rulebook) -> list[tuple[str, Judged]]:
@@ -106,14 +114,15 @@ def noted(
     """
     found: dict[tuple[str, str, str, str], dict[str, None]] = {}
     for unit in members:
-        for finding, answer in findings_of(conn, unit, rulebook):
+        seen = judged(conn, unit, rulebook)
+        for finding, answer in seen.findings:
             if finding.severity in ("conflict", "missing") and not finding.question:
                 says = words.finding(finding, rulebook, say)
                 plain = words.finding(finding.model_copy(update={"source": ""}), rulebook, say)
                 aside = sentence(answer, say) if answer is not None else ""
                 key = (finding.severity, says, plain, aside)
                 found.setdefault(key, {})[name_of(unit)] = None
-        for part in judged(conn, unit, rulebook):
+        for part in seen.parts:
             for says in _list(part.holder_match, say):
                 found.setdefault(("list", says, says, ""), {})[name_of(unit)] = None
     order = {"conflict": 0, "list": 1, "missing": 2}

@@ -35,7 +35,7 @@ def of_goods(
     title = say("paper_report.title")
     if not kept:
         return [Section(title, (say("paper_report.none"),))]
-    judged = standing.papers_of(conn, found.entry.id, on)
+    judged = found.papers
     state = words.state(judged.state, say)
     return [
         Section(title, (state, *_decided(conn, found, on, say), *_withdrawn(kept, say))),
@@ -45,10 +45,9 @@ def of_goods(
     ]
 
 
-def in_short(conn: Connection, found: Overview, on: dt.date, say: Phrases) -> list[str]:
+def in_short(found: Overview, say: Phrases) -> list[str]:
     """What papers leave open, for the first page: a sentence each, without source or step."""
-    judged = standing.papers_of(conn, found.entry.id, on)
-    return [shown(says(one, say)) for one in papers.open_of(judged.findings)]
+    return [shown(says(one, say)) for one in papers.open_of(found.papers.findings)]
 
 
 def raised(judged: PapersJudged, rulebook: Rulebook, say: Phrases) -> list[Section]:
@@ -156,7 +155,7 @@ def _cell(row: Row, place: PaperPlace) -> str:
 def _decided(conn: Connection, found: Overview, on: dt.date, say: Phrases) -> list[str]:
     """A person's word on what papers and supplier leave open, and whether it covers it still."""
     last = standing.decided(conn, found.entry.id)
-    left = standing.open_findings(conn, found.entry.id, on)
+    left = standing.open_findings(conn, found.entry.id, on, found.papers)
     if last is None:
         return [say("paper_report.open", n=len(left))] if left else []
     return [_by("decided_before" if left else "decided", last, say)]

@@ -20,7 +20,7 @@ from inkwitness.reports.outgoing import wording
 from inkwitness.reports.papers import papers_needed
 from inkwitness.rulebook import Rulebook
 from inkwitness.rulebook.papers import PaperField
-from inkwitness.use_cases.intake import papers, standing
+from inkwitness.use_cases.intake import papers
 from inkwitness.use_cases.overview import Overview
 
 #: For whom there is a message.
@@ -97,7 +97,7 @@ def _to_supplier(
     return [
         say("message.supplier.thanks", label=shown(found.entry.content["label"])),
         _looked(found, say, on),
-        *_noted(conn, found, rulebook, "supplier", say, on),
+        *_noted(conn, found, rulebook, "supplier", say),
         _list(say("message.supplier.papers"), [capital(one) for one in papers]),
         say("message.supplier.held" if found.held else "message.supplier.open"),
     ]
@@ -111,7 +111,7 @@ def _to_authority(
         say("message.authority.open"),
         _looked(found, say, on),
         _list(say("message.authority.read"), _prints(conn, found, say)),
-        *_noted(conn, found, rulebook, "authority", say, on),
+        *_noted(conn, found, rulebook, "authority", say),
         say("message.authority.held" if found.held else "message.authority.not_held"),
         f"{say('report.not.tested')} {say('report.not.origin')}",
         say("message.authority.photos", n=photos),
@@ -163,7 +163,6 @@ def _noted(
     rulebook: Rulebook,
     to: Addressee,
     say: Phrases,
-    on: dt.date,
 ) -> list[str]:
     """What is open; to an authority also what was set aside, by whom and why.
 
@@ -177,7 +176,7 @@ def _noted(
     ]
     open_ += [
         shown(says(one, say))
-        for one in standing.papers_of(conn, found.entry.id, on).findings
+        for one in found.papers.findings
         if one.severity in ("conflict", "missing") and not one.question
     ]
     aside = [
