@@ -30,28 +30,27 @@ def of_photo(conn: Connection, photo_id: str) -> Entry | None:
     return found[0] if found else None
 
 
-def day_of(removal: Entry) -> str:
-    """The day of a removal, as YYYY-MM-DD."""
-    return f"{removal.at:%Y-%m-%d}"
-
-
 def says(removal: Entry) -> str:
     """By whom, when and why."""
-    return (
-        f"removed by {removal.context.actor.name} on {day_of(removal)}: {removal.content['reason']}"
-    )
+    name, reason = removal.context.actor.name, removal.content["reason"]
+    return f"removed by {name} on {removal.at:%Y-%m-%d}: {reason}"
 
 
 def refuse(conn: Connection, photo_id: str) -> None:
     """Raise Removed where a photo's bytes were removed."""
     removal = of_photo(conn, photo_id)
     if removal is not None:
-        raise Removed(
-            "photo_removed",
-            name=removal.context.actor.name,
-            day=day_of(removal),
-            reason=removal.content["reason"],
-        )
+        raise removed("photo_removed", removal)
+
+
+def removed(key: str, removal: Entry) -> Removed:
+    """The error that says by whom, when and why, in the sentence of a key."""
+    return Removed(
+        key,
+        name=removal.context.actor.name,
+        day=f"{removal.at:%Y-%m-%d}",
+        reason=removal.content["reason"],
+    )
 
 
 def same_bytes(conn: Connection, photo: Entry) -> list[Entry]:

@@ -9,7 +9,7 @@ from typing import get_args
 
 from sqlalchemy import Connection
 
-from inkwitness.errors import BadInput, Removed
+from inkwitness.errors import BadInput
 from inkwitness.findings.values import Surface, Whole
 from inkwitness.jobs import queue
 from inkwitness.photo.files import PhotoFiles
@@ -107,12 +107,7 @@ def keep(
         store.files.keep_sent(data)
         store.files.keep_served(copy.data)
     elif not sent_again:  # a phone that repeats itself is told what it was told before
-        raise Removed(
-            "bytes_removed_before",
-            name=removal.context.actor.name,
-            day=removals.day_of(removal),
-            reason=removal.content["reason"],
-        )
+        raise removals.removed("bytes_removed_before", removal)
     content = _content(sent, copy, sha256, served, len(data))
     with store.database.writing() as conn:
         existing = chain.find(conn, photos, sent.photo_id)

@@ -17,7 +17,6 @@ from inkwitness.api.guard.roles import (
 )
 from inkwitness.api.routes.sampling import StatementOut, stated
 from inkwitness.api.routes.units import Decide
-from inkwitness.api.shapes.answer_shapes import answer_out
 from inkwitness.api.shapes.consignment_shapes import (
     DrawnPlaceOut,
     DrawPlanOut,
@@ -27,6 +26,7 @@ from inkwitness.api.shapes.consignment_shapes import (
     RefusalOut,
     RetakesOut,
     UnitsDifferOut,
+    across_out,
     lots_out,
     refusals_out,
     retakes_out,
@@ -47,7 +47,7 @@ from inkwitness.phrases import Phrases
 from inkwitness.records import chain, consignments
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
-from inkwitness.use_cases import answers, deciding, overview, plans
+from inkwitness.use_cases import deciding, overview, plans
 from inkwitness.use_cases.intake.declared import content_in_force
 from inkwitness.use_cases.overview import Overview, Place, Row, aspects_of
 from inkwitness.use_cases.plans import PlanKind, Question
@@ -324,7 +324,6 @@ def _see(conn: Connection, consignment_id: str, app: Services, lang: str) -> Con
 
 def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
     counted = found.roll_up
-    answered = frozenset(entry.id for entry in answers.standing(beside.answers).values())
     return ConsignmentOut(
         **_row(found),
         by_outcome=counted.by_outcome,
@@ -339,18 +338,7 @@ def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
         decisions=[decision_out(entry) for entry in found.decisions],
         in_the_way=refusals_out(found.in_the_way, say),
         aspects=aspects_of(found, beside),
-        across=[
-            UnitsDifferOut(
-                key=one.key,
-                says=one.says(say),
-                next_step=one.next_step(say),
-                values=dict(one.values),
-                unit_ids=list(one.unit_ids),
-                id=one.id,
-                answers=[answer_out(entry, answered) for entry in beside.answered(one)],
-            )
-            for one in beside.across
-        ],
+        across=across_out(beside, say),
         lot_stands=lots_out(found.lot_stands, say),
         retakes=retakes_out(found.retakes, say),
         lot_samples=[

@@ -5,12 +5,10 @@ from pydantic import Field
 
 from inkwitness.api.deps import App, Id, Lang
 from inkwitness.api.guard.roles import READERS, may
-from inkwitness.api.shapes.answer_shapes import answer_out
-from inkwitness.api.shapes.consignment_shapes import UnitsDifferOut
+from inkwitness.api.shapes.consignment_shapes import UnitsDifferOut, across_out
 from inkwitness.api.shapes.wire import Answer
 from inkwitness.consignment.one_product import spreads
 from inkwitness.records import units
-from inkwitness.use_cases import answers
 from inkwitness.use_cases.prints import side_by_side
 
 router = APIRouter(prefix="/consignments", tags=["consignments"])
@@ -51,7 +49,6 @@ def see_one_product(app: App, consignment_id: Id, lang: Lang = "en") -> OneProdu
     say = app.phrases(lang)
     with app.store.database.reading() as conn:
         found = side_by_side(conn, consignment_id, units.of_consignment(conn, consignment_id))
-    answered = frozenset(entry.id for entry in answers.standing(found.answers).values())
     return OneProduct(
         consignment_id=consignment_id,
         label=found.label,
@@ -74,16 +71,5 @@ def see_one_product(app: App, consignment_id: Id, lang: Lang = "en") -> OneProdu
             )
             for one in spreads(found.prints)
         ],
-        across=[
-            UnitsDifferOut(
-                key=one.key,
-                says=one.says(say),
-                next_step=one.next_step(say),
-                values=dict(one.values),
-                unit_ids=list(one.unit_ids),
-                id=one.id,
-                answers=[answer_out(entry, answered) for entry in found.answered(one)],
-            )
-            for one in found.across
-        ],
+        across=across_out(found, say),
     )

@@ -6,16 +6,18 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict, Field
 
 from inkwitness.api.routes.sampling import StatementOut
-from inkwitness.api.shapes.answer_shapes import FindingAnswerOut
+from inkwitness.api.shapes.answer_shapes import FindingAnswerOut, answer_out
 from inkwitness.api.shapes.wire import Answer, WrittenBy, by
 from inkwitness.check.values import Basis
 from inkwitness.consignment.values import Refusal
 from inkwitness.findings.outcome import Outcome
 from inkwitness.phrases import Phrases
 from inkwitness.records.chain import Entry
+from inkwitness.use_cases import answers
 from inkwitness.use_cases.overview import LotStands, answer_says
 from inkwitness.use_cases.photos import Retakes
 from inkwitness.use_cases.plans import PlanKind
+from inkwitness.use_cases.prints import SideBySide
 
 
 class LotDeclared(BaseModel):
@@ -81,6 +83,23 @@ class UnitsDifferOut(Answer):
     unit_ids: list[str]
     id: str = Field("", description="names it for an answer; other units or values make another")
     answers: list[FindingAnswerOut] = Field([], description="what people said to it, in order")
+
+
+def across_out(beside: SideBySide, say: Phrases) -> list[UnitsDifferOut]:
+    """What units disagree about, each with what people said to it, in the language of `say`."""
+    answered = frozenset(entry.id for entry in answers.standing(beside.answers).values())
+    return [
+        UnitsDifferOut(
+            key=one.key,
+            says=one.says(say),
+            next_step=one.next_step(say),
+            values=dict(one.values),
+            unit_ids=list(one.unit_ids),
+            id=one.id,
+            answers=[answer_out(entry, answered) for entry in beside.answered(one)],
+        )
+        for one in beside.across
+    ]
 
 
 class HolderAnswerOut(Answer):

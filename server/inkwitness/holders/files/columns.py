@@ -1,7 +1,5 @@
 """Which column of a table is which field of the list: our own columns, or a mapping of others'."""
 
-import re
-import unicodedata
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from functools import cache
@@ -9,6 +7,7 @@ from functools import cache
 from inkwitness.errors import BadInput, BadList
 from inkwitness.holders.files.tables import Cell, Table, column_letter
 from inkwitness.rulebook import headings
+from inkwitness.rulebook.headings import plain
 
 #: The columns of our own format, in order.
 FIELDS = (
@@ -64,17 +63,6 @@ class Columns:
         return f"'{header or field_name}' ({column_letter(index)})"
 
 
-def plain(header: str) -> str:
-    """A header without case and accents, signs as one space.
-
-    >>> plain("Número_de  Aprobación:")
-    'numero de aprobacion'
-    """
-    letters = unicodedata.normalize("NFKD", header.casefold())
-    bare = "".join(one for one in letters if not unicodedata.combining(one))
-    return re.sub(r"[^\w]+|_", " ", bare).strip()
-
-
 def find_columns(table: Table, mapping: ColumnMap) -> Columns:
     """Find the header row and the fields. Raises BadList, or BadInput for a mapping that is off."""
     for name in (*mapping.columns, *mapping.fixed):
@@ -120,8 +108,7 @@ def _text(cell: Cell) -> str:
 @cache
 def _by_heading() -> Mapping[str, str]:
     """Which field a heading means: our own names, and those of `rules/list-headings.yaml`."""
-    own = {plain(name): name for name in FIELDS}
-    return own | {plain(one): name for one, name in headings.load(FIELDS).items()}
+    return {plain(name): name for name in FIELDS} | dict(headings.load(FIELDS))
 
 
 def _field_of(header: str) -> str | None:
