@@ -14,6 +14,28 @@ from tests.api.conftest import HEADERS, NOW, settings
 from tests.api.conftest import send as send  # a fixture of theirs
 
 TYPED = {"reader": "tests.api.typed_checker:build", "judge": "tests.api.typed_checker:build_judge"}
+#: What is typed of a type-examination certificate and of a declaration: invented.
+TYPE = {
+    "kind": "type_certificate",
+    "title": "EU Type-Examination Certificate",
+    "body_number": "9871",
+    "number": "ZK/31/0457",
+    "holder": "Halcyra Respire",
+    "product": "HR-F2",
+    "filter_class": "FFP2 NR D",
+    "standard": "EN 149:2001+A1:2009",
+    "issued": "2029-06-01",
+    "expires": "2034-05-31",
+}
+DECLARATION = {
+    "kind": "declaration",
+    "title": "EU Declaration of Conformity",
+    "holder": "Halcyra Respire",
+    "signed_by": "Halcyra Respire",
+    "product": "HR-F2",
+    "certificate": "ZK/31/0457",
+    "standard": "EN 149:2001+A1:2009",
+}
 
 
 @pytest.fixture

@@ -11,8 +11,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from inkwitness.records.store import new_id
-from tests.intake.conftest import consignment, keep_paper
-from tests.intake.test_papers import DECLARATION, TYPE
+from tests.intake.conftest import DECLARATION, TYPE, consignment, keep_paper
 from tests.scenarios.conftest import confirm_all
 
 Send = Callable[..., dict[str, Any]]

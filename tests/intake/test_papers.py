@@ -10,30 +10,9 @@ import pytest
 from starlette.testclient import TestClient
 
 from inkwitness.records.store import new_id
-from tests.intake.conftest import consignment, keep_paper
+from tests.intake.conftest import DECLARATION, TYPE, consignment, keep_paper
 
 Send = Callable[..., dict[str, Any]]
-TYPE = {
-    "kind": "type_certificate",
-    "title": "EU Type-Examination Certificate",
-    "body_number": "9871",
-    "number": "ZK/31/0457",
-    "holder": "Halcyra Respire",
-    "product": "HR-F2",
-    "filter_class": "FFP2 NR D",
-    "standard": "EN 149:2001+A1:2009",
-    "issued": "2029-06-01",
-    "expires": "2034-05-31",
-}
-DECLARATION = {
-    "kind": "declaration",
-    "title": "EU Declaration of Conformity",
-    "holder": "Halcyra Respire",
-    "signed_by": "Halcyra Respire",
-    "product": "HR-F2",
-    "certificate": "ZK/31/0457",
-    "standard": "EN 149:2001+A1:2009",
-}
 
 
 def rules(answer: Any, *severities: str) -> set[str]:

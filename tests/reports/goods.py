@@ -8,8 +8,7 @@ from inkwitness.records.store import new_id
 from tests.api.conftest import png, wait_for
 from tests.api.test_consignments import make, plan
 from tests.api.test_units import decide
-from tests.intake.conftest import keep_paper
-from tests.intake.test_papers import DECLARATION, TYPE
+from tests.intake.conftest import DECLARATION, TYPE, keep_paper
 from tests.scenarios.conftest import confirm_all
 
 SUPPLIER = {"party": "supplier", "name": "Nordfelle Trading", "way": "by mail"}

@@ -21,8 +21,7 @@ from inkwitness.reports.pdf import draw
 from tests.api.conftest import HEADERS, NOW, settings
 from tests.api.test_consignments import make
 from tests.holders.test_api import accept, propose
-from tests.intake.conftest import keep_paper
-from tests.intake.test_papers import DECLARATION
+from tests.intake.conftest import DECLARATION, keep_paper
 from tests.reports.goods import ANSWER, WHY, Goods, post, rich, set_aside
 
 READERS = {"reader": "", "judge": "_judge"}

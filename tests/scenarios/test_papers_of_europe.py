@@ -12,21 +12,9 @@ from inkwitness.records.store import new_id
 from inkwitness.reports.outgoing import wording
 from tests.api.test_consignments import make
 from tests.api.test_units import decide
-from tests.intake.conftest import keep_paper
+from tests.intake.conftest import TYPE, keep_paper
 from tests.scenarios.conftest import Send, confirm_all, findings, keys
 
-TYPE = {
-    "kind": "type_certificate",
-    "title": "EU Type-Examination Certificate",
-    "body_number": "9871",
-    "number": "ZK/31/0457",
-    "holder": "Halcyra Respire",
-    "product": "HR-F2",
-    "filter_class": "FFP2 NR D",
-    "standard": "EN 149:2001+A1:2009",
-    "issued": "2029-06-01",
-    "expires": "2034-05-31",
-}
 DECLARATION = {
     "kind": "declaration",
     "title": "EU Declaration of Conformity",

@@ -3,7 +3,7 @@ import { may, nobody } from "./access";
 import { HomePage, KeptPage } from "./pages/home";
 import { route } from "./route";
 import { Frame } from "./ui/common";
-import { Beside } from "./ui/desk/beside";
+import { ListBeside } from "./ui/desk/beside";
 import { lazy } from "./ui/lazy";
 import { Update } from "./ui/update";
 import { t } from "./words";
@@ -114,7 +114,7 @@ export function App() {
       <Update />
       <div class="desk">
         <Page />
-        <Beside />
+        <ListBeside />
       </div>
     </>
   );

@@ -269,10 +269,11 @@ export function TakePage() {
       </Frame>
     );
   }
-  const poor = looked !== null && looked !== "looking" && looked.quality.some((fact) => fact.state === "poor");
+  const facts = looked === null || looked === "looking" ? [] : looked.quality;
+  const fault = facts.find((fact) => fact.state === "poor");
+  const poor = fault !== undefined;
   const takeAgain = () => {
-    const fault = looked !== null && looked !== "looking" && looked.quality.find((fact) => fact.state === "poor");
-    if (fault) retaken.current.push(fault.fact);
+    if (fault !== undefined) retaken.current.push(fault.fact);
     setPhotos([]);
   };
   const again = (

@@ -4,7 +4,7 @@ import { useEffect, useState } from "preact/hooks";
 
 const wide = matchMedia("(min-width: 68.75rem)");
 
-export function Beside() {
+export function ListBeside() {
   const [fits, setFits] = useState(wide.matches);
   const [List, setList] = useState<FunctionComponent | null>(null);
   useEffect(() => {
