@@ -4,9 +4,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 from playwright.sync_api import Playwright, sync_playwright
 
 import inkwitness  # noqa: F401  (before any test imports the readers' runtime: see its first lines)
+
+# A time limit on each example would be a timed assertion: on a busy machine it says nothing.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 TESTS = Path(__file__).parent
 #: Tests that go through the same code a thousand times, or that spend their time in a browser or

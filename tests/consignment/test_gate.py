@@ -364,7 +364,7 @@ def attempt(log: Log, kind: Disposition, by: str) -> bool:
     return True
 
 
-@settings(deadline=None, max_examples=300)
+@settings(max_examples=300)
 @given(st.lists(_events, max_size=25), st.data())
 def test_no_path_of_events_releases_while_anything_stands(
     events: list[tuple[object, ...]], data: st.DataObject
@@ -376,7 +376,7 @@ def test_no_path_of_events_releases_while_anything_stands(
         attempt(log, kind, data.draw(st.sampled_from(PEOPLE)))
 
 
-@settings(deadline=None, max_examples=300)
+@settings(max_examples=300)
 @given(st.lists(_events, max_size=6))
 def test_a_history_that_puts_everything_in_order_is_open_until_something_happens(
     events: list[tuple[object, ...]],

@@ -113,7 +113,7 @@ _acts = st.builds(
 _outcomes = st.sampled_from(["no_conflict_found", "conflict", "missing", "cannot_tell"])
 
 
-@settings(deadline=None, max_examples=200)
+@settings(max_examples=200)
 @given(st.lists(_acts, max_size=12), _outcomes, _outcomes, st.sampled_from(["A310/U1", "U1"]))
 def test_no_history_opens_a_lot_while_a_hold_a_question_or_an_open_outcome_stands(
     acts: list[Act], first: Outcome, second: Outcome, place: str

@@ -7,7 +7,7 @@ apart from what agrees, and says that none differed only where all were looked a
 from collections import Counter
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from inkwitness import phrases
@@ -68,7 +68,6 @@ def test_a_unit_is_set_apart_by_what_people_decided_on_it(taken: list[str], apar
     assert set_apart(taken) is apart
 
 
-@settings(deadline=None)
 @given(samples, st.integers(2, 500), st.sampled_from(["random", "cartons", "chosen"]))
 def test_each_unit_counts_once_and_none_differed_only_where_all_were_told(
     sample: list[tuple[Outcome, bool]], rest: int, design: str
@@ -89,7 +88,6 @@ def test_each_unit_counts_once_and_none_differed_only_where_all_were_told(
     assert said["after.not_looked_at"].values["rest"] == rest
 
 
-@settings(deadline=None)
 @given(samples, st.integers(1, 500), st.data())
 def test_a_unit_that_does_not_agree_never_lowers_the_bound(
     sample: list[tuple[Outcome, bool]], rest: int, data: st.DataObject

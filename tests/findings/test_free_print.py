@@ -67,7 +67,6 @@ def asked(found: Sequence[Finding]) -> list[Finding]:
 # ---- one name each ------------------------------------------------------------------------------
 
 
-@settings(deadline=None)
 @given(st.integers(0, 6))
 def test_each_piece_excuses_one_name(count: int) -> None:
     """As many pieces as names: asked. Fewer: one finding names them all. None: each missing."""
@@ -89,7 +88,7 @@ offers = st.lists(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(offers)
 def test_missing_is_said_where_and_only_where_print_runs_out(given_: list[list[str]]) -> None:
     """Against every way to give each name a piece of its own."""
@@ -177,7 +176,7 @@ values = st.sampled_from(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(st.tuples(kinds, values), max_size=5), st.sampled_from([US, BOX, ()]))
 def test_print_named_by_its_place_claims_and_raises_nothing(
     extra: list[tuple[str, str]], lines: tuple[str, ...]

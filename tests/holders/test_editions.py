@@ -47,7 +47,7 @@ def test_fictional_and_live_lists_do_not_mix() -> None:
     assert (live.entries, live.edition, live.fictional) == ((E2,), 2, False)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(lists(), lists())
 def test_the_difference_put_in_gives_the_second_list_and_what_was_absent(
     one: HolderList, other: HolderList
@@ -60,7 +60,7 @@ def test_the_difference_put_in_gives_the_second_list_and_what_was_absent(
     assert {change.kind for change in difference(made, made)} == set()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(lists(), st.data())
 def test_the_digest_sees_any_change(held: HolderList, data: st.DataObject) -> None:
     assert digest(held) == digest(replace(held))

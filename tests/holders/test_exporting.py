@@ -22,7 +22,7 @@ STARTS = "=+-@\t\r＝＋－＠"
 WICKED = ('=HYPERLINK("http://x";"y")', "+1+1", "-2", "@SUM(A1)", "＝1+1", "'=1", "''", "=1;=2")
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow])
 @given(held=lists(), kind=st.sampled_from(["csv", "xlsx", "json"]))
 def test_reading_an_export_gives_the_same_list(held: HolderList, kind: Format) -> None:
     found = preview(export(held, kind))
@@ -32,7 +32,7 @@ def test_reading_an_export_gives_the_same_list(held: HolderList, kind: Format) -
     )
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(lists())
 def test_json_holds_all_of_an_edition(held: HolderList) -> None:
     numbered = replace(held, edition=7)

@@ -279,14 +279,14 @@ def tried(data: bytes) -> tuple[Preview | None, str]:
         return None, error.message
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.binary(max_size=300))
 def test_any_bytes_give_a_preview_or_one_of_our_errors(data: bytes) -> None:
     found, said = tried(data)
     assert (found is None) == bool(said)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.lists(st.lists(st.text(max_size=6), max_size=16), max_size=6))
 def test_any_cells_below_a_header_give_a_preview_or_one_of_our_errors(
     rows: list[list[str]],

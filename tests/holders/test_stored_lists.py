@@ -116,9 +116,7 @@ def test_a_list_that_was_changed_behind_our_back_is_not_used(database: Database)
         assert chain.check_chain(conn, list_editions).broken_at is None
 
 
-@settings(
-    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(any_lists(), min_size=1, max_size=4))
 def test_any_edition_can_be_rebuilt(tmp_path: Path, several: list[HolderList]) -> None:
     database = open_database(tmp_path / f"{new_id()}.sqlite")

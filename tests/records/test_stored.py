@@ -105,7 +105,7 @@ ITEMS = st.builds(
 
 
 @given(st.lists(ITEMS, max_size=2))
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 def test_any_reading_comes_back_as_it_was_whatever_rules_there_are(items: list[ItemRead]) -> None:
     """Marks, values and parts here are such as no edition of the rules would find."""
     reading = reading_of(*items)

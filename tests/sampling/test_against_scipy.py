@@ -23,7 +23,7 @@ def _lots(draw: st.DrawFn, largest: int = 100_000) -> tuple[int, int, int]:
     return lot, draw(st.integers(0, lot)), draw(st.integers(1, min(lot, 5000)))
 
 
-@settings(deadline=None, max_examples=300)
+@settings(max_examples=300)
 @given(_lots(), st.integers(0, 50))
 def test_hypergeometric(case, most):
     lot, nonconforming, n = case
@@ -38,7 +38,7 @@ def test_hypergeometric(case, most):
     assert miss(lot, nonconforming, n) == none_drawn(lot, nonconforming, n)
 
 
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 @given(_lots(3000), st.integers(0, 20), st.sampled_from([0.3, 0.5, 0.9, 0.95, 0.99]))
 def test_a_check_that_misses(case, most, sensitivity):
     lot, nonconforming, n = case
@@ -51,7 +51,7 @@ def test_a_check_that_misses(case, most, sensitivity):
     )
 
 
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 @given(_lots(120), st.integers(0, 6), st.sampled_from(["1", "0.9", "0.5"]))
 def test_floats_agree_with_exact_rationals(case, most, sensitivity):
     from fractions import Fraction
@@ -62,13 +62,13 @@ def test_floats_agree_with_exact_rationals(case, most, sensitivity):
     assert found == pytest.approx(float(exactly), rel=1e-11, abs=1e-59)
 
 
-@settings(deadline=None, max_examples=200)
+@settings(max_examples=200)
 @given(st.integers(1, 5000), st.floats(0, 1), st.integers(0, 60))
 def test_binomial(n, p, most):
     assert binomial(n, p).up_to(most) == pytest.approx(stats.binom.cdf(most, n, p), abs=1e-9)
 
 
-@settings(deadline=None, max_examples=200)
+@settings(max_examples=200)
 @given(st.integers(1, 3000), st.data(), st.sampled_from(["0.9", "0.95", "0.975", "0.99"]))
 def test_clopper_and_pearson(n, data, confidence):
     x, level = data.draw(st.integers(0, n)), float(confidence)
@@ -78,7 +78,7 @@ def test_clopper_and_pearson(n, data, confidence):
     assert fewest_nonconforming_share(n, x, confidence) == pytest.approx(lower, abs=1e-9)
 
 
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 @given(st.integers(1, 3000), st.data(), st.floats(0.001, 0.999))
 def test_quality_at_a_chance_of_acceptance(n, data, chance):
     accept = data.draw(st.integers(0, min(n - 1, 50)))

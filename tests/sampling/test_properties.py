@@ -1,6 +1,6 @@
 """What must hold for every lot: the direction in which each answer moves, and inverses."""
 
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from inkwitness.sampling.bounds import fewest_nonconforming, most_nonconforming
@@ -25,7 +25,6 @@ def _odd_lots(draw: st.DrawFn) -> tuple[int, int]:
     return lot, draw(st.integers(1, lot))
 
 
-@settings(deadline=None)
 @given(_odd_lots(), confidences, sensitivities)
 def test_a_larger_lot_with_as_many_nonconforming_units_never_needs_fewer(
     case, confidence, sensitivity
@@ -39,7 +38,6 @@ def test_a_larger_lot_with_as_many_nonconforming_units_never_needs_fewer(
         assert here <= there
 
 
-@settings(deadline=None)
 @given(_odd_lots(), confidences, sensitivities)
 def test_more_nonconforming_units_never_need_more(case, confidence, sensitivity):
     lot, nonconforming = case
@@ -49,7 +47,6 @@ def test_more_nonconforming_units_never_need_more(case, confidence, sensitivity)
     assert _size(more, lot) <= _size(fewer, lot)
 
 
-@settings(deadline=None)
 @given(_odd_lots(), sensitivities)
 def test_more_confidence_never_needs_fewer(case, sensitivity):
     lot, nonconforming = case
@@ -57,7 +54,6 @@ def test_more_confidence_never_needs_fewer(case, sensitivity):
     assert sizes == sorted(sizes)
 
 
-@settings(deadline=None)
 @given(_odd_lots(), confidences)
 def test_a_better_check_never_needs_more(case, confidence):
     lot, nonconforming = case
@@ -65,7 +61,6 @@ def test_a_better_check_never_needs_more(case, confidence):
     assert sizes == sorted(sizes)
 
 
-@settings(deadline=None)
 @given(_odd_lots(), confidences, sensitivities)
 def test_discovery_and_bound_invert_each_other(case, confidence, sensitivity):
     lot, nonconforming = case
@@ -79,7 +74,6 @@ def test_discovery_and_bound_invert_each_other(case, confidence, sensitivity):
         assert most_nonconforming(lot, n - 1, 0, confidence, sensitivity) >= nonconforming
 
 
-@settings(deadline=None)
 @given(lots, st.data(), confidences, sensitivities)
 def test_bound_and_discovery_invert_each_other(lot, data, confidence, sensitivity):
     n = data.draw(st.integers(1, lot))
@@ -92,7 +86,6 @@ def test_bound_and_discovery_invert_each_other(lot, data, confidence, sensitivit
         assert needed <= n
 
 
-@settings(deadline=None)
 @given(st.integers(2, 2000), st.data(), confidences, sensitivities)
 def test_bounds_enclose_what_was_seen_and_move_with_it(lot, data, confidence, sensitivity):
     n = data.draw(st.integers(1, lot))
@@ -108,7 +101,6 @@ def test_bounds_enclose_what_was_seen_and_move_with_it(lot, data, confidence, se
         assert least <= fewest_nonconforming(lot, n, x + 1, confidence, sensitivity)
 
 
-@settings(deadline=None)
 @given(_odd_lots(), confidences, sensitivities)
 def test_a_lot_never_needs_more_than_a_process(case, confidence, sensitivity):
     from fractions import Fraction
@@ -120,7 +112,6 @@ def test_a_lot_never_needs_more_than_a_process(case, confidence, sensitivity):
         assert n <= endless
 
 
-@settings(deadline=None)
 @given(_odd_lots(), st.data(), sensitivities)
 def test_a_larger_sample_never_misses_more(case, data, sensitivity):
     lot, nonconforming = case

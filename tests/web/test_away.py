@@ -59,7 +59,8 @@ def test_what_the_server_refuses_says_why_and_stays_on_the_phone(
 ) -> None:
     page = new_page()
     no_photo = tmp_path / "letter.jpg"
-    no_photo.write_bytes(b"This is no picture at all.")
+    # It begins as a JPEG does, so that the phone takes it: what no photo is, is refused at once.
+    no_photo.write_bytes(b"\xff\xd8\xff\xe0This is no picture at all.")
     page.goto("/#/take")
     hand.hand_in(page, no_photo)
     expect(page.get_by_text(re.compile("cannot open this kind of photo"))).to_be_visible()

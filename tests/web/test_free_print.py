@@ -220,6 +220,7 @@ def test_the_makers_logo_and_the_agencys_are_asked_about_apart(free_page: NewPag
     page = free_page()
     page.goto("/#/take")
     hand.hand_in(page, "us-complete.jpg")
+    page.get_by_text("What else do you see?").click()
     page.get_by_role("checkbox", name="Maker's logo").check(force=True)
     hand.keep(page)
     page.get_by_role("button", name="See what was read").click()
