@@ -21,6 +21,7 @@ from inkwitness.records.store import new_id
 from inkwitness.reports import words
 from inkwitness.reports.document import Document, Section, Table, shown
 from inkwitness.reports.fonts import Fonts, find_fonts
+from inkwitness.reports.outgoing import wording
 from inkwitness.reports.papers import papers_needed
 from inkwitness.reports.pdf import draw
 from inkwitness.rulebook import shipped
@@ -38,21 +39,15 @@ CONFLICT_SAID = (
 )
 Send = Callable[..., dict[str, Any]]
 
-# The words that a tool of this kind must not use as its own (wording rule 1 of the job map), and
-# their close kin. One denial is allowed, and so is the title of a document in quotation marks.
-BANNED = re.compile(
-    r"\b(authentic\w*|genuine\w*|real|legit\w*|original\w*|fakes?|counterfeit\w*|falsif\w*|"
-    r"fraud\w*|scams?|safe|unsafe|pass(?:ed|es)?|fail(?:ed|s|ure)?|certified|approved|unapproved|"
-    r"verified|guarantee\w*|cleared|ok)\b|✓|✔|✅",
-    re.IGNORECASE,
-)
-# The denial, and the name of an authority's public list as it is.
-ALLOWED = re.compile(r"not\s+proof\s+of\s+authenticity|certified\s+equipment\s+list", re.IGNORECASE)
-QUOTED = re.compile(r"“[^”]*”")
+# A public list is called by its name; authenticity is said in one denial alone, and nothing by a
+# tick.
+LIST = re.compile(r"certified\s+equipment\s+list", re.IGNORECASE)
+DENIAL = re.compile(r"not\s+proof\s+of\s+authenticity", re.IGNORECASE)
+TICKS = re.compile(r"authenticity|✓|✔|✅", re.IGNORECASE)
 
 
 def banned_in(text: str) -> list[str]:
-    return [found[0] for found in BANNED.finditer(QUOTED.sub("", ALLOWED.sub("", text)))]
+    return wording.judging("en", LIST.sub("", text)) + TICKS.findall(DENIAL.sub("", text))
 
 
 def text_of(pdf: bytes) -> str:
@@ -244,7 +239,7 @@ def test_no_report_holds_a_verdict_word(client: TestClient, send: Send) -> None:
         ("This is not proof of authenticity.", []),
         ("Its authenticity is shown", ["authenticity"]),
         ("Source: “NIOSH user notice, counterfeit respirators”.", []),
-        ("a token; the passage; failsafe", []),
+        ("a token; the passage; unfailing", []),
     ],
 )
 def test_the_scan_itself_sees_what_it_should(text: str, found: list[str]) -> None:

@@ -5,7 +5,7 @@ from starlette.testclient import TestClient
 from tests.api.test_consignments import make
 from tests.api.test_units import decide
 from tests.scenarios.conftest import Send, check_of, confirm_all
-from tests.test_phrases import judged
+from tests.test_verdicts import judged
 
 
 def test_a_number_listed_for_another_model_and_class(client: TestClient, send: Send) -> None:

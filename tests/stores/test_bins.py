@@ -7,7 +7,7 @@ from starlette.testclient import TestClient
 
 from inkwitness import phrases
 from inkwitness.records.store import new_id
-from tests.test_phrases import judged
+from tests.test_verdicts import judged
 
 #: Job map, scenario 6: a hall of donations, sorted into bins.
 SORTED = {

@@ -12,7 +12,7 @@ from inkwitness import phrases
 from inkwitness.records.store import new_id
 from tests.api.test_consignments import make, whole
 from tests.api.test_units import decide
-from tests.test_phrases import judged
+from tests.test_verdicts import judged
 
 Send = Callable[..., dict[str, Any]]
 

@@ -13,19 +13,6 @@ const keys = (words: object) =>
     .sort();
 const places = (sentence: string) => (sentence.match(/\{\w+\}/g) ?? []).sort();
 
-/**
- * Words that judge. From the job map of this project, section 6.1 (English), and the words that say
- * the same in the other languages, from memory. A noun that a standard uses (certificate, approval
- * number) is not among them; the adjective is.
- */
-const verdicts: Record<string, RegExp> = {
-  en: /\b(authentic|genuine|real|legit\w*|original|fakes?|counterfeit\w*|falsified|fraud\w*|scam|safe\w*|unsafe|pass(es|ed)?|fail\w*|certified|approved|verified|guarantee\w*|cleared|ok(ay)?)\b/iu,
-  es: /(?<!\p{L})(auténtic[oa]s?|genuin[oa]s?|verdader[oa]s?|legítim[oa]s?|original(es)?|fals[oa]s?|falsificad[oa]s?|fraud\p{L}*|estafa|segur[oa]s?|insegur[oa]s?|aprobad[oa]s?|verificad[oa]s?|garanti\p{L}*|certificad[oa]s (por|como)|fallad[oa]s?|ok)(?!\p{L})/iu,
-  fr: /(?<!\p{L})(authentiques?|véritables?|vrais?|vraies?|légitimes?|origina(l|ux|les?)|faux|fausses?|contrefai\p{L}*|contrefaçon|falsifié\p{L}*|fraud\p{L}*|arnaque|sûr(e|s|es)?|approuvé\p{L}*|vérifié\p{L}*|garanti\p{L}*|certifié\p{L}*|réussi\p{L}*|échoué\p{L}*|ok)(?!\p{L})/iu,
-  pt: /(?<!\p{L})(autêntic[oa]s?|genuín[oa]s?|verdadeir[oa]s?|legítim[oa]s?|origina(l|is)|fals[oa]s?|falsificad[oa]s?|fraud\p{L}*|burla|segur[oa]s?|insegur[oa]s?|aprovad[oa]s?|verificad[oa]s?|garanti\p{L}*|reprovad[oa]s?|ok)(?!\p{L})/iu,
-  hi: /(असली|नकली|प्रामाणिक(?!ता)|सुरक्षित|असुरक्षित|जाली|फ़र्ज़ी|फर्जी|धोखा|अनुमोदित|स्वीकृत|सत्यापित|गारंटी|प्रमाणित|पास(?= हो| हुआ)|फ़ेल|फेल|ओके)/u,
-};
-
 describe("words of every language", () => {
   it("are the five that are promised", () => {
     expect(Object.keys(files).sort()).toEqual(["en", "es", "fr", "hi", "pt"]);
@@ -50,11 +37,6 @@ describe("words of every language", () => {
 
     it(`${code}: has no empty sentence`, () => {
       expect(keys(words).filter((key) => words[key]!.trim() === "")).toEqual([]);
-    });
-
-    it(`${code}: judges nothing`, () => {
-      const judged = keys(words).filter((key) => verdicts[code]!.test(words[key]!));
-      expect(judged).toEqual([]);
     });
 
     it(`${code}: denies once what a photo cannot prove`, () => {
@@ -86,18 +68,6 @@ describe("words of every language", () => {
     expect(marks.size).toBeGreaterThan(30);
     expect([...marks].filter((mark) => !(`mark.${mark}` in files["en"]!))).toEqual([]);
   });
-
-  it("finds a verdict where there is one", () => {
-    for (const [code, bad] of Object.entries({
-      en: "It is genuine.",
-      es: "Es auténtica.",
-      fr: "C'est un faux.",
-      pt: "É seguro.",
-      hi: "यह असली है",
-    })) {
-      expect(verdicts[code]!.test(bad), bad).toBe(true);
-    }
-  });
 });
 
 describe("the page's style", () => {
@@ -123,12 +93,5 @@ describe("the page's source", () => {
     const asked = sources.flatMap((source) => [...source.matchAll(/\bt\("([\w.]+)"/g)].map((found) => found[1]!));
     expect(asked.length).toBeGreaterThan(100);
     expect(asked.filter((key) => !(key in files["en"]!))).toEqual([]);
-  });
-
-  it("holds no verdict word between its tags", () => {
-    const texts = sources
-      .flatMap((source) => [...source.matchAll(/>([^<>{}=;()]+)</g)].map((found) => found[1]!.trim()))
-      .filter((words) => /\p{L}{3}/u.test(words));
-    expect(texts.filter((words) => verdicts["en"]!.test(words))).toEqual([]);
   });
 });

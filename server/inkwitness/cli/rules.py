@@ -9,6 +9,7 @@ from inkwitness.consignment.papers import examples as papers
 from inkwitness.errors import NotFound
 from inkwitness.findings.examples import problems
 from inkwitness.phrases import rules_folder
+from inkwitness.reports.outgoing import wording
 from inkwitness.rulebook import Rule, Rulebook, Scheme, check_file, intake, load, policy
 from inkwitness.rulebook.counts import counts_of
 from inkwitness.yaml_text import BadRules
@@ -31,6 +32,7 @@ def check(
         wrong += papers.problems(rulebook)
         intake.load()
         policy.load(policy.shipped_file())
+        wording.load()
     if wrong:
         name = file.name if file is not None else "rules"
         raise BadRules("\n".join(f"{name}: {problem}" for problem in wrong))

@@ -1,41 +1,78 @@
 """Words that judge, in each language: no phrase, template, label or message of ours has one.
 
-From the job map of this project, section 6.1 (English); the words that say the same in the other
-languages are from memory. A noun that a standard uses (certificate, approval number) is not among
-them; the adjective is. What stands in quotation marks quotes a print, a paper or an authority.
+They stand in `rules/messages/verdicts.yaml`, and there alone.
 """
 
 import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
 
+from inkwitness import phrases
 from inkwitness.errors import BadInput
+from inkwitness.rulebook import schema
+from inkwitness.rulebook.kinds import STRICT
+from inkwitness.yaml_text import BadRules, read_yaml
 
-VERDICTS = {
-    "en": r"\b(authentic|genuine|real|legit\w*|original|fakes?|counterfeit\w*|falsified|fraud\w*|"
-    r"scam|forge(d|ries|ry)|safe\w*|unsafe|pass(es|ed)?|fail\w*|certified|approved|verified|guarantee\w*|cleared|"
-    r"ok(ay)?)\b",
-    "es": r"\b(auténtic[oa]s?|genuin[oa]s?|verdader[oa]s?|legítim[oa]s?|original(es)?|fals[oa]s?|"
-    r"falsificad[oa]s?|fraud\w*|estafa|segur[oa]s?|insegur[oa]s?|aprobad[oa]s?|verificad[oa]s?|"
-    r"garanti\w*|certificad[oa]s (por|como)|fallad[oa]s?|ok)\b",
-    "fr": r"\b(authentiques?|véritables?|vrais?|vraies?|légitimes?|origina(l|ux|les?)|faux|"
-    r"fausses?|contrefai\w*|contrefaçon|falsifié\w*|fraud\w*|arnaque|sûr(e|s|es)?|approuvé\w*|"
-    r"vérifié\w*|garanti\w*|certifié\w*|réussi\w*|échoué\w*|ok)\b",
-    "pt": r"\b(autêntic[oa]s?|genuín[oa]s?|verdadeir[oa]s?|legítim[oa]s?|origina(l|is)|"
-    r"fals[oa]s?|falsificad[oa]s?|fraud\w*|burla|segur[oa]s?|insegur[oa]s?|aprovad[oa]s?|"
-    r"verificad[oa]s?|garanti\w*|reprovad[oa]s?|ok)\b",
-    "hi": r"असली|नकली|प्रामाणिक(?!ता)|सुरक्षित|असुरक्षित|जाली|फ़र्ज़ी|फर्जी|धोखा|अनुमोदित|स्वीकृत|"
-    r"सत्यापित|गारंटी|प्रमाणित|पास(?= हो| हुआ)|फ़ेल|फेल|ओके",
-}
 _QUOTED = re.compile(r"“[^”]*”|\"[^\"]*\"|«[^»]*»")
 
 
-def judging(language: str, text: str) -> list[str]:
+@dataclass(frozen=True, slots=True)
+class _Verdicts:
+    """The file as it stands: patterns by language."""
+
+    __pydantic_config__ = STRICT
+    whole: dict[str, tuple[str, ...]]
+    anywhere: dict[str, tuple[str, ...]]
+    of_a_finding: dict[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Patterns:
+    """What judges, by language: in any text of ours, and in a finding's sentence besides."""
+
+    judging: Mapping[str, re.Pattern[str]]
+    of_a_finding: Mapping[str, re.Pattern[str]]
+
+
+def load(folder: Path | None = None) -> Patterns:
+    """Read the list. Raises BadRules where an entry is no pattern or a language has none."""
+    text = read_yaml((folder or phrases.rules_folder()) / "messages" / "verdicts.yaml")
+    said = schema.shaped(text, _Verdicts)
+
+    def one(language: str, *, finding: bool = False) -> re.Pattern[str]:
+        words = [rf"\b(?:{word})\b" for word in said.whole.get(language, ())]
+        words += said.anywhere.get(language, ())
+        if not words:
+            raise BadRules(f"{text.name}:1: no words of the language '{language}'; add a list")
+        if finding:
+            words += [rf"\b(?:{word})\b" for word in said.of_a_finding.get(language, ())]
+        try:
+            return re.compile("|".join(words), re.IGNORECASE)
+        except re.error as error:
+            raise BadRules(f"{text.name}:1: {language}: no pattern: {error}") from error
+
+    languages = phrases.shipped().languages
+    return Patterns(
+        {code: one(code) for code in languages},
+        {code: one(code, finding=True) for code in languages},
+    )
+
+
+@cache
+def _shipped() -> Patterns:
+    return load()
+
+
+def judging(language: str, text: str, *, finding: bool = False) -> list[str]:
     """The words of a text that judge, in the order they stand there.
 
     >>> judging("en", "The paper is titled “approved list”; the goods are fake.")
     ['fake']
     """
-    spoken = _QUOTED.sub(" ", text)
-    return [found[0] for found in re.finditer(VERDICTS[language], spoken, re.IGNORECASE)]
+    listed = _shipped().of_a_finding if finding else _shipped().judging
+    return [found[0] for found in listed[language].finditer(_QUOTED.sub(" ", text))]
 
 
 def check(language: str, text: str) -> None:
