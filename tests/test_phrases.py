@@ -131,12 +131,23 @@ def test_only_what_belongs_to_the_rules_may_be_there_in_english_alone(folder: Pa
     assert "messages.xx-new-rule" in phrases.load(folder).of("en")
 
 
+def test_values_are_set_apart_in_a_sentence_from_right_to_left() -> None:
+    """Signs of UAX #9 (Unicode 15.1), 2.4; without them a date there runs from its end."""
+    said = BOOK.of("ar")("list.which", name="Vexholm", edition=3, checked="2031-03-18", days=12)
+    assert "\u20662031-03-18\u2069" in said
+    assert "\u2066Vexholm\u2069" in said
+    assert "\u2066" not in EN("list.which", name="Vexholm", edition=3, checked="x", days=12)
+    # what is in such letters, and what is said already, stands as it is
+    assert phrases.left_to_right("قسم 3") == "قسم 3"
+    assert phrases.left_to_right("\u2066N95\u2069") == "\u2066N95\u2069"
+
+
 def test_a_key_or_a_value_that_is_not_there_is_a_mistake_and_says_so() -> None:
     with pytest.raises(phrases.NoPhrase, match=r"listed\.of_tomorrow"):
         EN("listed.of_tomorrow")
     with pytest.raises(phrases.NoPhrase, match=r"'block\.no_plan' asks for the value 'looked_at'"):
         EN("block.no_plan", declared=3)
-    with pytest.raises(phrases.NoPhrase, match="but en, es, fr, hi, pt"):
+    with pytest.raises(phrases.NoPhrase, match="but ar, en, es, fr, hi, pt"):
         BOOK.of("de")
 
 

@@ -68,6 +68,7 @@ def test_no_page_holds_a_verdict_between_its_tags() -> None:
         ("fr", "C'est un faux.", ["faux"]),
         ("pt", "É seguro.", ["seguro"]),
         ("hi", "यह असली है", ["असली"]),
+        ("ar", "هذا ومزيفه ليسا آمنين", ["مزيف", "آمن"]),
     ],
 )
 def test_the_scan_finds_a_verdict_where_there_is_one(

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any, Literal
+from unicodedata import bidirectional
 
 from inkwitness import shipped_folder
 from inkwitness.yaml_text import BadRules, YamlText, read_yaml
@@ -28,7 +29,9 @@ _THOUSANDS = {"en": ","}
 _THIN = "\u202f"
 
 #: The languages that are spoken here; every one has every phrase.
-Language = Literal["en", "es", "fr", "pt", "hi"]
+Language = Literal["en", "es", "fr", "pt", "hi", "ar"]
+#: Those of them that are written from right to left.
+RIGHT_TO_LEFT = frozenset({"ar"})
 Value = int | float | str | None
 
 
@@ -90,7 +93,7 @@ class Phrases:
             return " ".join(one.said(self) for one in value)
         if isinstance(value, int):
             return f"{value:,}".replace(",", _THOUSANDS.get(self.language, _THIN))
-        return str(value)
+        return left_to_right(str(value)) if self.language in RIGHT_TO_LEFT else str(value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +132,26 @@ def of_json(stored: Mapping[str, Any]) -> Sentence:
 
     values = {name: read(value) for name, value in stored["values"].items()}
     return Sentence(stored["key"], values)
+
+
+def reads_right_to_left(text: str) -> bool:
+    """Whether a text has a letter that is written from right to left."""
+    return any(bidirectional(letter) in ("R", "AL") for letter in text)
+
+
+def left_to_right(text: str) -> str:
+    r"""A value set apart for a sentence from right to left: a date there would run from its end.
+
+    The signs are those of UAX #9 (Unicode 15.1), 2.4. A value in such letters, or with such signs
+    in it, is left as it is.
+
+    >>> ascii(left_to_right("2031-03-18"))
+    "'\\u20662031-03-18\\u2069'"
+    """
+    core = text.strip()
+    if not core or "\u2066" in core or reads_right_to_left(core):
+        return text
+    return text.replace(core, f"\u2066{core}\u2069", 1)
 
 
 def capital(text: str) -> str:

@@ -158,7 +158,7 @@ def test_an_answer_releases_nothing_and_a_decision_is_still_asked_for(
     assert "nobody decided" in open_again.json()["error"]["message"]
 
 
-@pytest.mark.parametrize("lang", ["en", "es", "fr", "pt", "hi"])
+@pytest.mark.parametrize("lang", ["en", "es", "fr", "pt", "hi", "ar"])
 def test_every_report_has_the_finding_the_answer_and_both_outcomes(
     client: TestClient, unit: str, lang: str
 ) -> None:

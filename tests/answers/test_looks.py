@@ -30,6 +30,7 @@ NEVER = {
     "fr": r"\b(brûl\w*|flamme\w*|souffl\w*|déchir\w*|tire[rz]|essaye[rz]|mettez-le)\b",
     "pt": r"\b(queim\w*|chama|sopr\w*|rasg\w*|pux\w*|experimente|vista-[oa])\b",
     "hi": r"जला|फूँक|फाड़|खींच|पहनकर",
+    "ar": r"أحرق|انفخ|مزّق|اسحبه|البسه",
 }
 
 

@@ -78,7 +78,7 @@ def test_about_says_what_is_read_with_and_compared_with(client: TestClient) -> N
     assert about["readers"] == ["pretend 1.0"]
     assert about["list"] is None
     assert about["demo"] is False
-    assert about["languages"] == ["en", "es", "fr", "pt", "hi"]
+    assert about["languages"] == ["en", "es", "fr", "pt", "hi", "ar"]
 
 
 def test_the_description_names_every_route_and_gives_examples(client: TestClient) -> None:

@@ -66,6 +66,7 @@ OF_THE_INK = {
     "fr": "imprimé comme|est imprimée? ",
     "pt": "impresso como|impressa como",
     "hi": "के रूप में छप",
+    "ar": "مطبوع على أنه",
 }
 
 

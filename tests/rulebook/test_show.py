@@ -80,7 +80,7 @@ def test_http_list(client: TestClient) -> None:
     body = client.get("/rules").json()
     assert {row["scheme"] for row in body["schemes"]} == {s.scheme for s in BOOK.schemes}
     assert body["edition"] == BOOK.edition
-    assert set(body["languages"]) == {"en", "es", "fr", "pt", "hi"}
+    assert set(body["languages"]) == {"en", "es", "fr", "pt", "hi", "ar"}
 
 
 def test_http_scheme_in_a_language(client: TestClient) -> None:

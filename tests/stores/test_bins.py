@@ -73,7 +73,7 @@ def test_a_sheet_is_signed_for_the_counts_that_are_kept_and_for_no_others(
     assert open_still["sorting_id"] == hall
 
 
-@pytest.mark.parametrize("language", ["en", "es", "fr", "pt", "hi"])
+@pytest.mark.parametrize("language", ["en", "es", "fr", "pt", "hi", "ar"])
 def test_sheet_and_note_say_no_verdict_and_promise_nothing(
     client: TestClient, hall: str, language: str
 ) -> None:

@@ -179,7 +179,7 @@ def test_a_recall_reaches_whoever_received_the_lot_and_counts_what_came_back(
     assert status == {"Store 2": "released", "Hold area": "brought_back"}
 
 
-@pytest.mark.parametrize("language", ["en", "es", "fr", "pt", "hi"])
+@pytest.mark.parametrize("language", ["en", "es", "fr", "pt", "hi", "ar"])
 @pytest.mark.parametrize("notice", ["recall", "correction", "information"])
 def test_a_message_of_a_recall_is_neutral_in_every_language(
     client: TestClient, send: Send, language: str, notice: str

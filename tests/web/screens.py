@@ -275,7 +275,7 @@ def _goods(page: Page, shot: Camera) -> None:
 
 def _as_set(page: Page, shot: Camera) -> None:
     """In other languages, and in sunlight."""
-    for code in ("es", "fr", "pt", "hi"):
+    for code in ("es", "fr", "pt", "hi", "ar"):
         page.evaluate(f"localStorage.setItem('ink.language', '\"{code}\"')")
         page.reload()
         page.goto("/#/")

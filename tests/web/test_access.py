@@ -305,7 +305,7 @@ def test_the_language_is_switched_in_two_taps_and_english_stands_beside_an_unrea
     assert page.locator("html").get_attribute("lang") == "fr"
 
 
-@pytest.mark.parametrize("code", ["es", "fr", "pt", "hi"])
+@pytest.mark.parametrize("code", ["es", "fr", "pt", "hi", "ar"])
 def test_a_language_fits_on_a_small_screen(new_page: NewPage, code: str) -> None:
     page = new_page()
     page.set_viewport_size({"width": 320, "height": 640})

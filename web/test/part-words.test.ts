@@ -21,7 +21,7 @@ for (const [part, least] of Object.entries(parts))
 
     it("are there in the languages of the page", () => {
       expect(Object.keys(files).sort()).toEqual(spoken.sort());
-      expect(spoken).toEqual(["en", "es", "fr", "hi", "pt"]);
+      expect(spoken).toEqual(["ar", "en", "es", "fr", "hi", "pt"]);
     });
 
     for (const [code, said] of Object.entries(files)) {

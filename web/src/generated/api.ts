@@ -1404,7 +1404,7 @@ export interface components {
             size: number;
         };
         /** @enum {string} */
-        Language: "en" | "es" | "fr" | "pt" | "hi";
+        Language: "en" | "es" | "fr" | "pt" | "hi" | "ar";
         LineOut: {
             index: number;
             text: string;
@@ -3484,7 +3484,7 @@ export const goodsFromValues: ReadonlyArray<FlattenedDeepRequired<components>["s
 export const holderFieldValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["HolderField"]> = ["scheme", "approval_number", "certificate_number", "holder", "other_names", "private_labels", "filter_class", "models", "examination_body", "production_body", "status", "valid_until", "source", "checked_on", "checked_by"];
 export const identityValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Identity"]> = ["confirmed", "not_confirmed", "not_tried"];
 export const jobStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["JobState"]> = ["waiting", "reading", "done", "failed"];
-export const languageValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Language"]> = ["en", "es", "fr", "pt", "hi"];
+export const languageValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Language"]> = ["en", "es", "fr", "pt", "hi", "ar"];
 export const listStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ListState"]> = ["listed_agrees", "listed_differs", "listed_ended", "near", "not_listed", "list_too_old", "no_list_for_scheme", "nothing_to_look_up"];
 export const lookUpAnswerValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["LookUpAnswer"]> = ["listed_same", "listed_other", "listed_ended", "not_listed", "no_answer"];
 export const lookUpSourceValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["LookUpSource"]> = ["official_list", "certificate", "declaration"];

@@ -9,7 +9,9 @@ export function Caveat({ long = false }: { long?: boolean }) {
       {unreviewed.value && aboutWords.value.language !== "en" && (
         <>
           {" "}
-          <span lang="en">{inEnglish(key)}</span>
+          <bdi lang="en" dir="ltr">
+            {inEnglish(key)}
+          </bdi>
         </>
       )}
     </p>

@@ -171,7 +171,9 @@ function Top() {
         <span aria-hidden="true" style={{ display: "inline-flex", inlineSize: "1.25rem" }}>
           <Shape of="person" />
         </span>
-        <span class="name">{person.value || t("person.nobody")}</span>
+        <span class="name" dir="auto">
+          {person.value || t("person.nobody")}
+        </span>
       </button>
       <button type="button" class="chip" onClick={() => setSheet("language")}>
         <span class="unseen">{t("language.title")}: </span>

@@ -7,4 +7,5 @@ export const { w, wn } = part(en, {
   fr: () => import("./guide/fr.json"),
   pt: () => import("./guide/pt.json"),
   hi: () => import("./guide/hi.json"),
+  ar: () => import("./guide/ar.json"),
 });

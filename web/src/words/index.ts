@@ -5,6 +5,7 @@
 import { computed, signal } from "@preact/signals";
 import { language } from "../settings";
 import type { Language } from "../types";
+import { setApart } from "./set-apart";
 import en from "./whole/en";
 
 export type Key = Exclude<keyof typeof en, "_about">;
@@ -23,6 +24,7 @@ export const languages = [
   { code: "fr", name: "Français" },
   { code: "pt", name: "Português" },
   { code: "hi", name: "हिन्दी" },
+  { code: "ar", name: "العربية" },
 ] as const satisfies readonly { code: Language; name: string }[];
 
 const files: Record<string, () => Promise<{ default: object }>> = {
@@ -30,6 +32,7 @@ const files: Record<string, () => Promise<{ default: object }>> = {
   fr: () => import("./whole/fr"),
   pt: () => import("./whole/pt"),
   hi: () => import("./whole/hi"),
+  ar: () => import("./whole/ar"),
 };
 
 const english = en as unknown as Words & { _about: Aboutness };
@@ -42,7 +45,7 @@ export const unreviewed = computed(() => current.value._about.reviewed_by === ""
 function fill(sentence: string, values: Record<string, string | number | null>): string {
   return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => {
     const value = values[name];
-    return typeof value === "number" ? number(value) : (value ?? whole);
+    return typeof value === "number" ? number(value) : setApart(value ?? whole);
   });
 }
 
@@ -77,7 +80,11 @@ export async function speak(code: string): Promise<void> {
 }
 
 /** British order in English: "25 Nov 2026" reads the same everywhere. */
-const dates = () => (language.value === "" || language.value === "en" ? "en-GB" : language.value);
+const dates = () => {
+  if (language.value === "" || language.value === "en") return "en-GB";
+  // the digits of the print and of the reports, in every language
+  return language.value === "ar" ? "ar-u-ca-gregory-nu-latn" : language.value;
+};
 
 /** A count as the language writes it: 40,000 in English. */
 export function number(value: number): string {

@@ -4,6 +4,7 @@
  */
 import { effect, signal } from "@preact/signals";
 import { language } from "../settings";
+import { setApart } from "./set-apart";
 
 type Words = Record<string, string>;
 
@@ -28,7 +29,7 @@ export function part<Key extends string>(
   return {
     w(key: Key, values: Record<string, string | number> = {}): string {
       const sentence = current.value[key] ?? first[key] ?? key;
-      return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => String(values[name] ?? whole));
+      return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => setApart(String(values[name] ?? whole)));
     },
     /** The word for a code that the server sent. */
     wn(prefix: string, code: string): string {

@@ -7,4 +7,5 @@ export const { w, wn } = part(en, {
   fr: () => import("../../words/leaving/fr.json"),
   pt: () => import("../../words/leaving/pt.json"),
   hi: () => import("../../words/leaving/hi.json"),
+  ar: () => import("../../words/leaving/ar.json"),
 });

@@ -8,4 +8,5 @@ export const { w, wn } = part(en, {
   fr: () => import("../../words/stores/fr.json"),
   pt: () => import("../../words/stores/pt.json"),
   hi: () => import("../../words/stores/hi.json"),
+  ar: () => import("../../words/stores/ar.json"),
 });

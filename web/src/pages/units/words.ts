@@ -8,4 +8,5 @@ export const { w, wn } = part(en, {
   fr: () => import("../../words/units/fr.json"),
   pt: () => import("../../words/units/pt.json"),
   hi: () => import("../../words/units/hi.json"),
+  ar: () => import("../../words/units/ar.json"),
 });
