@@ -3,6 +3,14 @@ import type { Parcel } from "../outbox/db";
 import type { Confirm, Confirmation, Mark, Unit } from "../types";
 import type { Placed } from "./order";
 
+/** What a person says is printed there; null where it cannot be read. */
+export interface Word extends Placed {
+  printed: string | null;
+  from: "as_read" | "alternative" | "typed" | "typed_before_shown";
+  /** What the person says that the ink is; empty where it is what it was read as. */
+  named?: string;
+}
+
 /** The reduced copy that a photo took the place of; the photo itself where there was none. */
 export function firstShown(unit: Unit, photo: string): string {
   return unit.photos.find((other) => other.replaced_by === photo)?.photo_id ?? photo;

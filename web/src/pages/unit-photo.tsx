@@ -5,7 +5,7 @@ import { Refused, record, recordSeveral } from "../api";
 import { newId } from "../ids";
 import { typedBeforeShown } from "../marks/blind";
 import { shown as cardsOf, type FreePrint, freePrint, type Placed, type Shown, setAside } from "../marks/order";
-import { firstShown, placeKey, saidOf, sayOf, type WordBody, waitingWords } from "../marks/said";
+import { firstShown, placeKey, saidOf, sayOf, type Word, type WordBody, waitingWords } from "../marks/said";
 import type { Parcel } from "../outbox/db";
 import { person, typedFirst } from "../settings";
 import type { Check, CheckRow, Confirmation, Unit } from "../types";
@@ -14,7 +14,7 @@ import { PersonSheet, Problem, undo } from "../ui/common";
 import { TypeFirst } from "../ui/editor";
 import { ClassAndCare, Findings, ListResult } from "../ui/findings";
 import { AddMark, AtOnce, FreeRow, SetAside } from "../ui/free";
-import { MarkCard, type Word } from "../ui/mark";
+import { MarkCard } from "../ui/mark";
 import { PhotoView } from "../ui/photo";
 import { named, t } from "../words";
 

@@ -4,8 +4,8 @@ import { enter } from "../access";
 import { Refused } from "../api";
 import { access } from "../settings";
 import { named, t } from "../words";
-import { Problem, Sheet } from "./common";
 import { Shape } from "./shapes";
+import { Problem, Sheet } from "./sheet";
 
 /** Choose a name, then type its PIN. */
 export function Switch({ done }: { done: () => void }) {

@@ -10,26 +10,9 @@ import { aboutWords, languages, moment, named, speak, t, unreviewed } from "../w
 import { AccountSheet } from "./account";
 import { Caveat } from "./caveat";
 import { Drop, Shape } from "./shapes";
+import { Problem, Sheet } from "./sheet";
 
-export { Caveat };
-
-export function Sheet({ title, close, children }: { title: string; close: () => void; children: ComponentChildren }) {
-  const box = useRef<HTMLDialogElement>(null);
-  useEffect(() => {
-    box.current?.showModal();
-  }, []);
-  return (
-    <dialog ref={box} onClose={close} aria-label={title}>
-      <div class="stack">
-        <h2>{title}</h2>
-        {children}
-        <button type="button" class="button quiet" onClick={() => box.current?.close()}>
-          {t("close")}
-        </button>
-      </div>
-    </dialog>
-  );
-}
+export { Caveat, Problem, Sheet };
 
 function LanguageSheet({ close }: { close: () => void }) {
   return (
@@ -396,24 +379,6 @@ export function Toggle({ label, on, change }: { label: string; on: boolean; chan
       <input type="checkbox" checked={on} onChange={(event) => change(event.currentTarget.checked)} />
       <span>{label}</span>
     </label>
-  );
-}
-
-export function Problem({ of, again }: { of: unknown; again?: () => void }) {
-  const words = of instanceof Error && of.name !== "NotHere" ? of.message : "";
-  const away = of instanceof Error && of.message.startsWith("no network");
-  // A browser says the same of no network and of a certificate that it does not trust (any more).
-  const doubt = away && navigator.onLine && location.protocol === "https:";
-  return (
-    <div class="notice" role="alert">
-      <p>{away ? t("problem.away") : words || t("problem.unknown")}</p>
-      {doubt && <p>{t("problem.certificate")}</p>}
-      {again !== undefined && (
-        <button type="button" class="button" onClick={again}>
-          {t("again")}
-        </button>
-      )}
-    </div>
   );
 }
 

@@ -2,10 +2,10 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { type Cell, cells, choose, insert, openPlaces, origin, remove, sameInk, take, text } from "../marks/letters";
 import type { Shown } from "../marks/order";
+import type { Word } from "../marks/said";
 import type { Check, Mark } from "../types";
 import { named, t } from "../words";
 import { Crop } from "./crop";
-import type { Word } from "./mark";
 
 function Bench({
   row,

@@ -3,12 +3,12 @@ import { useState } from "preact/hooks";
 import { newId } from "../ids";
 import { lettersCertain, oneTap, origin } from "../marks/letters";
 import { type FreePrint, noMarks, order, type Placed, type Shown } from "../marks/order";
-import type { WordBody } from "../marks/said";
+import type { Word, WordBody } from "../marks/said";
 import type { Check, Mark } from "../types";
 import { named, t } from "../words";
 import { Crop } from "./crop";
 import { Editor } from "./editor";
-import { Kept, Letters, Reasons, type Word } from "./mark";
+import { Kept, Letters, Reasons } from "./mark";
 
 const answers = ["manufacturer", "model", "lot", "manufacture_date", "expiry_date", ...noMarks] as const;
 

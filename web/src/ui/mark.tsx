@@ -1,19 +1,12 @@
 /** A mark: its ink enlarged above the letters read, and what a person says of it. */
 import { useEffect, useState } from "preact/hooks";
 import { oneTap } from "../marks/letters";
-import type { Placed, Shown } from "../marks/order";
-import type { WordBody } from "../marks/said";
+import type { Shown } from "../marks/order";
+import type { Word, WordBody } from "../marks/said";
 import type { Check, Confirmation, Mark } from "../types";
 import { has, named, t } from "../words";
 import { Crop } from "./crop";
 import { Editor } from "./editor";
-
-export interface Word extends Placed {
-  printed: string | null;
-  from: "as_read" | "alternative" | "typed" | "typed_before_shown";
-  /** What the person says that the ink is; empty where it is what it was read as. */
-  named?: string;
-}
 
 /** Why a mark is doubtful, in words; a reason that the page does not know is named as the server names it. */
 export function Reasons({ mark, but = "" }: { mark: Mark; but?: string }) {
