@@ -7,7 +7,7 @@ import pytest
 
 from inkwitness.photo.values import Pixels
 from inkwitness.reading.augmentations import TALL
-from inkwitness.reading.readers.ctc import ALPHABET, RawView
+from inkwitness.reading.readers.ctc import ALPHABET
 from inkwitness.reading.values import CharSteps, Line, View
 from inkwitness.reading.views import (
     has_code,
@@ -23,9 +23,9 @@ class Parrot:
     def __init__(self) -> None:
         self.asked = 0
 
-    def recognise(self, images: Sequence[Pixels]) -> list[RawView]:
+    def recognise(self, images: Sequence[Pixels]) -> list[View]:
         self.asked += len(images)
-        return [RawView("?", ((0, 1),), 0.1, steps_of("?", 0.1)) for _ in images]
+        return [View("", "?", ((0, 1),), 0.1, steps_of("?", 0.1)) for _ in images]
 
 
 def steps_of(text: str, sure: float) -> CharSteps:

@@ -14,8 +14,9 @@ from starlette.testclient import TestClient
 
 from inkwitness import phrases
 from inkwitness.api.app import create_app
-from inkwitness.check.contract import HolderMatchOut, NearEntry
+from inkwitness.check.contract import HolderMatchOut
 from inkwitness.errors import ReaderMissing
+from inkwitness.holders.values import NearMatch
 from inkwitness.marks.scores import reasons
 from inkwitness.records.store import new_id
 from inkwitness.reports import words
@@ -280,11 +281,11 @@ def test_the_list_its_edition_and_its_age_are_named() -> None:
             "state": "near",
             "looked_up": "TC-84A-9898",
             "near": [
-                NearEntry(
+                NearMatch(
                     approval_number="TC-84A-9898n",
                     holder="Tamberlow Mask Co",
                     distance=1.0,
-                    letters=[],
+                    letters=(),
                 )
             ],
             "list_name": "House list",

@@ -1,6 +1,7 @@
 """The public contract of a check: what the command line prints and the HTTP API answers.
 
-Made of the values inside by `check.outward`; nothing inside works on it.
+Made of the values inside by `check.outward`; nothing inside works on it. A value that is answered
+as it is stands here under its own name.
 
 One JSON object a photo (`CheckOut`). Top-level `scheme`, `marks`, `findings` and `holder_match`
 mirror the largest item. Where several photos show one unit, one object more says what they come to
@@ -12,12 +13,18 @@ import datetime as dt
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic.config import JsonDict
 
-from inkwitness.check.values import Basis
+from inkwitness.check.values import Basis, PhotoJudged
 from inkwitness.findings.outcome import Outcome
 from inkwitness.findings.values import Aspect, AspectState, Severity, Surface, Whole
-from inkwitness.holders.values import FieldState, ListState, SearchField, SearchState
-from inkwitness.marks.values import NamedBy, Standing
-from inkwitness.photo.values import PhotoFact, QualityState
+from inkwitness.holders.values import (
+    FieldComparison,
+    ListState,
+    NearMatch,
+    SearchField,
+    SearchState,
+)
+from inkwitness.marks.values import Alternative, NamedBy, Standing
+from inkwitness.photo.values import QualityFact
 
 PolygonOut = list[tuple[float, float]]
 
@@ -31,19 +38,13 @@ class Wire(BaseModel):
     )
 
 
-class AlternativeOut(Wire):
-    printed: str
-    value: str
-    probability: float = Field(ge=0, le=1)
-
-
 class MarkOut(Wire):
     mark: str
     printed: str
     value: str
     standing: Standing
     probability: float = Field(ge=0, le=1, description="calibrated; never shown to an end user")
-    alternatives: list[AlternativeOut] = []
+    alternatives: list[Alternative] = []
     polygon: PolygonOut = []
     readers: list[str] = []
     doubtful_at: list[int] = Field([], description="positions in `printed` that were not certain")
@@ -83,29 +84,6 @@ class LineOut(Wire):
     x_height_px: float
 
 
-class FieldCompared(Wire):
-    field: str
-    state: FieldState
-    printed: str = ""
-    listed: str = ""
-    note: str = ""
-
-
-class NearLetter(Wire):
-    """One position of a near number, printed beside listed; None where a letter has no partner."""
-
-    printed: str | None
-    listed: str | None
-    differs: bool
-
-
-class NearEntry(Wire):
-    approval_number: str
-    holder: str
-    distance: float
-    letters: list[NearLetter]
-
-
 class SearchedOut(Wire):
     """A name or model of an entry, looked for in the lines. It moves no mark and no probability."""
 
@@ -127,8 +105,8 @@ class HolderMatchOut(Wire):
     looked_up: str = Field("", description="the list key that was looked up, as normal form")
     holder: str = ""
     status: str = ""
-    fields: list[FieldCompared] = []
-    near: list[NearEntry] = []
+    fields: list[FieldComparison] = []
+    near: list[NearMatch] = []
     searched: list[SearchedOut] = []
     list_name: str = ""
     list_edition: int | None = None
@@ -151,15 +129,6 @@ class ItemOut(Wire):
     holder_match: HolderMatchOut
 
 
-class QualityOut(Wire):
-    fact: PhotoFact
-    value: float
-    unit: str
-    limit: float
-    state: QualityState
-    advice: str = ""
-
-
 class CheckOut(Wire):
     """One photo, checked."""
 
@@ -175,7 +144,7 @@ class CheckOut(Wire):
     lines: list[LineOut]
     findings: list[FindingOut]
     holder_match: HolderMatchOut
-    photo_quality: list[QualityOut]
+    photo_quality: list[QualityFact]
     milliseconds: int
     readers: list[str] = []
     notes: list[str] = Field([], description="message keys, such as one_reader_only")
@@ -231,17 +200,6 @@ class UnitFindingOut(FindingOut):
     """A finding on the unit; `places` are the marks it rests on, each where it stands."""
 
     places: list[PlaceOut] = Field([], description="show a crop of each, side by side")
-
-
-class UnitPhotoOut(Wire):
-    """One photo of the unit, and what it came to on its own."""
-
-    photo: str
-    sha256: str
-    surface: Surface
-    whole: Whole
-    outcome: Outcome
-    basis: Basis
 
 
 class OtherItemOut(Wire):
@@ -309,7 +267,7 @@ class UnitCheckOut(Wire):
     outcome: Outcome
     basis: Basis = Field(description="`confirmed` only where every photo's check is")
     aspects: dict[Aspect, AspectState]
-    photos: list[UnitPhotoOut]
+    photos: list[PhotoJudged]
     schemes: list[str]
     scheme: str
     marks: dict[str, PlaceOut] = Field(description="mark name to its best occurrence")

@@ -17,26 +17,21 @@ from inkwitness.check.contract import (
     MarkOut,
     OtherItemOut,
     PlaceOut,
-    QualityOut,
     UnitCheckOut,
     UnitFindingOut,
-    UnitPhotoOut,
 )
 from inkwitness.check.list_words import can_say, list_sentence, searched_sentence
 from inkwitness.check.next_steps import list_steps, next_steps
-from inkwitness.check.values import Check, ItemJudged, ItemRead, PhotoJudged, UnitJudgement
+from inkwitness.check.values import Check, ItemJudged, ItemRead, UnitJudgement
 from inkwitness.findings.identity import key_of
 from inkwitness.findings.values import Finding, Placed
 from inkwitness.holders.values import HolderMatch
 from inkwitness.marks.values import Mark
-from inkwitness.photo.values import QualityFact
 from inkwitness.rulebook import Rulebook
 
 # The contract has the fields of these values under the same names.
 _MARK = TypeAdapter(Mark)
 _MATCH = TypeAdapter(HolderMatch)
-_QUALITY = TypeAdapter(QualityFact)
-_PHOTO = TypeAdapter(PhotoJudged)
 
 
 def check_out(check: Check, rulebook: Rulebook, lang: str = "en") -> CheckOut:
@@ -72,9 +67,7 @@ def check_out(check: Check, rulebook: Rulebook, lang: str = "en") -> CheckOut:
         holder_match=items[0].holder_match
         if items
         else match_out(judgement.holder_match, rulebook, lang),
-        photo_quality=[
-            QualityOut.model_validate(_QUALITY.dump_python(fact)) for fact in reading.quality
-        ],
+        photo_quality=list(reading.quality),
         milliseconds=reading.milliseconds,
         readers=list(reading.readers),
         notes=[*reading.notes, *judgement.notes],
@@ -92,7 +85,7 @@ def unit_check_out(judgement: UnitJudgement, rulebook: Rulebook, lang: str = "en
         outcome=judgement.outcome,
         basis=judgement.basis,
         aspects=dict(judgement.aspects),
-        photos=[UnitPhotoOut.model_validate(_PHOTO.dump_python(one)) for one in judgement.photos],
+        photos=list(judgement.photos),
         schemes=list(judgement.schemes),
         scheme=judgement.scheme,
         marks={name: _place_out(placed) for name, placed in judgement.best.items()},

@@ -31,7 +31,8 @@ from inkwitness.reports.pack.make import make_pack
 from inkwitness.rulebook import policy as policies
 from inkwitness.rulebook.policy import Policy
 from inkwitness.use_cases import dispatches, overview
-from inkwitness.use_cases.dispatches import Dispatch, Kept, Party, Recipient
+from inkwitness.use_cases.dispatches import Dispatch, Party, Recipient
+from inkwitness.use_cases.look_ups import Attachment
 
 pack_app = typer.Typer(no_args_is_help=True, add_completion=False)
 
@@ -100,7 +101,7 @@ def make(
                 originals=originals,
             )
         manifest = made.bagged.manifest.encode()
-        kept = Kept(
+        kept = Attachment(
             store.files.keep_sent(manifest), "manifest-sha256.txt", "text/plain", len(manifest)
         )
         given = Dispatch(

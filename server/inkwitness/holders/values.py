@@ -1,7 +1,4 @@
-"""Values of the holders stage: the user's list, and what comparing a print with it gave.
-
-The result values mirror the wire shapes of `check.contract` field by field.
-"""
+"""Values of the holders stage: the user's list, and what comparing a print with it gave."""
 
 import datetime as dt
 import re

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from inkwitness.marks.grammar import Grammar
 from inkwitness.marks.ink import ink_span
 from inkwitness.marks.match import NEARNESS_ORDER, Match, find
-from inkwitness.marks.scores.told import Told, ways_told
+from inkwitness.marks.scores.told import ways_told
 from inkwitness.marks.values import NamedBy
 from inkwitness.marks.vocabulary import PLAIN, Printing
 from inkwitness.reading.values import Line, View
@@ -29,7 +29,7 @@ class CandidateSpan:
 
     line: Line
     view: View
-    told: Told
+    told: View
     grammar: Grammar
     match: Match
     start: int
@@ -139,7 +139,7 @@ def _candidates_of_view(
                         )
 
 
-def _below(told: Told, label: str) -> Told:
+def _below(told: View, label: str) -> View:
     """The text behind the label of the line above, which has no steps here."""
     first = told.spans[0][0] if told.spans else 0
     return replace(told, text=label + told.text, spans=((first, first),) * len(label) + told.spans)

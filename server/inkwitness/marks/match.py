@@ -36,7 +36,8 @@ class Match:
     form; `changes` lists (index in the original string, letter seen, letter the pattern wants).
     `strict` is False for a form that is matched only as it stands, `always_doubtful` True for one
     that is more often another misread, `often_a_rest` for one that may be the rest of a longer one
-    (see `Pattern`).
+    (see `Pattern`). A match that was scored has the ink alone in `printed`, and in `share` how much
+    of the evidence (0-1) is for its value.
     """
 
     mark: str
@@ -51,6 +52,7 @@ class Match:
     strict: bool = True
     always_doubtful: bool = False
     often_a_rest: bool = False
+    share: float = 1.0
 
 
 @lru_cache(maxsize=1 << 16)

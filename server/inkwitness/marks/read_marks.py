@@ -65,7 +65,7 @@ def marks_of_lines(
     `unlabelled` False free print is left out.
     """
     found = weighed_of_lines(lines, grammars, vocabulary, loosely=loosely)
-    seen = [_seen(one).mark for one in found]
+    seen = [_mark(one) for one in found]
     marks = [
         _asked_for_its_first_letter(mark, one.candidate, seen)
         for mark, one in zip(seen, found, strict=True)
@@ -99,7 +99,11 @@ def seen_in_lines(
     """The marks that grammars find, with what each standing rests on: the weights are fitted
     from it. Of the vocabulary only the labels that stand alone and `printing` are used.
     """
-    return tuple(_seen(one) for one in weighed_of_lines(lines, grammars, vocabulary))
+    found = [(_mark(one), one.signs) for one in weighed_of_lines(lines, grammars, vocabulary)]
+    return tuple(
+        SeenMark(mark, signs, any(why != LETTERS_NOT_CERTAIN for why in mark.reasons))
+        for mark, signs in found
+    )
 
 
 def weighed_of_lines(
@@ -137,7 +141,7 @@ def _name(candidate: CandidateSpan) -> tuple[str, str]:
     return candidate.grammar.mark, candidate.grammar.scheme
 
 
-def _seen(one: Scored) -> SeenMark:
+def _mark(one: Scored) -> Mark:
     best, grammar, line = one.hypotheses[0], one.candidate.grammar, one.candidate.line
     typed = is_typed(line)
     probability = 1.0 if typed else calibration.probability(grammar.mark, one.signs)
@@ -149,7 +153,6 @@ def _seen(one: Scored) -> SeenMark:
     alike = () if reasons else look_alikes(one)
     if alike:
         reasons.append(LOOK_ALIKE_LETTER)
-    held = bool(reasons)
     if not typed and calibration.standing(grammar.mark, probability) == "doubtful":
         reasons.append(LETTERS_NOT_CERTAIN)
     others = _others(one, printed, doubtful=bool(reasons))
@@ -158,7 +161,7 @@ def _seen(one: Scored) -> SeenMark:
         others = _beside(one) or (Alternative(best.printed, best.value, 0.5),)
         printed, probability = ink, 0.5
     only = alike if reasons == [LOOK_ALIKE_LETTER] else ()
-    mark = Mark(
+    return Mark(
         mark=grammar.mark,
         printed=printed,
         value=printed if grammar.traits.keeps_ink else best.value,
@@ -170,12 +173,11 @@ def _seen(one: Scored) -> SeenMark:
         doubtful_at=doubtful_at(printed, others, only) if reasons else (),
         line=line.index,
         scheme=grammar.scheme,
-        parts=tuple((name, text) for name, text in best.form.parts if name != "ink"),
+        parts=tuple((name, text) for name, text in best.parts if name != "ink"),
         span=span_in(line, one.candidate.extent),
         named_by=one.candidate.named_by,
         reasons=tuple(reasons),
     )
-    return SeenMark(mark, one.signs, held)
 
 
 def _asked_for_its_first_letter(
@@ -231,7 +233,7 @@ def _beside_signs(
         )
         whole = [one for one in candidates if one.above and one.ink == beside.line.text.strip()]
         scored = [one for candidate in whole[:1] if (one := score(candidate, [candidate]))]
-        asked += [_by_place(_seen(one).mark) for one in scored]
+        asked += [_by_place(_mark(one)) for one in scored]
     return [mark for mark in asked if mark.mark not in have]
 
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from inkwitness.photo.values import Pixels
-from inkwitness.reading.readers.ctc import RawView
 from inkwitness.reading.readers.engines import Recogniser
+from inkwitness.reading.values import View
 
 #: How much the other places' evidence counts for one place against its own.
 _SHARED = 0.5
@@ -94,10 +94,10 @@ def decide(votes: Sequence[OrientationVote], recogniser: Recogniser) -> Upright:
 
 def _asked(
     votes: Sequence[OrientationVote], recogniser: Recogniser
-) -> tuple[list[OrientationVote], list[tuple[RawView, RawView]]]:
+) -> tuple[list[OrientationVote], list[tuple[View, View]]]:
     """The votes that were read, one of each place at a time, and what they say both ways."""
     asked: list[OrientationVote] = []
-    both: list[tuple[RawView, RawView]] = []
+    both: list[tuple[View, View]] = []
     waiting = list(votes)
     plain: set[int] = set()
     while waiting:
@@ -110,14 +110,14 @@ def _asked(
     return asked, both
 
 
-def _is_plain(forward: RawView, backward: RawView) -> bool:
+def _is_plain(forward: View, backward: View) -> bool:
     """Whether a line says so much more one way than the other that it needs no second."""
     difference = abs(_strength(forward) - _strength(backward))
     return difference > _PLAIN and max(forward.confidence, backward.confidence) > _PLAIN_FROM
 
 
 def _evidence(
-    asked: Sequence[OrientationVote], both: Sequence[tuple[RawView, RawView]]
+    asked: Sequence[OrientationVote], both: Sequence[tuple[View, View]]
 ) -> dict[int, tuple[float, float]]:
     evidence: dict[int, tuple[float, float]] = {}
     for vote, (forward, backward) in zip(asked, both, strict=True):
@@ -127,7 +127,7 @@ def _evidence(
     return evidence
 
 
-def _read_both(images: Sequence[Pixels], recogniser: Recogniser) -> list[tuple[RawView, RawView]]:
+def _read_both(images: Sequence[Pixels], recogniser: Recogniser) -> list[tuple[View, View]]:
     if not images:
         return []
     forward = recogniser.recognise(images)
@@ -137,29 +137,29 @@ def _read_both(images: Sequence[Pixels], recogniser: Recogniser) -> list[tuple[R
     return [(view, backward.get(i, replace(view, text=""))) for i, view in enumerate(forward)]
 
 
-def _stands_upright(view: RawView) -> bool:
+def _stands_upright(view: View) -> bool:
     """Whether a line need not be turned to know that it stands upright."""
     only = sum(letter.isascii() and letter.isalnum() and letter not in _TURNABLE
                for letter in view.text)  # fmt: skip
     return view.confidence > _CERTAIN and only >= _LEAST_UPRIGHT and _strength(view) > _PLAIN
 
 
-def _strength(view: RawView) -> float:
+def _strength(view: View) -> float:
     """Letters read, each for as much as it is sure; letters of other scripts count less."""
     plain = sum(letter.isascii() and letter.isalnum() for letter in view.text)
     other = sum(not letter.isascii() for letter in view.text)
     return (plain + _OTHER_SCRIPT * other) * max(0.0, view.confidence - _GUESSED) ** 2
 
 
-def _best(both: Sequence[tuple[RawView, RawView]]) -> float:
+def _best(both: Sequence[tuple[View, View]]) -> float:
     forward = sum(_strength(f) for f, _ in both)
     return max(forward, sum(_strength(b) for _, b in both))
 
 
-def _sureness(both: Sequence[tuple[RawView, RawView]]) -> float:
+def _sureness(both: Sequence[tuple[View, View]]) -> float:
     return max(_mean([forward for forward, _ in both]), _mean([backward for _, backward in both]))
 
 
-def _mean(views: Sequence[RawView]) -> float:
+def _mean(views: Sequence[View]) -> float:
     letters = sum(len(view.text) for view in views)
     return sum(view.confidence * len(view.text) for view in views) / max(1, letters)

@@ -52,7 +52,6 @@ from inkwitness.reading.views import (
     looked_at_again,
     looks_like_class,
     looks_like_number,
-    view_of,
 )
 
 ONE_READER_ONLY = "one_reader_only"
@@ -230,7 +229,7 @@ def _framed(pyramid: Pyramid, readers: Readers) -> list[_Read]:
     both = [*cuts, *turned]
     raws = readers.recogniser.recognise([augmented(cut.image, "colour") for cut in both])
     return [
-        _Read(cut, (view_of("colour", raw),))
+        _Read(cut, (replace(raw, augmentation="colour"),))
         for cut, raw in zip(both, raws, strict=True)
         if raw.confidence >= _SURE_IN_FRAME and looks_like_class(raw.text)
     ]
@@ -278,14 +277,14 @@ def _read_cuts(cuts: list[_Cut], readers: Readers) -> tuple[Upright, list[_Read]
     upright = decide(votes, readers.recogniser)
     cuts = [_uprighted(cut, upright) for cut in cuts]
     first = readers.recogniser.recognise([augmented(cut.image, "colour") for cut in cuts])
-    views = [[view_of("colour", seen)] for seen in first]
+    views = [[replace(seen, augmentation="colour")] for seen in first]
     unsure = [i for i, seen in enumerate(first) if _HOPELESS < seen.confidence < _UNSURE]
     unsure = unsure[:_MOST_UNSURE]
     wanted = [(i, name) for i in unsure for name in _FIRST_AID]
     wanted += [(i, "inside") for i in unsure if _may_be_framed(cuts[i])]
     again = readers.recogniser.recognise([augmented(cuts[i].image, name) for i, name in wanted])
     for (i, name), view in zip(wanted, again, strict=True):
-        views[i].append(view_of(name, view))
+        views[i].append(replace(view, augmentation=name))
     ordered = [tuple(sorted(of_cut, key=lambda view: -view.confidence)) for of_cut in views]
     return upright, [_Read(cut, of_cut) for cut, of_cut in zip(cuts, ordered, strict=True)]
 

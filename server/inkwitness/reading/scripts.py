@@ -20,7 +20,6 @@ from inkwitness.reading.readers.script_reader import ScriptReader, Word
 from inkwitness.reading.readers.tesseract import ReaderStopped
 from inkwitness.reading.straighten import OUTLINE, Pyramid, line_image_of
 from inkwitness.reading.values import IMAGE_HEIGHT, Area, Line, ReaderId, Recognition, View
-from inkwitness.reading.views import view_of
 
 #: A word of fewer letters, or read less surely, may be a Latin word taken for Hangul.
 LEAST_LETTERS = 2
@@ -133,7 +132,7 @@ def _with_rests(lines: Sequence[ScriptLine], readers: Readers) -> list[ScriptLin
         return list(lines)  # its letters stay a question, as they are without these looks
     rests = {}
     for (one, image), answer in zip(cuts, second, strict=True):
-        views = tuple(view_of(name, next(seen)) for name in _REST_VIEWS)
+        views = tuple(replace(next(seen), augmentation=name) for name in _REST_VIEWS)
         answers = () if answer is None else (answer,)
         rests[id(one)] = Line(0, one.polygon, one.x_height_px, image, views, answers)
     return [replace(one, rest=rests.get(id(one))) for one in lines]

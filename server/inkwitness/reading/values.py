@@ -26,10 +26,10 @@ class CharSteps:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class View:
-    """One augmentation of one line as the first reader saw it.
+    """One augmentation of one line as the first reader saw it, or one line image whatever it shows.
 
     `augmentation` names the preparation (`colour`, `local_contrast`, `inverted`, `blue_channel`,
-    ...);
+    ...; the recogniser, who is handed a picture, leaves it empty);
     `text` is the best string and `spans` gives the step range (first, last + 1) of each character.
     """
 

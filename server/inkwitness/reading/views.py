@@ -13,7 +13,6 @@ import numpy as np
 
 from inkwitness.photo.values import Pixels
 from inkwitness.reading.augmentations import augmented
-from inkwitness.reading.readers.ctc import RawView
 from inkwitness.reading.readers.engines import Recogniser
 from inkwitness.reading.values import Line, View
 
@@ -71,7 +70,7 @@ def looked_at_again(lines: Sequence[Line], recogniser: Recogniser) -> list[Line]
     answers = recogniser.recognise([augmented(line.image, name) for line, name in wanted])
     extra: dict[int, list[View]] = {}
     for (line, name), raw in zip(wanted, answers, strict=True):
-        extra.setdefault(id(line), []).append(view_of(name, raw))
+        extra.setdefault(id(line), []).append(replace(raw, augmentation=name))
     return [replace(line, views=(*line.views, *extra.get(id(line), ()))) for line in lines]
 
 
@@ -81,11 +80,6 @@ def _is_grey(image: Pixels) -> bool:
     """
     apart = image[:, :, 0].astype(np.float32) - image[:, :, 2]
     return float(np.abs(apart - np.median(apart)).mean()) < _GREY
-
-
-def view_of(augmentation: str, raw: RawView) -> View:
-    """What the recogniser said of one augmentation."""
-    return View(augmentation, raw.text, raw.spans, raw.confidence, raw.steps)
 
 
 def has_code(line: Line) -> bool:

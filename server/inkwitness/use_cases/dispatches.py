@@ -19,6 +19,7 @@ from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import consignments, dispatches, units
 from inkwitness.use_cases import deciding
 from inkwitness.use_cases.deciding import Said
+from inkwitness.use_cases.look_ups import Attachment
 
 Kind = Literal["report", "labels", "message", "pack", "answer"]
 #: Who gets a thing, or from whom an answer came.
@@ -32,16 +33,6 @@ class Recipient:
     party: Party
     name: str
     way: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Kept:
-    """A file that is kept as it was given: SHA-256 of its bytes, name, kind, size."""
-
-    sha256: str
-    name: str
-    media_type: str
-    size: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +52,7 @@ class Dispatch:
     language: str = "en"
     text: str = ""
     note: str = ""
-    files: tuple[Kept, ...] = ()
+    files: tuple[Attachment, ...] = ()
     corrects: str | None = None
     answers: str | None = None
     about: str = ""

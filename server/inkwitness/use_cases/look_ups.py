@@ -22,7 +22,7 @@ Answer = Literal["listed_same", "listed_other", "listed_ended", "not_listed", "n
 
 @dataclass(frozen=True, slots=True)
 class Attachment:
-    """A screenshot or page that was kept: SHA-256 of its bytes, its name and kind."""
+    """A file that is kept as it was given: SHA-256 of its bytes, name, kind, size in bytes."""
 
     sha256: str
     name: str

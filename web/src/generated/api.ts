@@ -98,7 +98,8 @@ export interface components {
             /** @default true */
             alive: boolean;
         };
-        AlternativeOut: {
+        /** @description Another way to read the same ink, with its probability (0-1). */
+        Alternative: {
             printed: string;
             value: string;
             probability: number;
@@ -135,7 +136,8 @@ export interface components {
              */
             label?: string;
         };
-        AttachmentOut: {
+        /** @description A file that is kept as it was given: SHA-256 of its bytes, name, kind, size in bytes. */
+        Attachment: {
             sha256: string;
             name: string;
             media_type: string;
@@ -357,12 +359,13 @@ export interface components {
             reason: string | null;
             statements: components["schemas"]["StatementOut"][];
         };
-        /** @description One table of facts; `broken_at` names the first row that is not as it was written. */
-        ChainOut: {
+        /** @description What looking through one table's chain showed; `broken_at` is a row number or None. */
+        ChainState: {
             table: string;
             rows: number;
             head: string;
             broken_at: number | null;
+            /** @default  */
             reason: string;
         };
         /** @enum {string} */
@@ -373,7 +376,7 @@ export interface components {
             key: string;
             before: components["schemas"]["EntryOut-Output"] | null;
             after: components["schemas"]["EntryOut-Output"] | null;
-            fields: components["schemas"]["FieldChangeOut"][];
+            fields: components["schemas"]["FieldChange"][];
         };
         /** @description How many entries differ, and the first of them. */
         ChangesOut: {
@@ -415,7 +418,7 @@ export interface components {
             lines: components["schemas"]["LineOut"][];
             findings: components["schemas"]["FindingOut"][];
             holder_match: components["schemas"]["HolderMatchOut"];
-            photo_quality: components["schemas"]["QualityOut"][];
+            photo_quality: components["schemas"]["QualityFact"][];
             milliseconds: number;
             /** @default [] */
             readers: string[];
@@ -681,8 +684,8 @@ export interface components {
             lot: number;
             n: number;
             accept: number;
-            points: components["schemas"]["PointOut"][];
-            marked: components["schemas"]["PointOut"][];
+            points: components["schemas"]["Point"][];
+            marked: components["schemas"]["Point"][];
             svg: string;
         };
         /** @description What a person decides. */
@@ -885,7 +888,7 @@ export interface components {
             language: string;
             text: string;
             note: string;
-            attachments: components["schemas"]["KeptFileOut"][];
+            attachments: components["schemas"]["Attachment"][];
             corrects: string | null;
             /** @description the dispatch that takes its place */
             corrected_by: string | null;
@@ -923,8 +926,8 @@ export interface components {
             frame: number;
             frame_sha256: string;
             cartons: string[];
-            units: components["schemas"]["DrawnUnitOut"][];
-            reserve: components["schemas"]["DrawnUnitOut"][];
+            units: components["schemas"]["DrawnUnit"][];
+            reserve: components["schemas"]["DrawnUnit"][];
             statements: components["schemas"]["StatementOut"][];
         };
         /** @description A stored plan: the question, the answer, and who drew when. */
@@ -959,8 +962,8 @@ export interface components {
             outcome: components["schemas"]["Outcome"] | null;
             basis: components["schemas"]["Basis"] | null;
         };
-        /** @description A unit, its rank in the draw, the lot or carton it was drawn from, its ticket. */
-        DrawnUnitOut: {
+        /** @description A unit, its place in the draw (from 1), the lot or carton it was drawn from, its ticket. */
+        DrawnUnit: {
             rank: number;
             unit: string;
             group: string;
@@ -977,7 +980,7 @@ export interface components {
             stays: string;
         };
         /** @description An edition without its entries. */
-        EditionOut: {
+        EditionSummary: {
             edition_id: string;
             edition: number;
             name: string;
@@ -1089,12 +1092,19 @@ export interface components {
             whole: string;
             declared: string[];
         };
-        FieldChangeOut: {
+        /** @description One field of an entry before and after, as text. */
+        FieldChange: {
             field: string;
             before: string;
             after: string;
         };
-        FieldCompared: {
+        /**
+         * @description One field of the print beside the entry. `note` is a message key or empty.
+         *
+         *     Keys: `ask_the_holder`, `ask_the_body`, `private_label`, `short_name`, `written_differently`,
+         *     `resembles`, `doubtful`, `status_unknown`, `ended`, `scheme_without_list`.
+         */
+        FieldComparison: {
             field: string;
             state: components["schemas"]["FieldState"];
             /** @default  */
@@ -1300,9 +1310,9 @@ export interface components {
             /** @default  */
             status: string;
             /** @default [] */
-            fields: components["schemas"]["FieldCompared"][];
+            fields: components["schemas"]["FieldComparison"][];
             /** @default [] */
-            near: components["schemas"]["NearEntry"][];
+            near: components["schemas"]["NearMatch"][];
             /** @default [] */
             searched: components["schemas"]["SearchedOut"][];
             /** @default  */
@@ -1396,15 +1406,14 @@ export interface components {
             at: string;
             reason: string;
         };
-        /** @description A file that is kept as it was given, at `/api/dispatches/{id}/files/{place}`. */
-        KeptFileOut: {
-            sha256: string;
-            name: string;
-            media_type: string;
-            size: number;
-        };
         /** @enum {string} */
         Language: "en" | "es" | "fr" | "pt" | "hi" | "ar";
+        /** @description One position of a near number, printed beside listed; None where a letter has no partner. */
+        LetterPair: {
+            printed: string | null;
+            listed: string | null;
+            differs: boolean;
+        };
         LineOut: {
             index: number;
             text: string;
@@ -1477,7 +1486,7 @@ export interface components {
             words: string;
             /** Format: date-time */
             looked_up_at: string;
-            attachments: components["schemas"]["AttachmentOut"][];
+            attachments: components["schemas"]["Attachment"][];
             by: components["schemas"]["WrittenBy"];
         };
         /** @enum {string} */
@@ -1737,7 +1746,7 @@ export interface components {
             /** @description calibrated; never shown to an end user */
             probability: number;
             /** @default [] */
-            alternatives: components["schemas"]["AlternativeOut"][];
+            alternatives: components["schemas"]["Alternative"][];
             /** @default [] */
             polygon: [
                 number,
@@ -1841,17 +1850,12 @@ export interface components {
         };
         /** @enum {string} */
         NamedBy: "label" | "form" | "place" | "person";
-        NearEntry: {
+        /** @description An entry whose number (or model) is near what is printed, and not equal: never a match. */
+        NearMatch: {
             approval_number: string;
             holder: string;
             distance: number;
-            letters: components["schemas"]["NearLetter"][];
-        };
-        /** @description One position of a near number, printed beside listed; None where a letter has no partner. */
-        NearLetter: {
-            printed: string | null;
-            listed: string | null;
-            differs: boolean;
+            letters: components["schemas"]["LetterPair"][];
         };
         /** @description How others reach this server, and how a phone comes to trust it. */
         NetworkOut: {
@@ -1869,7 +1873,7 @@ export interface components {
         NumberOut: {
             number: string;
             entries: components["schemas"]["EntryOut-Output"][];
-            near: components["schemas"]["NearEntry"][];
+            near: components["schemas"]["NearMatch"][];
             list: components["schemas"]["ListOut"];
         };
         /** @enum {string} */
@@ -1983,12 +1987,6 @@ export interface components {
              */
             unreadable: components["schemas"]["PaperField"][];
         };
-        PaperFileOut: {
-            sha256: string;
-            name: string;
-            media_type: string;
-            size: number;
-        };
         /** @description One rule raised on a paper, or on what is not among the papers (`paper_id` empty). */
         PaperFindingOut: {
             rule: string;
@@ -2016,7 +2014,7 @@ export interface components {
             reason: string;
             in_force: boolean;
             fields: components["schemas"]["PaperFields"];
-            files: components["schemas"]["PaperFileOut"][];
+            files: components["schemas"]["Attachment"][];
             by: components["schemas"]["WrittenBy"];
         };
         /** @enum {string} */
@@ -2068,6 +2066,15 @@ export interface components {
         };
         /** @enum {string} */
         PhotoFact: "blur" | "glare" | "too_dark" | "too_bright" | "small_letters" | "cut_off";
+        /** @description One photo of a unit, and what it came to on its own. */
+        PhotoJudged: {
+            photo: string;
+            sha256: string;
+            surface: components["schemas"]["Surface"];
+            whole: components["schemas"]["Whole"];
+            outcome: components["schemas"]["Outcome"];
+            basis: components["schemas"]["Basis"];
+        };
         /** @description A photo of a unit. Width and height are as a viewer turns it, as all polygons are. */
         PhotoOut: {
             photo_id: string;
@@ -2140,8 +2147,8 @@ export interface components {
             plan_letter: string;
             statements: components["schemas"]["StatementOut"][];
         };
-        /** @description `chance` that at most the acceptance number is noticed, with so many nonconforming units. */
-        PointOut: {
+        /** @description `nonconforming` units, their share, and the chance that at most `accept` are noticed. */
+        Point: {
             nonconforming: number;
             share: number;
             chance: number;
@@ -2232,7 +2239,12 @@ export interface components {
             /** @description where its photos are; they may come later */
             unit_id?: string | null;
         };
-        QualityOut: {
+        /**
+         * @description One measured property of a photo, whether it is likely to spoil the reading, and the remedy.
+         *
+         *     `advice` is a message key, empty where `state` is `good`.
+         */
+        QualityFact: {
             fact: components["schemas"]["PhotoFact"];
             value: number;
             unit: string;
@@ -2323,7 +2335,7 @@ export interface components {
             looked_at: string | null;
             /** @description a look is under way */
             looking: boolean;
-            chains: components["schemas"]["ChainOut"][];
+            chains: components["schemas"]["ChainState"][];
             /** @description at most 200; `inkwitness records audit` tells all */
             found: components["schemas"]["FoundOut"][];
             notes: string[];
@@ -2948,7 +2960,7 @@ export interface components {
             aspects: {
                 [key: string]: components["schemas"]["AspectState"];
             };
-            photos: components["schemas"]["UnitPhotoOut"][];
+            photos: components["schemas"]["PhotoJudged"][];
             schemes: string[];
             scheme: string;
             /** @description mark name to its best occurrence */
@@ -3069,15 +3081,6 @@ export interface components {
         /** @description Units, the newest first; ask on with `before` = the last unit's id. */
         UnitPage: {
             units: components["schemas"]["UnitRow"][];
-        };
-        /** @description One photo of the unit, and what it came to on its own. */
-        UnitPhotoOut: {
-            photo: string;
-            sha256: string;
-            surface: components["schemas"]["Surface"];
-            whole: components["schemas"]["Whole"];
-            outcome: components["schemas"]["Outcome"];
-            basis: components["schemas"]["Basis"];
         };
         /** @description One unit or group in a list. */
         UnitRow: {
@@ -3209,14 +3212,14 @@ export type AffectedOut = components['schemas']['AffectedOut'];
 export type AfterAnswersOut = components['schemas']['AfterAnswersOut'];
 export type AgreementOut = components['schemas']['AgreementOut'];
 export type Alive = components['schemas']['Alive'];
-export type AlternativeOut = components['schemas']['AlternativeOut'];
+export type Alternative = components['schemas']['Alternative'];
 export type AnswerChoice = components['schemas']['AnswerChoice'];
 export type AnswerKind = components['schemas']['AnswerKind'];
 export type AskedOut = components['schemas']['AskedOut'];
 export type Aspect = components['schemas']['Aspect'];
 export type AspectState = components['schemas']['AspectState'];
 export type Attach = components['schemas']['Attach'];
-export type AttachmentOut = components['schemas']['AttachmentOut'];
+export type Attachment = components['schemas']['Attachment'];
 export type Basis = components['schemas']['Basis'];
 export type Bin = components['schemas']['Bin'];
 export type BodyKeepLookUpApiHoldersLookUpsPost = components['schemas']['Body_keep_look_up_api_holders_look_ups_post'];
@@ -3228,7 +3231,7 @@ export type BoundOut = components['schemas']['BoundOut'];
 export type CameWithOut = components['schemas']['CameWithOut'];
 export type CartonPlanOut = components['schemas']['CartonPlanOut'];
 export type CartonsOut = components['schemas']['CartonsOut'];
-export type ChainOut = components['schemas']['ChainOut'];
+export type ChainState = components['schemas']['ChainState'];
 export type ChangeKind = components['schemas']['ChangeKind'];
 export type ChangeOut = components['schemas']['ChangeOut'];
 export type ChangesOut = components['schemas']['ChangesOut'];
@@ -3265,9 +3268,9 @@ export type DrawIn = components['schemas']['DrawIn'];
 export type DrawOut = components['schemas']['DrawOut'];
 export type DrawPlanOut = components['schemas']['DrawPlanOut'];
 export type DrawnPlaceOut = components['schemas']['DrawnPlaceOut'];
-export type DrawnUnitOut = components['schemas']['DrawnUnitOut'];
+export type DrawnUnit = components['schemas']['DrawnUnit'];
 export type DueOut = components['schemas']['DueOut'];
-export type EditionOut = components['schemas']['EditionOut'];
+export type EditionSummary = components['schemas']['EditionSummary'];
 export type EndKeep = components['schemas']['EndKeep'];
 export type EntriesOut = components['schemas']['EntriesOut'];
 export type EntryOutInput = components['schemas']['EntryOut-Input'];
@@ -3278,8 +3281,8 @@ export type ErrorInJob = components['schemas']['ErrorInJob'];
 export type ErrorOut = components['schemas']['ErrorOut'];
 export type EstimateOut = components['schemas']['EstimateOut'];
 export type ExampleOut = components['schemas']['ExampleOut'];
-export type FieldChangeOut = components['schemas']['FieldChangeOut'];
-export type FieldCompared = components['schemas']['FieldCompared'];
+export type FieldChange = components['schemas']['FieldChange'];
+export type FieldComparison = components['schemas']['FieldComparison'];
 export type FieldState = components['schemas']['FieldState'];
 export type FindingAnswerOut = components['schemas']['FindingAnswerOut'];
 export type FindingOut = components['schemas']['FindingOut'];
@@ -3306,8 +3309,8 @@ export type JobState = components['schemas']['JobState'];
 export type Join = components['schemas']['Join'];
 export type Keep = components['schemas']['Keep'];
 export type KeepOut = components['schemas']['KeepOut'];
-export type KeptFileOut = components['schemas']['KeptFileOut'];
 export type Language = components['schemas']['Language'];
+export type LetterPair = components['schemas']['LetterPair'];
 export type LineOut = components['schemas']['LineOut'];
 export type LinkOut = components['schemas']['LinkOut'];
 export type ListInForce = components['schemas']['ListInForce'];
@@ -3336,8 +3339,7 @@ export type MessageOut = components['schemas']['MessageOut'];
 export type MovementKind = components['schemas']['MovementKind'];
 export type MovementOut = components['schemas']['MovementOut'];
 export type NamedBy = components['schemas']['NamedBy'];
-export type NearEntry = components['schemas']['NearEntry'];
-export type NearLetter = components['schemas']['NearLetter'];
+export type NearMatch = components['schemas']['NearMatch'];
 export type NetworkOut = components['schemas']['NetworkOut'];
 export type NoMark = components['schemas']['NoMark'];
 export type NoticeKind = components['schemas']['NoticeKind'];
@@ -3350,7 +3352,6 @@ export type Outcome = components['schemas']['Outcome'];
 export type PaperCellOut = components['schemas']['PaperCellOut'];
 export type PaperField = components['schemas']['PaperField'];
 export type PaperFields = components['schemas']['PaperFields'];
-export type PaperFileOut = components['schemas']['PaperFileOut'];
 export type PaperFindingOut = components['schemas']['PaperFindingOut'];
 export type PaperKind = components['schemas']['PaperKind'];
 export type PaperOut = components['schemas']['PaperOut'];
@@ -3363,6 +3364,7 @@ export type Password = components['schemas']['Password'];
 export type PersonOut = components['schemas']['PersonOut'];
 export type PersonShort = components['schemas']['PersonShort'];
 export type PhotoFact = components['schemas']['PhotoFact'];
+export type PhotoJudged = components['schemas']['PhotoJudged'];
 export type PhotoOut = components['schemas']['PhotoOut'];
 export type PhotoTaken = components['schemas']['PhotoTaken'];
 export type PileOut = components['schemas']['PileOut'];
@@ -3370,7 +3372,7 @@ export type PlaceOut = components['schemas']['PlaceOut'];
 export type PlainOut = components['schemas']['PlainOut'];
 export type PlanKind = components['schemas']['PlanKind'];
 export type PlanOut = components['schemas']['PlanOut'];
-export type PointOut = components['schemas']['PointOut'];
+export type Point = components['schemas']['Point'];
 export type PreviewOut = components['schemas']['PreviewOut'];
 export type PrintedValue = components['schemas']['PrintedValue'];
 export type PrivateLabelOutInput = components['schemas']['PrivateLabelOut-Input'];
@@ -3381,7 +3383,7 @@ export type ProposalOut = components['schemas']['ProposalOut'];
 export type ProposeEntries = components['schemas']['ProposeEntries'];
 export type Purpose = components['schemas']['Purpose'];
 export type PutInBin = components['schemas']['PutInBin'];
-export type QualityOut = components['schemas']['QualityOut'];
+export type QualityFact = components['schemas']['QualityFact'];
 export type QualityState = components['schemas']['QualityState'];
 export type QuestionOut = components['schemas']['QuestionOut'];
 export type Ready = components['schemas']['Ready'];
@@ -3441,7 +3443,6 @@ export type UnitCheckRecord = components['schemas']['UnitCheckRecord'];
 export type UnitFindingOut = components['schemas']['UnitFindingOut'];
 export type UnitOut = components['schemas']['UnitOut'];
 export type UnitPage = components['schemas']['UnitPage'];
-export type UnitPhotoOut = components['schemas']['UnitPhotoOut'];
 export type UnitRow = components['schemas']['UnitRow'];
 export type UnitsDifferOut = components['schemas']['UnitsDifferOut'];
 export type UseCautionOut = components['schemas']['UseCautionOut'];

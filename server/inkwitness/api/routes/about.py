@@ -13,6 +13,7 @@ from inkwitness.api.shapes.wire import Answer
 from inkwitness.photo.containers import KINDS
 from inkwitness.photo.decode import MAX_BYTES, MAX_PIXELS
 from inkwitness.phrases import Language
+from inkwitness.records.chain import ChainState
 from inkwitness.records.heads import head_of
 
 router = APIRouter(tags=["about"])
@@ -49,16 +50,6 @@ class About(Answer):
     caveat: str = "Not proof of authenticity."
 
 
-class ChainOut(Answer):
-    """One table of facts; `broken_at` names the first row that is not as it was written."""
-
-    table: str
-    rows: int
-    head: str
-    broken_at: int | None
-    reason: str
-
-
 class FoundOut(Answer):
     """One thing that is not as it should be."""
 
@@ -75,7 +66,7 @@ class Records(Answer):
     rows_under_head: dict[str, int] = Field(description="rows of each table that has any")
     looked_at: dt.datetime | None = Field(description="when the last look ended; null: not yet")
     looking: bool = Field(description="a look is under way")
-    chains: list[ChainOut]
+    chains: list[ChainState]
     found: list[FoundOut] = Field(description="at most 200; `inkwitness records audit` tells all")
     notes: list[str]
 
@@ -130,7 +121,7 @@ def records(app: App) -> Records:
     with app.store.database.reading() as conn:
         head = head_of(conn)
     chains = [
-        ChainOut(
+        ChainState(
             table=name,
             rows=mark.rows,
             head=mark.hash,

@@ -15,7 +15,9 @@ from inkwitness.api.guard.roles import READERS, may
 from inkwitness.phrases import Phrases
 from inkwitness.sampling import answers
 from inkwitness.sampling.cartons import CartonPlan, CartonQuestion
+from inkwitness.sampling.curve import Point
 from inkwitness.sampling.curve_svg import curve_svg
+from inkwitness.sampling.draw import DrawnUnit
 from inkwitness.sampling.statements import Looked, Statement
 from inkwitness.use_cases.plans import checked_length
 
@@ -104,22 +106,14 @@ class EstimateOut(_Wire):
     statements: list[StatementOut]
 
 
-class PointOut(_Wire):
-    """`chance` that at most the acceptance number is noticed, with so many nonconforming units."""
-
-    nonconforming: int
-    share: float
-    chance: float
-
-
 class CurveOut(_Wire):
     """The operating characteristic as points and as an SVG picture."""
 
     lot: int
     n: int
     accept: int
-    points: list[PointOut]
-    marked: list[PointOut]
+    points: list[Point]
+    marked: list[Point]
     svg: str
 
 
@@ -140,15 +134,6 @@ class DrawIn(BaseModel):
     reserve: int = Field(default=10, le=1000)
 
 
-class DrawnUnitOut(_Wire):
-    """A unit, its rank in the draw, the lot or carton it was drawn from, its ticket."""
-
-    rank: int
-    unit: str
-    group: str
-    sha256: str
-
-
 class DrawOut(_Wire):
     """All that is needed to repeat the draw; `reserve` holds the next units in order."""
 
@@ -158,8 +143,8 @@ class DrawOut(_Wire):
     frame: int
     frame_sha256: str
     cartons: list[str]
-    units: list[DrawnUnitOut]
-    reserve: list[DrawnUnitOut]
+    units: list[DrawnUnit]
+    reserve: list[DrawnUnit]
     statements: list[StatementOut]
 
 
@@ -351,8 +336,8 @@ def curve(
         lot=drawn.lot,
         n=drawn.n,
         accept=drawn.accept,
-        points=[PointOut.model_validate(point) for point in drawn.points],
-        marked=[PointOut.model_validate(point) for point in drawn.marked],
+        points=list(drawn.points),
+        marked=list(drawn.marked),
         svg=curve_svg(drawn, app.phrases(lang)),
     )
 
@@ -380,7 +365,7 @@ def draw(app: App, asked: DrawIn, lang: Lang = "en") -> DrawOut:
         frame=drawn.frame,
         frame_sha256=drawn.frame_sha256,
         cartons=list(drawn.cartons),
-        units=[DrawnUnitOut.model_validate(unit) for unit in drawn.units],
-        reserve=[DrawnUnitOut.model_validate(unit) for unit in drawn.reserve],
+        units=list(drawn.units),
+        reserve=list(drawn.reserve),
         statements=stated(answer.statements, app.phrases(lang)),
     )

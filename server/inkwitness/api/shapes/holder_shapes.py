@@ -2,19 +2,17 @@
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import asdict
 
 from pydantic import Field
 
 from inkwitness.api.deps import Id, Services
 from inkwitness.api.shapes.wire import Answer, WrittenBy, by
-from inkwitness.check.contract import NearEntry
 from inkwitness.errors import NotFound
-from inkwitness.holders.editions import Change, ChangeKind
+from inkwitness.holders.editions import Change, ChangeKind, FieldChange
 from inkwitness.holders.files import own_json
 from inkwitness.holders.files.own_json import EntryOut
 from inkwitness.holders.files.rows import Level
-from inkwitness.holders.values import HolderEntry, HolderList
+from inkwitness.holders.values import HolderEntry, HolderList, NearMatch
 from inkwitness.records.chain import Entry
 
 MOST_SHOWN = 500
@@ -45,29 +43,8 @@ class NumberOut(Answer):
 
     number: str
     entries: list[EntryOut]
-    near: list[NearEntry]
+    near: list[NearMatch]
     list_: ListOut = Field(alias="list")
-
-
-class EditionOut(Answer):
-    """An edition without its entries."""
-
-    edition_id: str
-    edition: int
-    name: str
-    checked_on: dt.date | None
-    fictional: bool
-    entries: int
-    digest: str
-    accepted_by: str
-    accepted_at: dt.datetime
-    proposed_by: str
-
-
-class FieldChangeOut(Answer):
-    field: str
-    before: str
-    after: str
 
 
 class ChangeOut(Answer):
@@ -77,7 +54,7 @@ class ChangeOut(Answer):
     key: str
     before: EntryOut | None
     after: EntryOut | None
-    fields: list[FieldChangeOut]
+    fields: list[FieldChange]
 
 
 class ChangesOut(Answer):
@@ -222,7 +199,7 @@ def changes_out(changes: Sequence[Change]) -> ChangesOut:
                 key=change.key,
                 before=entry_out(change.before) if change.before else None,
                 after=entry_out(change.after) if change.after else None,
-                fields=[FieldChangeOut.model_validate(asdict(one)) for one in change.fields],
+                fields=list(change.fields),
             )
             for change in changes[:MOST_SHOWN]
         ],

@@ -9,6 +9,7 @@ from inkwitness.api.shapes.wire import Answer, WrittenBy
 from inkwitness.consignment.papers.values import RowState
 from inkwitness.findings.values import AspectState, Severity
 from inkwitness.rulebook.papers import PaperField, PaperKind, PaperPlace
+from inkwitness.use_cases.look_ups import Attachment
 
 
 class PaperFields(BaseModel):
@@ -58,13 +59,6 @@ class PaperFields(BaseModel):
     unreadable: list[PaperField] = Field([], description="stand there and cannot be read")
 
 
-class PaperFileOut(Answer):
-    sha256: str
-    name: str
-    media_type: str
-    size: int
-
-
 class PaperOut(Answer):
     """A kept paper; `in_force` is False where a later one corrects it."""
 
@@ -76,7 +70,7 @@ class PaperOut(Answer):
     reason: str
     in_force: bool
     fields: PaperFields
-    files: list[PaperFileOut]
+    files: list[Attachment]
     by: WrittenBy
 
 

@@ -91,14 +91,14 @@ def _often_misread(one: Scored) -> bool:
     """A word with a worn letter, which no photo gives as read; or what may be left of a longer form
     (glare and wear take digits), unless everything speaks against that.
     """
-    form = one.hypotheses[0].form
+    form = one.hypotheses[0]
     return form.always_doubtful or (form.often_a_rest and not _stands_whole(one))
 
 
 def is_near_form(one: Scored) -> bool:
     """The pattern is of what readers make of a published form, and the ink is not that form."""
     best = one.hypotheses[0]
-    if one.candidate.grammar.traits.shape != "form" or not best.form.always_doubtful:
+    if one.candidate.grammar.traits.shape != "form" or not best.always_doubtful:
         return False
     return bare(best.value) != bare(ready(best.printed).text)
 
@@ -107,7 +107,7 @@ def is_code_with_space(one: Scored) -> bool:
     """What stands behind the space may be of the code, or print of its own."""
     best = one.hypotheses[0]
     code = one.candidate.grammar.traits.shape == "code"
-    return code and best.form.always_doubtful and " " in best.printed.strip()
+    return code and best.always_doubtful and " " in best.printed.strip()
 
 
 def _stands_whole(one: Scored) -> bool:
@@ -141,7 +141,7 @@ def _form_of_none(one: Scored) -> bool:
     like a slip of the printer is more often one of the reader, so both readers and every sure view
     must say it.
     """
-    if not one.candidate.grammar.traits.own_forms or one.hypotheses[0].form.strict:
+    if not one.candidate.grammar.traits.own_forms or one.hypotheses[0].strict:
         return False
     return not _all_say(one)
 

@@ -26,27 +26,16 @@ from inkwitness.reading.values import View
 _ASIDE = 0.01
 
 
-@dataclass(frozen=True, slots=True)
-class Hypothesis:
-    """One value that the ink may have, the form that the grammar knows it by, and its share of
-    the evidence (0-1).
-    """
-
-    printed: str
-    value: str
-    form: Match
-    share: float
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Scored:
-    """A candidate with its distribution, the likeliest hypothesis first.
+    """A candidate with its distribution: the forms that the ink may have, each with its ink, the
+    value of that and its share, the likeliest first.
 
     `likeliest` is the likeliest string of all, whether the grammar holds for it or not.
     """
 
     candidate: CandidateSpan
-    hypotheses: tuple[Hypothesis, ...]
+    hypotheses: tuple[Match, ...]
     likeliest: Transcription
     pieces: tuple[Piece, ...]
     seen_by: tuple[str, ...]
@@ -71,11 +60,11 @@ def score(candidate: CandidateSpan, same: Sequence[CandidateSpan]) -> Scored | N
         found = transcriptions(pieces, guess, candidate.line.second)
     else:
         found = _by_line(candidate)
-    hypotheses: dict[str, list[tuple[Hypothesis, Transcription]]] = {}
+    hypotheses: dict[str, list[tuple[Match, Transcription]]] = {}
     for transcription in found:
-        read = _value(candidate, transcription.text)
-        if read is not None:
-            hypothesis = Hypothesis(transcription.text, *read, transcription.probability)
+        form = _form(candidate, transcription.text)
+        if form is not None:
+            hypothesis = replace(form, share=transcription.probability)
             hypotheses.setdefault(hypothesis.value, []).append((hypothesis, transcription))
     summed = []
     for alike in hypotheses.values():
@@ -176,8 +165,10 @@ def _corrected(candidate: CandidateSpan) -> str:
     return "".join(letters)
 
 
-def _value(candidate: CandidateSpan, ink: str) -> tuple[str, Match] | None:
-    """Value and form if the grammar holds with this ink in its place, look-alikes allowed."""
+def _form(candidate: CandidateSpan, ink: str) -> Match | None:
+    """The form and the value of this ink, if the grammar holds with it in its place, look-alikes
+    allowed.
+    """
     text = candidate.told.text[: candidate.start] + ink + candidate.told.text[candidate.end :]
     end = candidate.start + len(ink)
     for loosely in (False, True):
@@ -188,7 +179,8 @@ def _value(candidate: CandidateSpan, ink: str) -> tuple[str, Match] | None:
                     continue
             start, stop = ink_span(match)
             if start <= candidate.start + 1 and stop >= end - 1 and stop > candidate.start:
-                return normal(candidate.grammar.traits, match, text[start:stop]), match
+                value = normal(candidate.grammar.traits, match, text[start:stop])
+                return replace(match, printed=ink, value=value)
     return None
 
 

@@ -4,7 +4,7 @@ The ink stays: only where words end, and what a label in front of a mark says, i
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 
@@ -18,26 +18,17 @@ _WIDE = 1.75
 _ZERO = re.compile(r"(?<=[A-Za-z])0(?=[A-Za-z])")
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
-    """A text and the step range of each of its characters."""
-
-    text: str
-    spans: tuple[tuple[int, int], ...]
-
-
-def ways_told(view: View, printing: Printing) -> tuple[Told, ...]:
-    """The view's own text first, then with words parted, then with O for a zero inside a word."""
-    own = Told(view.text, view.spans)
-    told = [own, _parted(view), _parted_words(own, printing)]
-    told += [Told(_ZERO.sub("O", one.text), one.spans) for one in told]
+def ways_told(view: View, printing: Printing) -> tuple[View, ...]:
+    """The view itself first, then with words parted, then with O for a zero inside a word."""
+    told = [view, _parted(view), _parted_words(view, printing)]
+    told += [replace(one, text=_ZERO.sub("O", one.text)) for one in told]
     return tuple({one.text: one for one in reversed(told)}.values())[::-1]
 
 
-def _parted(view: View) -> Told:
+def _parted(view: View) -> View:
     """Spaces put in where the steps between two letters speak for one."""
     if len(view.spans) < 3:
-        return Told(view.text, view.spans)
+        return view
     space = np.exp(view.steps.log_probs[:, 1 + view.steps.alphabet.index(" ")])
     middles = np.array([(first + last) / 2 for first, last in view.spans])
     usual = float(np.median(np.diff(middles)))
@@ -52,17 +43,17 @@ def _parted(view: View) -> Told:
             spans.append((first, max(first, last)))
         letters.append(view.text[i])
         spans.append(view.spans[i])
-    return Told("".join(letters), tuple(spans))
+    return replace(view, text="".join(letters), spans=tuple(spans))
 
 
-def _parted_words(told: Told, printing: Printing) -> Told:
+def _parted_words(view: View, printing: Printing) -> View:
     """Spaces put in between words that are known to stand against each other."""
-    between = re.finditer(any_of(printing.parted), told.text, re.IGNORECASE)
+    between = re.finditer(any_of(printing.parted), view.text, re.IGNORECASE)
     places = [match.start() for match in between]
-    text, spans = told.text, list(told.spans)
+    text, spans = view.text, list(view.spans)
     for place in sorted(places, reverse=True):
         if 0 < place < len(text):
             text = text[:place] + " " + text[place:]
             at = spans[place - 1][1]
             spans.insert(place, (at, at))
-    return Told(text, tuple(spans))
+    return replace(view, text=text, spans=tuple(spans))

@@ -4,12 +4,9 @@ Source: Graves et al., "Connectionist Temporal Classification", ICML 2006, secti
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-
-from inkwitness.reading.values import CharSteps
 
 #: The printable characters of ASCII, from the space to the tilde.
 _ASCII = "".join(chr(code) for code in range(0x20, 0x7F))
@@ -22,18 +19,6 @@ _OTHERS = (
 )
 #: Columns 1.. of every CharSteps, in order.
 ALPHABET = _ASCII + "".join(dict.fromkeys(_OTHERS))
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class RawView:
-    """What the recogniser said of one line image: see values.View, without the augmentation's
-    name.
-    """
-
-    text: str
-    spans: tuple[tuple[int, int], ...]
-    confidence: float
-    steps: CharSteps
 
 
 def decode_best(

@@ -22,11 +22,11 @@ from numpy.typing import NDArray
 
 from inkwitness.errors import ReaderMissing
 from inkwitness.photo.values import Pixels
-from inkwitness.reading.readers.ctc import ALPHABET, RawView, decode_best
+from inkwitness.reading.readers.ctc import ALPHABET, decode_best
 from inkwitness.reading.readers.installed import first_reader
 from inkwitness.reading.readers.script_reader import ScriptReader, load_script_readers
 from inkwitness.reading.readers.second import NoSecondReader, SecondReader, load_second_reader
-from inkwitness.reading.values import IMAGE_HEIGHT, CharSteps, ReaderId
+from inkwitness.reading.values import IMAGE_HEIGHT, CharSteps, ReaderId, View
 
 # inkwitness/__init__.py keeps its telemetry from starting; this holds where it had started before.
 onnxruntime.disable_telemetry_events()
@@ -55,7 +55,7 @@ class Detector(Protocol):
 class Recogniser(Protocol):
     """Says what stands on straightened lines."""
 
-    def recognise(self, images: Sequence[Pixels]) -> list[RawView]:
+    def recognise(self, images: Sequence[Pixels]) -> list[View]:
         """For each line image (STRIP_HEIGHT high, BGR): character probabilities and the best
         text.
         """
@@ -127,13 +127,13 @@ class OnnxRecogniser:
         self._letters = ("", *("-" if letter in "~～" else letter for letter in listed), " ")
         self._columns = _columns(self._letters)
 
-    def recognise(self, images: Sequence[Pixels]) -> list[RawView]:
+    def recognise(self, images: Sequence[Pixels]) -> list[View]:
         """See Recogniser. What a line image says does not depend on the line images it is asked
         with.
         """
         return list(self._pool.map(self._one, images))
 
-    def _one(self, image: Pixels) -> RawView:
+    def _one(self, image: Pixels) -> View:
         width = max(_NARROWEST, image.shape[1] + -image.shape[1] % _STEP)
         filled = np.zeros((1, 3, IMAGE_HEIGHT, width), np.float32)
         filled[0, :, :, : image.shape[1]] = _normalised(image)
@@ -141,7 +141,7 @@ class OnnxRecogniser:
         steps = int(np.ceil(image.shape[1] * answer.shape[1] / width))
         return self._view(answer[0, : max(1, steps)])
 
-    def _view(self, probabilities: NDArray[np.float32]) -> RawView:
+    def _view(self, probabilities: NDArray[np.float32]) -> View:
         """Fold the classes into the alphabet (see ctc.ALPHABET) and keep the best string."""
         best = probabilities.argmax(axis=1)
         folded = np.zeros((len(probabilities), len(ALPHABET) + 2), np.float64)
@@ -154,7 +154,7 @@ class OnnxRecogniser:
             best, probabilities[np.arange(len(best)), best], self._letters
         )
         steps = CharSteps(ALPHABET, np.log(folded).astype(np.float32))
-        return RawView(text, spans, confidence, steps)
+        return View("", text, spans, confidence, steps)
 
 
 class Remembering:
@@ -164,9 +164,9 @@ class Remembering:
 
     def __init__(self, recogniser: Recogniser) -> None:
         self._recogniser = recogniser
-        self._known: dict[tuple[int, bytes], RawView] = {}
+        self._known: dict[tuple[int, bytes], View] = {}
 
-    def recognise(self, images: Sequence[Pixels]) -> list[RawView]:
+    def recognise(self, images: Sequence[Pixels]) -> list[View]:
         """See Recogniser."""
         keys = [(image.shape[1], image.tobytes()) for image in images]
         new = {

@@ -12,7 +12,6 @@ from inkwitness.api.guard.roles import READERS, RELEASER, SCREENER, may
 from inkwitness.api.shapes.paper_shapes import (
     PaperCellOut,
     PaperFields,
-    PaperFileOut,
     PaperFindingOut,
     PaperOut,
     PaperRowOut,
@@ -31,6 +30,7 @@ from inkwitness.rulebook import Rulebook
 from inkwitness.rulebook.papers import Paper
 from inkwitness.use_cases.intake import papers, standing
 from inkwitness.use_cases.intake.papers import About
+from inkwitness.use_cases.look_ups import Attachment
 
 router = APIRouter(tags=["papers"])
 
@@ -173,7 +173,7 @@ def _paper(entry: Entry, counts: bool) -> PaperOut:
         reason=content["reason"],
         in_force=counts,
         fields=PaperFields.model_validate(content["fields"]),
-        files=[PaperFileOut.model_validate(one) for one in content["attachments"]],
+        files=[Attachment(**one) for one in content["attachments"]],
         by=by(entry),
     )
 

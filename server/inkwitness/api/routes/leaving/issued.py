@@ -17,7 +17,8 @@ from inkwitness.reports.consignment import Corrects, consignment_report
 from inkwitness.reports.fonts import find_fonts
 from inkwitness.reports.goods.table import as_csv
 from inkwitness.use_cases import dispatches
-from inkwitness.use_cases.dispatches import Dispatch, Kept, Recipient
+from inkwitness.use_cases.dispatches import Dispatch, Recipient
+from inkwitness.use_cases.look_ups import Attachment
 
 router = APIRouter(tags=["what leaves the house"])
 
@@ -92,5 +93,5 @@ def _corrects(before: Entry, what: str, recipients: tuple[Recipient, ...]) -> Co
     return Corrects(before.at.date(), first["sha256"], what.strip(), names)
 
 
-def _kept(app: Services, name: str, media_type: str, data: bytes) -> Kept:
-    return Kept(app.store.files.keep_sent(data), name, media_type, len(data))
+def _kept(app: Services, name: str, media_type: str, data: bytes) -> Attachment:
+    return Attachment(app.store.files.keep_sent(data), name, media_type, len(data))

@@ -19,7 +19,8 @@ from inkwitness.reports import pdf
 from inkwitness.reports.fonts import find_fonts
 from inkwitness.reports.pack.make import make_pack
 from inkwitness.use_cases import dispatches
-from inkwitness.use_cases.dispatches import Dispatch, Kept
+from inkwitness.use_cases.dispatches import Dispatch
+from inkwitness.use_cases.look_ups import Attachment
 
 router = APIRouter(tags=["what leaves the house"])
 
@@ -75,7 +76,7 @@ def make_evidence_pack(
             on=body.day(context),
             language=lang,
             note=body.note,
-            files=(Kept(sha256, "manifest-sha256.txt", "text/plain", len(manifest)),),
+            files=(Attachment(sha256, "manifest-sha256.txt", "text/plain", len(manifest)),),
             whole=made.bagged.sha256,
             originals=body.originals,
         )

@@ -8,6 +8,7 @@ from inkwitness.api.deps import Id
 from inkwitness.api.shapes.wire import Answer, WrittenBy, by
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.use_cases.dispatches import Kind, Party, Recipient
+from inkwitness.use_cases.look_ups import Attachment
 
 
 class RecipientIn(BaseModel):
@@ -40,15 +41,6 @@ class Given(BaseModel):
         return self.on or context.at.date()
 
 
-class KeptFileOut(Answer):
-    """A file that is kept as it was given, at `/api/dispatches/{id}/files/{place}`."""
-
-    sha256: str
-    name: str
-    media_type: str
-    size: int
-
-
 class DispatchOut(Answer):
     """Something that was given to somebody, or an answer that came."""
 
@@ -61,7 +53,7 @@ class DispatchOut(Answer):
     language: str
     text: str
     note: str
-    attachments: list[KeptFileOut]
+    attachments: list[Attachment]
     corrects: str | None
     corrected_by: str | None = Field(description="the dispatch that takes its place")
     answers: str | None

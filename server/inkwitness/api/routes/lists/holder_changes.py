@@ -3,7 +3,6 @@
 import datetime as dt
 import logging
 import time
-from dataclasses import asdict
 from typing import Annotated
 
 from fastapi import APIRouter, BackgroundTasks, File, Form, UploadFile
@@ -16,7 +15,6 @@ from inkwitness.api.shapes.holder_shapes import (
     MOST_SHOWN,
     Accept,
     AffectedOut,
-    EditionOut,
     PreviewOut,
     ProblemOut,
     ProposalOut,
@@ -163,7 +161,7 @@ def proposal(app: App, proposal_id: Id) -> ProposalOut:
 @router.post("/proposals/{proposal_id}/accept", status_code=201, openapi_extra=may(LIST_KEEPER))
 def accept(
     app: App, context: Writer, background: BackgroundTasks, proposal_id: Id, body: Accept
-) -> EditionOut:
+) -> lists.EditionSummary:
     """Make a proposal the next edition; stock that was confirmed is then judged against it."""
     entry, _ = lists.accept_in(
         app.store.database, body.id, proposal_id, context, two_people=app.two_people
@@ -171,7 +169,7 @@ def accept(
     with app.store.database.reading() as conn:
         made = next(one for one in lists.editions(conn) if one.edition_id == entry.id)
     background.add_task(_recheck, app, entry.id, context)
-    return EditionOut.model_validate(asdict(made))
+    return made
 
 
 @router.get("/editions/{number}/recheck", openapi_extra=may(*READERS))

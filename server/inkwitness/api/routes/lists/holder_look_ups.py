@@ -17,16 +17,9 @@ from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import official_look_ups
 from inkwitness.use_cases import look_ups
 from inkwitness.use_cases.intake import on_paper
-from inkwitness.use_cases.look_ups import Asked
+from inkwitness.use_cases.look_ups import Asked, Attachment
 
 router = APIRouter()
-
-
-class AttachmentOut(Answer):
-    sha256: str
-    name: str
-    media_type: str
-    size: int
 
 
 class LookUpOut(Answer):
@@ -44,7 +37,7 @@ class LookUpOut(Answer):
     answer: look_ups.Answer
     words: str
     looked_up_at: dt.datetime
-    attachments: list[AttachmentOut]
+    attachments: list[Attachment]
     by: WrittenBy
 
 

@@ -1,6 +1,5 @@
 """`/holders`: the user's list and its editions; proposals and official look-ups beside it."""
 
-from dataclasses import asdict
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Response
@@ -10,7 +9,6 @@ from inkwitness.api.guard.roles import READERS, may
 from inkwitness.api.routes.lists import holder_changes, holder_look_ups
 from inkwitness.api.shapes.holder_shapes import (
     ChangesOut,
-    EditionOut,
     EntriesOut,
     ListOut,
     NumberOut,
@@ -73,17 +71,17 @@ def look_up_number(
         {
             "number": number,
             "entries": [entry_out(one) for one in exact],
-            "near": [asdict(hit) for hit in near],
+            "near": near,
             "list": list_out(app, holder_list),
         }
     )
 
 
 @router.get("/editions", openapi_extra=may(*READERS))
-def editions(app: App) -> list[EditionOut]:
+def editions(app: App) -> list[lists.EditionSummary]:
     """Every edition, the newest first."""
     with app.store.database.reading() as conn:
-        return [EditionOut.model_validate(asdict(one)) for one in lists.editions(conn)]
+        return lists.editions(conn)
 
 
 @router.get("/editions/{number}/export", response_class=Response, openapi_extra=may(*READERS))
