@@ -215,6 +215,7 @@ def test_a_ticket_sends_photos_to_one_unit_and_reads_nothing_back(
     made: Room, laptop: Page, phone: Browser, playwright: Playwright
 ) -> None:
     hand.photograph(laptop, "us-complete.jpg")
+    hand.seldom(laptop)
     laptop.get_by_role("link", name="Another phone, by a ticket").click()
     expect(laptop.get_by_role("heading", name="A ticket for photos")).to_be_visible()
     link = scanned(laptop)

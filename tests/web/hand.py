@@ -55,6 +55,18 @@ def kept_for_offline(page: Page) -> None:
     until(page, "navigator.serviceWorker.controller !== null")
 
 
+def unfold(page: Page, name: str | re.Pattern[str]) -> None:
+    """Open a part of the page that is folded, by the words on it; one that is open stays so."""
+    summary = page.locator("summary").filter(has_text=name).first
+    if summary.evaluate("summary => !summary.parentElement.open"):
+        summary.click()
+
+
+def seldom(page: Page) -> None:
+    """Open what a unit's page offers once in a while: report, papers, construction, its place."""
+    unfold(page, "Report, papers and more")
+
+
 def name_print(page: Page, letters: str, answer: str) -> None:
     """Say with one tap what a piece of print without a label is."""
     row = page.get_by_role("article", name=re.compile(f"^What is this print.*{letters}"))
@@ -112,10 +124,23 @@ def mark(page: Page, name: str) -> Any:
     return page.get_by_role("article", name=name, exact=True)
 
 
-def confirm(page: Page, name: str) -> None:
-    """Say with one tap that the ink says what was read."""
+def says_so(page: Page, name: str) -> None:
+    """Say that the ink says what was read: at one tap, or in the letters of a mark that is
+    confirmed with others in one go.
+    """
     card = mark(page, name)
-    card.get_by_role("button", name=re.compile("^The ink says this")).click()
+    one_tap = card.get_by_role("button", name=re.compile("^The ink says this"))
+    if one_tap.count():
+        one_tap.click()
+    else:
+        card.get_by_role("button", name=re.compile("^Correct it")).click()
+        card.get_by_role("button", name="Confirm these letters").click()
+
+
+def confirm(page: Page, name: str) -> None:
+    """Say that the ink says what was read, and wait until that is kept."""
+    says_so(page, name)
+    card = mark(page, name)
     expect(card.get_by_text("Confirmed", exact=True)).to_be_visible()
 
 

@@ -137,6 +137,7 @@ def _results(page: Page, shot: Camera) -> None:
     page.get_by_role("button", name="Enlarge").click()
     page.get_by_role("button", name="Enlarge").click()
     shot(page, "photo-enlarged")
+    hand.seldom(page)
     page.get_by_role("link", name="Show papers only").click()
     shot(page, "papers-only")
     page.go_back()
@@ -254,6 +255,7 @@ def _goods(page: Page, shot: Camera) -> None:
     units = page.request.get("/api/units?limit=50").json()["units"]
     found = next(row["unit_id"] for row in units if row["outcome"] == "conflict")
     hand.open_page(page, f"unit/{found}")
+    hand.unfold(page, "What to do")
     page.get_by_role("button", name="Set aside, with a reason").first.click()
     shot(page, "setting-aside", full=True)
     page.get_by_label("Why, in a few words").first.fill(
@@ -262,6 +264,7 @@ def _goods(page: Page, shot: Camera) -> None:
     page.get_by_role("button", name="Set this finding aside").click()
     expect(page.get_by_text(re.compile("the ink is scratched there"))).to_be_visible()
     shot(page, "set-aside", full=True)
+    hand.seldom(page)
     page.get_by_text("Take a photo back").click()
     shot(page, "taking-back", full=True)
     hand.open_page(page, f"build/{found}")

@@ -162,8 +162,11 @@ def _one_unit(page: Page) -> Iterator[str]:
     expect(page.get_by_role("button", name=re.compile("^Undo"))).to_be_visible()
     page.get_by_role("button", name=re.compile("^Correct it")).first.click()
     yield "confirmed one mark, correcting another"
+    for folded in ("What the class is", "Looked at, and not", "The authority's own list"):
+        hand.unfold(page, folded)
     page.get_by_text("Keep a look-up", exact=True).click()
-    yield "look-up"
+    hand.seldom(page)
+    yield "look-up, and all that is folded"
     page.get_by_role("link", name="Show papers only").click()
     expect(page.get_by_role("heading", name="Papers needed")).to_be_visible()
     yield "papers"

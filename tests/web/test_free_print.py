@@ -90,6 +90,7 @@ def test_doubtful_letters_are_looked_at_before_the_name_counts(opened: tuple[Pag
 def test_the_whole_text_is_typed_at_once(opened: tuple[Page, str]) -> None:
     page, _ = opened
     row = free(page, "VX-2100")
+    row.get_by_role("button", name="More: 5: VX-2100").click()
     row.get_by_role("button", name="Other letters: VX-2100").click()
     row.get_by_label(re.compile("^Other letters\\?")).fill("VX-2100 S")
     row.get_by_role("button", name="Model", exact=True).click()
@@ -99,6 +100,7 @@ def test_the_whole_text_is_typed_at_once(opened: tuple[Page, str]) -> None:
 
 def test_print_that_is_no_mark_is_set_aside_and_can_be_taken_back(opened: tuple[Page, str]) -> None:
     page, _ = opened
+    free(page, "VX-2100").get_by_role("button", name="More: 5: VX-2100").click()
     free(page, "VX-2100").get_by_role("button", name="Other text").click()
     aside = page.get_by_role("region", name="No mark, as a person said")
     expect(aside).to_contain_text("VX-2100")
@@ -178,6 +180,8 @@ def test_print_without_a_label_is_in_order_for_eye_hand_and_screen_reader(
     look_at(page, "free print", wrong)
     free(page, "VX-2100").get_by_role("button", name="Model", exact=True).click()
     look_at(page, "letters first", wrong)
+    free(page, "VEXHOLM").get_by_role("button", name="More: 5: VEXHOLM").click()
+    look_at(page, "what print is seldom", wrong)
     free(page, "VEXHOLM").get_by_role("button", name="Not a mark").click()
     expect(page.get_by_role("region", name="No mark, as a person said")).to_be_visible()
     look_at(page, "set aside", wrong)

@@ -123,6 +123,7 @@ def test_the_walk_in_carton_of_scenario_five(
     marks = page.get_by_role("region", name="Each mark and where it stands")
     expect(marks).not_to_contain_text("NIOSH")
     expect(marks.get_by_role("listitem").filter(has_text="NOISH")).to_contain_text("Confirmed")
+    hand.seldom(page)
     page.get_by_role("link", name="Show papers only").click()
     expect(page.get_by_role("heading", name="Papers needed")).to_be_visible()
     words = page.locator("body").inner_text()
@@ -138,6 +139,7 @@ def test_the_walk_in_carton_of_scenario_five(
     decide.get_by_label("Why, in a few words").fill("The seller waits")
     decide.get_by_role("button", name="Keep this decision").click()
     expect(decide.get_by_role("alert")).to_contain_text("cannot be released yet")
+    hand.seldom(page)
     report = page.get_by_role("link", name="Report (PDF)").get_attribute("href")
     assert page.request.get(str(report)).body().startswith(b"%PDF")
 

@@ -104,6 +104,7 @@ def test_the_official_list_is_kept_apart_from_ones_own(new_page: NewPage, comple
     hand.open_unit(page, complete)
     section = page.get_by_role("region", name="The authority's own list")
     expect(section).to_contain_text("Not looked up on the authority's own list.")
+    hand.unfold(page, "The authority's own list")
     section.get_by_text("Keep a look-up").click()
     section.get_by_label("Which list").fill("Invented register")
     expect(section.get_by_label("Asked for")).to_have_value("TC-84A-9621")

@@ -13,7 +13,7 @@ import { CodesLink } from "../ui/codes-link";
 import { PersonSheet, Problem, undo } from "../ui/common";
 import { TypeFirst } from "../ui/editor";
 import { ClassAndCare, Findings, ListResult } from "../ui/findings";
-import { AddMark, AtOnce, FreeRow, SetAside } from "../ui/free";
+import { AddMark, AtOnce, atOnce, FreeRow, SetAside } from "../ui/free";
 import { MarkCard } from "../ui/mark";
 import { PhotoView } from "../ui/photo";
 import { named, t } from "../words";
@@ -70,6 +70,12 @@ function Shows({ check, photo }: { check: Check; photo: string }) {
 
 const keyOf = ({ item, mark }: Placed): string => `${item}${mark.id || mark.mark}${mark.scheme}`;
 
+/** The cards of each item, those that a person has to look at letter by letter before the others. */
+function lookedAtFirst(cards: Shown[], said: (card: Shown) => boolean): Shown[] {
+  const rank = (card: Shown) => 2 * card.item + (card.mark.standing === "doubtful" && !said(card) ? 0 : 1);
+  return [...cards].sort((a, b) => rank(a) - rank(b));
+}
+
 /** How many free prints are shown at first: the maker is among the three largest more often than not. */
 const firstFew = 3;
 
@@ -94,7 +100,7 @@ export function OnePhoto({
   const [chosen, setChosen] = useState(-1);
   const [problem, setProblem] = useState<unknown>(null);
   const [asked, setAsked] = useState<Word[] | null>(null);
-  const cards = cardsOfCheck(check);
+  const cards = lookedAtFirst(cardsOfCheck(check), (card) => saidOf(unit, photo, card) !== null);
   const free = check.items.flatMap((item, place) => freePrint(item.marks, place, check.lines));
   const aside = check.items.flatMap((item, place) => setAside(item.marks, place));
   const onPhone = waitingWords(parcels, photo);
@@ -174,6 +180,7 @@ export function OnePhoto({
   const many = check.items.length > 1;
   const absent = cards.filter((card) => card.mark.standing === "absent" && saidOf(unit, photo, card) === null);
   const open = cards.filter((card) => saidOf(unit, photo, card) === null && waitingFor(card) === undefined);
+  const inOneGo = atOnce(open);
   const freeRow = (one: FreePrint, place: number) => (
     <FreeRow
       key={`${one.item}${one.mark.id}`}
@@ -186,11 +193,13 @@ export function OnePhoto({
       touch={() => setChosen(place)}
     />
   );
+  const drawn = (card: Shown) => cardOf(card, cards.indexOf(card));
   const cardOf = (card: Shown, place: number) => (
     <MarkCard
       key={keyOf(card)}
       number={free.length + place + 1}
       shown={card}
+      alone={!inOneGo.includes(card)}
       check={check}
       photo={photo}
       confirmation={saidOf(unit, photo, card)}
@@ -206,8 +215,10 @@ export function OnePhoto({
       </div>
       <div class="stack">
         <section class="stack" aria-labelledby="marks">
-          <h2 id="marks">{t("marks.title")}</h2>
-          <CodesLink />
+          <div class="titled">
+            <h2 id="marks">{t("marks.title")}</h2>
+            <CodesLink />
+          </div>
           <p role="status">
             {left === 0 ? t(cards.length === 0 ? "marks.none" : "marks.all") : t("marks.left", { n: left })}{" "}
             {free.length > 0 && t("free.left", { n: free.length })}
@@ -227,11 +238,10 @@ export function OnePhoto({
           {problem !== null && <Problem of={problem} />}
           {waiting && onPhone.size === 0 && <p class="notice">{t("marks.waiting")}</p>}
           {free.length > 0 && (
-            <section class="stack" aria-labelledby="free">
+            <section class="stack tight" aria-labelledby="free">
               <h3 id="free">{t("free.title")}</h3>
-              <p>{t("free.why")}</p>
+              <p class="small">{t("free.why")}</p>
               {free.slice(0, firstFew).map(freeRow)}
-              <p class="hint">{t("free.hint")}</p>
               {free.length > firstFew && (
                 <details>
                   <summary>{t("free.more", { n: free.length - firstFew })}</summary>
@@ -240,23 +250,31 @@ export function OnePhoto({
               )}
             </section>
           )}
-          {cards.map((card, place) =>
-            absent.includes(card) ? null : (
-              <Fragment key={keyOf(card)}>
-                {many && (place === 0 || cards[place - 1]!.item !== card.item) && (
-                  <h3>{t("item.title", { n: card.item + 1 })}</h3>
+          {check.items.map((_, item) => {
+            const here = cards.filter((card) => card.item === item && !absent.includes(card));
+            const several = here.filter((card) => inOneGo.includes(card));
+            return here.length === 0 ? null : (
+              <Fragment key={item}>
+                {many && <h3>{t("item.title", { n: item + 1 })}</h3>}
+                {here.filter((card) => !several.includes(card)).map(drawn)}
+                {several.length > 0 && (
+                  <div class="sheet several">
+                    <h3>
+                      {named("standing", "read")}: {several.length}
+                    </h3>
+                    {several.map(drawn)}
+                  </div>
                 )}
-                {cardOf(card, place)}
               </Fragment>
-            ),
-          )}
+            );
+          })}
           <AtOnce cards={open} say={(words) => void keep(words)} />
           {absent.length > 0 && (
             <details class="sheet">
               <summary>
                 {t("marks.absent", { which: absent.map(({ mark }) => named("mark", mark.mark)).join(", ") })}
               </summary>
-              <div class="stack">{absent.map((card) => cardOf(card, cards.indexOf(card)))}</div>
+              <div class="stack">{absent.map(drawn)}</div>
             </details>
           )}
           {cards.length === 0 && free.length === 0 && <p class="sheet">{t("marks.none")}</p>}

@@ -1,10 +1,10 @@
 import { useEffect, useState } from "preact/hooks";
-import { NotHere, picture, Refused, withLanguage } from "../api";
+import { NotHere, picture, Refused } from "../api";
 import type { Parcel } from "../outbox/db";
 import { offline } from "../outbox/outbox";
-import { aspectsTogether, nextToConfirm, presentChecks, together as sumOf, unread } from "../outcome";
+import { aspectsTogether, presentChecks, together as sumOf, unread } from "../outcome";
 import { route } from "../route";
-import type { CheckRow, Unit, UnitRows } from "../types";
+import type { CheckRow, Unit } from "../types";
 import { Answer } from "../ui/answer";
 import { After, AnsweringTo } from "../ui/aside";
 import { BesideUnit } from "../ui/came-with";
@@ -15,12 +15,10 @@ import { type Failed, useJobs } from "../ui/jobs";
 import { useGet } from "../ui/load";
 import { LookUp } from "../ui/lookup";
 import { Shape } from "../ui/shapes";
-import { TakenBack } from "../ui/taken-back";
-import { ByTicket } from "../ui/ticket";
 import { Together } from "../ui/together";
 import { named, t } from "../words";
 import { OnePhoto, toConfirm, toName, typedFirstOf } from "./unit-photo";
-import { Move } from "./units/move";
+import { Onward } from "./units/onward";
 
 function Waiting({ stage, parcels, photo }: { stage: string; parcels: Parcel[]; photo: string | null }) {
   const queued = parcels.filter((parcel) => parcel.kind === "photo" && parcel.state === "waiting").length;
@@ -81,53 +79,6 @@ function Failures({ unit, failed, again }: { unit: string; failed: Failed[]; aga
   );
 }
 
-/** Where one goes from a unit. */
-function Onward({ unit, left }: { unit: Unit; left: number }) {
-  // What was confirmed meanwhile, here or by another person, is no longer to be confirmed.
-  const asked = useGet<UnitRows>("/units?limit=200", left);
-  const next = nextToConfirm(asked.got?.answer.units ?? [], unit);
-  return (
-    <div class="onward">
-      {next !== null && (
-        <a class={left === 0 ? "button main" : "button"} href={`#/unit/${next.unit_id}`}>
-          {t("unit.next")}
-        </a>
-      )}
-      <a class="button" href={`#/take/${unit.unit_id}`}>
-        {t("unit.add")}
-      </a>
-      <ByTicket unit={unit.unit_id} />
-      <a class="button" href={`#/build/${unit.unit_id}`}>
-        {t("build.title")}
-      </a>
-      <a class="button" href={`#/papers/${unit.unit_id}`}>
-        {t("papers.open")}
-      </a>
-      <a
-        class="button"
-        href={withLanguage(`/units/${unit.unit_id}/next-steps?format=pdf`)}
-        target="_blank"
-        rel="noopener"
-      >
-        {t("steps.print")}
-      </a>
-      <a
-        class="button"
-        href={withLanguage(`/units/${unit.unit_id}/report?format=pdf&view=full`)}
-        target="_blank"
-        rel="noopener"
-      >
-        {t("report.open")}
-      </a>
-      {unit.consignment_id !== null && (
-        <a class="button" href={`#/consignment/${unit.consignment_id}${unit.place === "" ? "" : "/sample"}`}>
-          {t(unit.place === "" ? "consignment.go" : "sample.back")}
-        </a>
-      )}
-    </div>
-  );
-}
-
 /** A unit that was read: its outcome, its photos and what they come to. */
 function Seen({
   unit,
@@ -175,16 +126,18 @@ function Seen({
       value={{ path: `/units/${unit.unit_id}`, unit: unit.unit_id, answers: unit.answers ?? [], done: again }}
     >
       <div class="across stack">
-        <p class="soft">
-          {unit.label || t("unit.title")}
-          {unit.count > 1 && ` · ${t("unit.count", { n: unit.count })}`}
-          {unit.held && (
-            <>
-              {" "}
-              <span class="tag solid">{t("held")}</span>
-            </>
-          )}
-        </p>
+        {(unit.label !== "" || unit.count > 1 || unit.held) && (
+          <p class="soft">
+            {unit.label || t("unit.title")}
+            {unit.count > 1 && ` · ${t("unit.count", { n: unit.count })}`}
+            {unit.held && (
+              <>
+                {" "}
+                <span class="tag solid">{t("held")}</span>
+              </>
+            )}
+          </p>
+        )}
         <Answer
           sum={sum}
           together={together}
@@ -247,9 +200,7 @@ function Seen({
           folded
           done={again}
         />
-        <TakenBack unit={unit} done={again} />
-        <Onward unit={unit} left={left} />
-        <Move unit={unit} done={again} />
+        <Onward unit={unit} left={left} done={again} />
       </div>
     </AnsweringTo.Provider>
   );

@@ -40,6 +40,12 @@ function Said({ one, takeUp }: { one: FindingAnswer; takeUp: (() => void) | null
   );
 }
 
+/** Whether anything was said to one of these findings. */
+export function useSaidOf(findings: string[], where: string): boolean {
+  const to = useContext(AnsweringTo);
+  return (to?.answers ?? []).some((one) => one.where === where && findings.includes(one.finding));
+}
+
 /** What was said to this finding, and the way to say something. `where` is empty but for a further item. */
 export function Answered({ finding, where }: { finding: string; where: string }) {
   const to = useContext(AnsweringTo);
@@ -125,17 +131,24 @@ export function After({ of }: { of: AnswersLeft | null }) {
   );
 }
 
-/** What to do next about one finding. */
-export function Steps({ of }: { of: string[] }) {
+/** What to do next about one finding; `plain` where it stands in a fold already. */
+export function Steps({ of, plain = false }: { of: string[]; plain?: boolean }) {
   if (of.length === 0) return null;
-  return (
+  const steps = (
+    <ol class="steps">
+      {of.map((step) => (
+        <li key={step}>{step}</li>
+      ))}
+    </ol>
+  );
+  return plain ? (
+    steps
+  ) : (
     <details>
-      <summary>{t("steps.title")}</summary>
-      <ol class="stack tight">
-        {of.map((step) => (
-          <li key={step}>{step}</li>
-        ))}
-      </ol>
+      <summary class="small">
+        {t("steps.title")}: {of.length}
+      </summary>
+      {steps}
     </details>
   );
 }

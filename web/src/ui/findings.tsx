@@ -1,10 +1,13 @@
 /** What contradicts, what is missing, what the list says, what was not looked at. */
-import type { ComponentChildren } from "preact";
+import { type ComponentChildren, Fragment } from "preact";
+import { w } from "../pages/units/words";
 import { aspectValues, type Classes, type Finding, type HolderMatch, outcomeValues } from "../types";
 import { day, has, type Key, named, t } from "../words";
-import { Answered, Steps } from "./aside";
+import { Answered, Steps, useSaidOf } from "./aside";
+import { Fold } from "./fold";
 import { useGet } from "./load";
 import { Search } from "./lookup";
+import { type Merged, merged } from "./merged";
 import { Sentence } from "./sentence";
 import { Shape } from "./shapes";
 
@@ -23,36 +26,56 @@ const shapes: Record<Kind, string> = {
 };
 const kinds: Kind[] = ["conflict", "question", "missing", "caution", "note"];
 
-function One({
-  finding,
+/** What to do about one finding, what was said to it, and where its rule comes from. */
+function Behind({ finding, where, several }: { finding: Finding; where: string; several: boolean }) {
+  const serious = finding.severity === "conflict" || finding.severity === "missing";
+  return (
+    <div class="stack tight">
+      {several && <b>{named("mark", finding.values?.["mark"] ?? finding.marks?.[0] ?? finding.rule)}</b>}
+      <Steps of={finding.next_steps ?? []} plain />
+      {serious && <Answered finding={finding.id ?? ""} where={where} />}
+      {finding.source !== "" && (
+        <p class="small">
+          {t("finding.source")}: {finding.source} <span class="soft ink">{finding.rule}</span>
+        </p>
+      )}
+    </div>
+  );
+}
+
+function One<F extends Finding>({
+  row,
   kind,
   where,
   beside,
 }: {
-  finding: Finding;
+  row: Merged<F>;
   kind: Kind;
   where: string;
   beside: ComponentChildren;
 }) {
+  const steps = row.of.reduce((n, one) => n + (one.next_steps ?? []).length, 0);
+  const said = useSaidOf(
+    row.of.map((one) => one.id ?? ""),
+    where,
+  );
   return (
     <li class="slip">
       <Shape of={shapes[kind]} label={named("kind", kind)} />
       <div>
         <p>
-          <Sentence text={finding.says || finding.rule} />
+          <Sentence text={row.says} />
         </p>
         {beside}
-        <Steps of={finding.next_steps ?? []} />
-        {(finding.severity === "conflict" || finding.severity === "missing") && (
-          <Answered finding={finding.id ?? ""} where={where} />
-        )}
-        {finding.source !== "" && (
-          <details>
-            <summary class="small">{t("finding.source")}</summary>
-            <p class="small">{finding.source}</p>
-            <p class="small soft ink">{finding.rule}</p>
-          </details>
-        )}
+        {/* What a person said to it is never folded away. */}
+        <details open={said}>
+          <summary class="small">{steps > 0 ? w("finding.more", { n: steps }) : t("finding.source")}</summary>
+          <div class="stack">
+            {row.of.map((one, place) => (
+              <Behind key={`${one.rule}${place}`} finding={one} where={where} several={row.of.length > 1} />
+            ))}
+          </div>
+        </details>
       </div>
     </li>
   );
@@ -78,34 +101,38 @@ export function Findings<F extends Finding>({
     <section class="stack" aria-labelledby="findings">
       <h2 id="findings">{t("findings.title")}</h2>
       {groups.length === 0 && <p class="sheet">{t("findings.none")}</p>}
-      {groups.map(({ kind, of }) => {
-        const rows = (
-          <ul class="rows">
-            {of.map((finding, place) => (
-              <One
-                key={`${finding.rule}${place}`}
-                finding={finding}
-                kind={kind}
-                where={where}
-                beside={beside?.(finding)}
-              />
-            ))}
-          </ul>
-        );
-        return kind === "note" ? (
-          <details key={kind}>
-            <summary>
-              {named("kind", kind)}: {of.length}
-            </summary>
-            <div class="sheet">{rows}</div>
-          </details>
-        ) : (
-          <div class="sheet" key={kind}>
-            <h3>{named("kind", kind)}</h3>
-            {rows}
-          </div>
-        );
-      })}
+      {groups.length > 0 && (
+        <div class="sheet tight findings">
+          {groups.map(({ kind, of }) => {
+            const rows = (
+              <ul class="rows">
+                {merged(of, (finding) => Boolean(beside?.(finding))).map((row, place) => (
+                  <One
+                    key={`${row.of[0]!.rule}${place}`}
+                    row={row}
+                    kind={kind}
+                    where={where}
+                    beside={beside?.(row.of[0]!)}
+                  />
+                ))}
+              </ul>
+            );
+            return kind === "note" ? (
+              <details key={kind}>
+                <summary>
+                  {named("kind", kind)}: {of.length}
+                </summary>
+                {rows}
+              </details>
+            ) : (
+              <Fragment key={kind}>
+                <h3>{named("kind", kind)}</h3>
+                {rows}
+              </Fragment>
+            );
+          })}
+        </div>
+      )}
     </section>
   );
 }
@@ -122,11 +149,28 @@ const listShapes: Record<string, string> = {
 };
 
 export function ListResult({ match }: { match: HolderMatch }) {
+  const folds = match.fields.length > 0 || (match.searched ?? []).length > 0;
+  const which = (
+    <p class="small soft">
+      {match.list_name === ""
+        ? t("list.none")
+        : t("list.which", {
+            name: match.list_name,
+            edition: match.list_edition ?? "–",
+            checked: match.list_checked_on === null ? "–" : day(match.list_checked_on),
+            days: match.list_age_days ?? "–",
+          })}
+      {match.fictional && ` ${t("fictional.why")}`}
+    </p>
+  );
   const shape = match.question ? "cannot_tell" : (listShapes[match.state] ?? "note");
   return (
     <section class="stack" aria-labelledby="list">
-      <h2 id="list">{t("list.title")}</h2>
-      <div class="sheet">
+      <div class="titled">
+        <h2 id="list">{t("list.title")}</h2>
+        {match.fictional && <span class="tag">{t("fictional")}</span>}
+      </div>
+      <div class="sheet tight">
         <div class="slip">
           <Shape of={shape} />
           <div class="stack tight">
@@ -139,6 +183,7 @@ export function ListResult({ match }: { match: HolderMatch }) {
             )}
           </div>
         </div>
+        {match.list_too_old && <p>{t("list.old")}</p>}
         {match.near.map((near) => (
           <div key={near.approval_number} class="stack tight">
             <p>
@@ -159,9 +204,9 @@ export function ListResult({ match }: { match: HolderMatch }) {
             <p class="small soft">{t("list.near.rows")}</p>
           </div>
         ))}
-        {(match.fields.length > 0 || (match.searched ?? []).length > 0) && (
+        {folds && (
           <details class="columns" open={match.fields.some((field) => field.state === "differs")}>
-            <summary>{t("list.fields")}</summary>
+            <summary class="small">{t("list.fields")}</summary>
             {match.fields.length > 0 && (
               <table>
                 <caption class="unseen">{t("list.fields")}</caption>
@@ -195,26 +240,11 @@ export function ListResult({ match }: { match: HolderMatch }) {
               </table>
             )}
             <Search of={match.searched ?? []} />
+            {which}
           </details>
         )}
         <Steps of={match.next_steps ?? []} />
-        <p class="small soft">
-          {match.list_name === ""
-            ? t("list.none")
-            : t("list.which", {
-                name: match.list_name,
-                edition: match.list_edition ?? "–",
-                checked: match.list_checked_on === null ? "–" : day(match.list_checked_on),
-                days: match.list_age_days ?? "–",
-              })}
-          {match.list_too_old && ` ${t("list.old")}`}
-          {match.fictional && (
-            <>
-              {" "}
-              <span class="tag">{t("fictional")}</span> {t("fictional.why")}
-            </>
-          )}
-        </p>
+        {!folds && which}
       </div>
     </section>
   );
@@ -226,10 +256,12 @@ export function Aspects({ aspects }: { aspects: Record<string, string> }) {
   const groups = states
     .map((state) => ({ state, of: aspectValues.filter((aspect) => stateOf(aspect) === state) }))
     .filter(({ state, of }) => of.length > 0 || state === "not_looked_at");
+  const holds = groups.map(
+    ({ state, of }) => `${named("state", state)}: ${of.length + (state === "not_looked_at" ? 1 : 0)}`,
+  );
   return (
-    <section class="stack" aria-labelledby="aspects">
-      <h2 id="aspects">{t("aspects.title")}</h2>
-      <ul class="sheet rows">
+    <Fold id="aspects" title={t("aspects.title")} holds={holds.join(" · ")}>
+      <ul class="rows">
         {groups.map(({ state, of }) => (
           <li class="slip" key={state}>
             <Shape of={state} />
@@ -246,7 +278,7 @@ export function Aspects({ aspects }: { aspects: Record<string, string> }) {
           </li>
         ))}
       </ul>
-    </section>
+    </Fold>
   );
 }
 
@@ -266,32 +298,26 @@ export function ClassAndCare({ scheme, filter_class }: { scheme: string; filter_
   );
   // A medical mask does not seal, so that no fit test is made with it (EN 14683:2019, introduction, from memory).
   const cares = CARES.filter((care) => care !== "care.fit" || own?.kind !== "medical_mask");
+  const cautions = w("care.all", { n: cares.length + 2 });
   return (
-    <section class="stack" aria-labelledby="class">
-      <h2 id="class">{t("class.title")}</h2>
-      <div class="sheet">
-        {found !== "" && (
-          <p>
-            <b class="ink">{found}</b> {has(key) ? t(key) : t("class.other")}
-          </p>
-        )}
-        {own !== undefined && !has(key) && (
-          <p lang="en">
-            {t("class.for", { what: own.good_for })} {t("rules.not")} {own.not_for}.
-          </p>
-        )}
-        <p>{t(cares[0]!)}</p>
-        <details>
-          <summary>{t("care.more", { n: cares.length })}</summary>
-          <ul class="cares">
-            <li>{t(family)}</li>
-            {cares.slice(1).map((care) => (
-              <li key={care}>{t(care)}</li>
-            ))}
-          </ul>
-        </details>
-        <p class="small soft">{t("care.local")}</p>
-      </div>
-    </section>
+    <Fold id="class" title={t("class.title")} holds={found === "" ? cautions : `${found} · ${cautions}`}>
+      {found !== "" && (
+        <p>
+          <b class="ink">{found}</b> {has(key) ? t(key) : t("class.other")}
+        </p>
+      )}
+      {own !== undefined && !has(key) && (
+        <p lang="en">
+          {t("class.for", { what: own.good_for })} {t("rules.not")} {own.not_for}.
+        </p>
+      )}
+      <ul class="cares">
+        {cares.map((care) => (
+          <li key={care}>{t(care)}</li>
+        ))}
+        <li>{t(family)}</li>
+      </ul>
+      <p class="small soft">{t("care.local")}</p>
+    </Fold>
   );
 }

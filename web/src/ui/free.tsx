@@ -10,7 +10,9 @@ import { Crop } from "./crop";
 import { Editor } from "./editor";
 import { Kept, Letters, Reasons } from "./mark";
 
-const answers = ["manufacturer", "model", "lot", "manufacture_date", "expiry_date", ...noMarks] as const;
+// What print without a label is most often, and what it may be besides: one tap further away.
+const often = ["manufacturer", "model", "lot"] as const;
+const seldom = ["manufacture_date", "expiry_date", ...noMarks] as const;
 
 /** Print as a person types it, letter for letter. */
 function TypedPrint({ label, value, change }: { label: string; value: string; change: (typed: string) => void }) {
@@ -52,6 +54,7 @@ export function FreeRow({
   const [name, setName] = useState("");
   const [typed, setTyped] = useState("");
   const [typing, setTyping] = useState(false);
+  const [more, setMore] = useState(false);
   const answer = (what: string) => {
     const whole = typed.trim();
     if (noMarks.includes(what)) say({ mark, item, printed: mark.printed, from: "as_read", named: what });
@@ -59,6 +62,12 @@ export function FreeRow({
     else if (lettersCertain(mark)) say({ mark, item, printed: mark.printed, from: "as_read", named: what });
     else setName(what);
   };
+  const one = (what: string) => (
+    <button key={what} type="button" class="button small" onClick={() => answer(what)}>
+      {named("free.is", what)}
+    </button>
+  );
+  const others = `${t("nav.more")}: ${seldom.length + 1}`;
   return (
     <article
       class="mark free"
@@ -67,32 +76,19 @@ export function FreeRow({
       aria-label={t("free.row", { printed: mark.printed })}
       onFocusCapture={touch}
     >
-      {mark.polygon.length > 0 && (
-        <Crop
-          photo={photo}
-          polygon={mark.polygon}
-          width={check.width}
-          height={check.height}
-          label={t("free.crop", { printed: mark.printed })}
-        />
-      )}
-      <header>
-        <h3>
-          <i aria-hidden="true">{number}</i> <span class="unseen">{t("free.what")}</span>
-        </h3>
-        <Letters mark={mark} />
-        {waiting === undefined && name === "" && (
-          <button
-            type="button"
-            class="button small"
-            aria-expanded={typing}
-            aria-label={`${t("free.other")}: ${mark.printed}`}
-            onClick={() => setTyping(!typing)}
-          >
-            {t("free.other")}
-          </button>
+      <div class="shown">
+        <h3 class="unseen">{t("free.what")}</h3>
+        {mark.polygon.length > 0 && (
+          <Crop
+            photo={photo}
+            polygon={mark.polygon}
+            width={check.width}
+            height={check.height}
+            label={t("free.crop", { printed: mark.printed })}
+          />
         )}
-      </header>
+        <Letters mark={mark} />
+      </div>
       {/* That only its place names it is said once, above all of them. */}
       <Reasons mark={mark} but="named_by_place" />
       {waiting !== undefined ? (
@@ -111,12 +107,32 @@ export function FreeRow({
       ) : (
         <>
           <div class="answers" role="group" aria-label={t("free.row", { printed: mark.printed })}>
-            {answers.map((what) => (
-              <button key={what} type="button" class="button small" onClick={() => answer(what)}>
-                {named("free.is", what)}
-              </button>
-            ))}
+            {often.map(one)}
+            <button
+              type="button"
+              class="button small quiet"
+              aria-expanded={more}
+              aria-label={`${others}: ${mark.printed}`}
+              onClick={() => setMore(!more)}
+            >
+              {others}
+            </button>
+            {more && (
+              <>
+                {seldom.map(one)}
+                <button
+                  type="button"
+                  class="button small"
+                  aria-expanded={typing}
+                  aria-label={`${t("free.other")}: ${mark.printed}`}
+                  onClick={() => setTyping(!typing)}
+                >
+                  {t("free.other")}
+                </button>
+              </>
+            )}
           </div>
+          {more && <p class="hint">{t("free.hint")}</p>}
           {typing && <TypedPrint label={t("free.type")} value={typed} change={setTyped} />}
         </>
       )}
@@ -150,10 +166,16 @@ export function SetAside({ rows, back }: { rows: Placed[]; back: (row: Placed) =
   );
 }
 
-/** The marks above whose letters are certain, confirmed in one go. A number is always looked at by itself. */
+/** The marks whose letters are certain, where there are several. A number is always looked at by itself. */
+export function atOnce(cards: Shown[]): Shown[] {
+  const certain = cards.filter(({ mark }) => oneTap(mark) && mark.mark !== "approval_number" && mark.id !== "");
+  return certain.length < 2 ? [] : certain;
+}
+
+/** The marks above, confirmed in one go. */
 export function AtOnce({ cards, say }: { cards: Shown[]; say: (words: Word[]) => void }) {
-  const offered = cards.filter(({ mark }) => oneTap(mark) && mark.mark !== "approval_number" && mark.id !== "");
-  if (offered.length < 2) return null;
+  const offered = atOnce(cards);
+  if (offered.length === 0) return null;
   return (
     <div class="stack tight">
       <button
@@ -163,9 +185,7 @@ export function AtOnce({ cards, say }: { cards: Shown[]; say: (words: Word[]) =>
       >
         {t("once.confirm", { n: offered.length })}
       </button>
-      <p class="hint">
-        {t("once.what", { which: offered.map(({ mark }) => `${named("mark", mark.mark)} ${mark.printed}`).join("; ") })}
-      </p>
+      <p class="hint small">{t("once.what")}</p>
     </div>
   );
 }

@@ -15,6 +15,7 @@ import {
 } from "../types";
 import { moment, named, t } from "../words";
 import { Choices, useSigned } from "./common";
+import { Fold } from "./fold";
 import { useGet } from "./load";
 import { Sentence } from "./sentence";
 import { Shape } from "./shapes";
@@ -285,6 +286,30 @@ export function LookUp({ about }: { about: About }) {
         : "";
   const { got, again } = useGet<KeptLookUp[]>(`/holders/look-ups${query}`);
   const kept = got?.answer ?? [];
+  const rows = (
+    <ul class="rows">
+      {kept.map((one) => (
+        <Past key={one.look_up_id} one={one} />
+      ))}
+    </ul>
+  );
+  const form = may("screener", "list_keeper", "releaser") && (
+    <details>
+      <summary>{t("lookup.open")}</summary>
+      <Form about={about} kept={again} />
+    </details>
+  );
+  if (about.unit !== undefined)
+    return (
+      <Fold
+        id="lookup"
+        title={t("lookup.title")}
+        holds={kept.length === 0 ? t("lookup.none") : kept.map((one) => named("lookup", one.answer)).join(" · ")}
+      >
+        {kept.length > 0 && rows}
+        {form}
+      </Fold>
+    );
   return (
     <section class="stack" aria-labelledby="lookup">
       <h2 id="lookup">{t("lookup.title")}</h2>
@@ -295,18 +320,9 @@ export function LookUp({ about }: { about: About }) {
             <span>{t("lookup.none")}</span>
           </p>
         ) : (
-          <ul class="rows">
-            {kept.map((one) => (
-              <Past key={one.look_up_id} one={one} />
-            ))}
-          </ul>
+          rows
         )}
-        {may("screener", "list_keeper", "releaser") && (
-          <details>
-            <summary>{t("lookup.open")}</summary>
-            <Form about={about} kept={again} />
-          </details>
-        )}
+        {form}
       </div>
     </section>
   );

@@ -47,6 +47,7 @@ export function Kept({ word }: { word: WordBody }) {
 export function MarkCard({
   number,
   shown,
+  alone = true,
   check,
   photo,
   confirmation,
@@ -56,6 +57,8 @@ export function MarkCard({
 }: {
   number: number;
   shown: Shown;
+  /** Whether its one tap stands on it; else it is confirmed with others in one go, below them. */
+  alone?: boolean;
   check: Check;
   photo: string;
   confirmation: Confirmation | null;
@@ -73,12 +76,14 @@ export function MarkCard({
   // What waits for one tap at most stands in a row: ink and letters, answers beside them.
   const short = !open && waiting === undefined;
   const standing = done ? "confirmed" : mark.standing;
-  const tag = <span class={done ? "tag solid" : "tag"}>{named("standing", standing)}</span>;
+  // Said once above those that are confirmed in one go.
+  const above = short && !alone && !done;
+  const tag = <span class={above ? "unseen" : done ? "tag solid" : "tag"}>{named("standing", standing)}</span>;
   const tell = (printed: string | null, from: Word["from"]) =>
     say({ mark, item, printed, from, named: mark.named_by === "person" ? mark.mark : "" });
   return (
     <article
-      class={short ? "mark short" : "mark"}
+      class={short ? (done || !oneTap(mark) ? "mark short" : `mark short ${alone ? "alone" : "listed"}`) : "mark"}
       data-standing={standing}
       id={`mark-${number}`}
       aria-label={name}
@@ -86,10 +91,8 @@ export function MarkCard({
     >
       <div class="shown">
         <header>
-          <h3>
-            <i aria-hidden="true">{number}</i> {name}
-          </h3>
-          {!short && tag}
+          <h3>{name}</h3>
+          {tag}
         </header>
         {mark.polygon.length > 0 && (
           <Crop
@@ -100,13 +103,8 @@ export function MarkCard({
             label={t("mark.crop", { mark: name })}
           />
         )}
-        {short && (
-          <div class="line">
-            {done && confirmation.printed !== null && <p class="letters">{confirmation.printed}</p>}
-            {!done && mark.printed !== "" && <Letters mark={mark} />}
-            {tag}
-          </div>
-        )}
+        {short && done && confirmation.printed !== null && <p class="letters">{confirmation.printed}</p>}
+        {short && !done && mark.printed !== "" && <Letters mark={mark} />}
         {done ? (
           <>
             {confirmation.printed === null && <p>{t("mark.said.unreadable")}</p>}
@@ -146,13 +144,13 @@ export function MarkCard({
         />
       ) : done ? (
         <div class="answers">
-          <button type="button" class="button small" onClick={() => setEditing(true)}>
+          <button type="button" class="button small quiet" onClick={() => setEditing(true)}>
             {t("mark.change")}
           </button>
         </div>
       ) : (
         <div class="answers">
-          {oneTap(mark) && (
+          {alone && oneTap(mark) && (
             <button
               type="button"
               class="button small"
@@ -164,7 +162,7 @@ export function MarkCard({
           )}
           <button
             type="button"
-            class="button small"
+            class="button small quiet"
             onClick={() => setEditing(true)}
             aria-label={`${t(mark.standing === "absent" ? "mark.type" : "mark.correct")}: ${name}`}
           >

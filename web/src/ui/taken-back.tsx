@@ -7,11 +7,25 @@ import type { Unit } from "../types";
 import { moment, named, t } from "../words";
 import { Problem, SignedForm } from "./common";
 
+export function RemovedPhotos({ unit }: { unit: Unit }) {
+  return (
+    <>
+      {unit.photos
+        .filter((one) => one.removed !== null)
+        .map(({ photo_id, surface, removed }) => (
+          <p key={photo_id} class="notice">
+            <b>{named("surface", surface)}</b>{" "}
+            {t("taken.by", { name: removed!.by, at: moment(removed!.at), reason: removed!.reason })}
+          </p>
+        ))}
+    </>
+  );
+}
+
 export function TakenBack({ unit, done }: { unit: Unit; done: () => void }) {
   const [photo, setPhoto] = useState("");
   const [reason, setReason] = useState("");
   const [problem, setProblem] = useState<unknown>(null);
-  const gone = unit.photos.filter((one) => one.removed !== null);
   const there = unit.photos.filter((one) => one.removed === null);
   const remove = async () => {
     try {
@@ -26,49 +40,41 @@ export function TakenBack({ unit, done }: { unit: Unit; done: () => void }) {
     }
   };
   return (
-    <>
-      {gone.map(({ photo_id, surface, removed }) => (
-        <p key={photo_id} class="notice">
-          <b>{named("surface", surface)}</b>{" "}
-          {t("taken.by", { name: removed!.by, at: moment(removed!.at), reason: removed!.reason })}
-        </p>
-      ))}
-      <details hidden={there.length === 0 || !may("releaser", "administrator")}>
-        <summary>{t("taken.back")}</summary>
-        <SignedForm class="sheet" write={() => void remove()}>
-          {problem !== null && <Problem of={problem} />}
-          <p>{t("taken.warn")}</p>
-          {there.map(({ photo_id, surface }, place) => (
-            <label class="choice" key={photo_id}>
-              <input
-                type="radio"
-                name="taken"
-                required
-                checked={photo === photo_id}
-                onChange={() => setPhoto(photo_id)}
-              />
-              <span>
-                {place + 1} · {named("surface", surface)}
-                {photo === photo_id && <img src={picture(photo_id, 300)} alt={t("photo.alone")} />}
-              </span>
-            </label>
-          ))}
-          <label class="field">
-            {t("taken.why")}
+    <details hidden={there.length === 0 || !may("releaser", "administrator")}>
+      <summary>{t("taken.back")}</summary>
+      <SignedForm class="sheet" write={() => void remove()}>
+        {problem !== null && <Problem of={problem} />}
+        <p>{t("taken.warn")}</p>
+        {there.map(({ photo_id, surface }, place) => (
+          <label class="choice" key={photo_id}>
             <input
-              type="text"
+              type="radio"
+              name="taken"
               required
-              minLength={3}
-              maxLength={500}
-              value={reason}
-              onInput={(event) => setReason(event.currentTarget.value)}
+              checked={photo === photo_id}
+              onChange={() => setPhoto(photo_id)}
             />
+            <span>
+              {place + 1} · {named("surface", surface)}
+              {photo === photo_id && <img src={picture(photo_id, 300)} alt={t("photo.alone")} />}
+            </span>
           </label>
-          <button type="submit" class="button">
-            {t("taken.do")}
-          </button>
-        </SignedForm>
-      </details>
-    </>
+        ))}
+        <label class="field">
+          {t("taken.why")}
+          <input
+            type="text"
+            required
+            minLength={3}
+            maxLength={500}
+            value={reason}
+            onInput={(event) => setReason(event.currentTarget.value)}
+          />
+        </label>
+        <button type="submit" class="button">
+          {t("taken.do")}
+        </button>
+      </SignedForm>
+    </details>
   );
 }

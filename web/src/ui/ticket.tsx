@@ -3,8 +3,12 @@ import { may } from "../access";
 import { access } from "../settings";
 import { t } from "../words";
 
+export function mayMakeTicket(): boolean {
+  return access.value?.accounts === true && may("screener");
+}
+
 export function ByTicket({ unit }: { unit: string }) {
-  if (access.value?.accounts !== true || !may("screener")) return null;
+  if (!mayMakeTicket()) return null;
   return (
     <a class="button" href={`#/ticket/${unit}`}>
       {t("ticket.make")}
