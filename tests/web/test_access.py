@@ -28,6 +28,11 @@ PAGES = (
     "consignments",
     "consignment/new",
     "outbox",
+    "stock",
+    "find",
+    "offers",
+    "import",
+    "holders/import",
     "nowhere",
 )
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -115,6 +120,11 @@ def settled(page: Page, where: str) -> None:
     page.wait_for_load_state("networkidle")
 
 
+def all_open(page: Page) -> None:
+    """Open every part of the page that is folded."""
+    page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+
+
 def states(page: Page) -> Iterator[str]:
     """Every page, and every state that no address leads to, one after another."""
     for where in PAGES:
@@ -171,6 +181,17 @@ def _one_unit(page: Page) -> Iterator[str]:
     expect(page.get_by_role("heading", name="Papers needed")).to_be_visible()
     yield "papers"
     page.get_by_role("button", name="Close").click()
+    hand.unfold(page, "What to do")
+    page.get_by_role("button", name="Set aside, with a reason").first.click()
+    yield "setting a finding aside"
+    hand.seldom(page)
+    page.get_by_text("Take a photo back", exact=True).click()
+    yield "taking a photo back"
+    page.get_by_role("link", name="Construction and condition").click()
+    expect(page.get_by_role("button", name="Keep")).to_be_visible()
+    all_open(page)
+    yield "construction"
+    page.go_back()
     page.evaluate("sessionStorage.typed = '1'")
     page.reload()
     expect(page.get_by_role("heading", name="First, what do you read?")).to_be_visible()
@@ -204,6 +225,12 @@ def _consignment(page: Page) -> Iterator[str]:
     expect(page.get_by_text("HOLD – do not use.")).to_be_visible()
     page.get_by_role("radio", name="Release, by me").check(force=True)
     yield "consignment held, and its release asked for"
+    where = page.url.split("#/")[1]
+    for part in ("about", "papers", "give-out", "product", "walk"):
+        settled(page, f"{where}/{part}")
+        all_open(page)
+        yield f"consignment, {part}"
+    settled(page, where)
     page.get_by_role("link", name=re.compile("^To the sample")).click()
     expect(page.get_by_text("left, of")).to_be_visible()
     yield "sample"

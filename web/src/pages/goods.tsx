@@ -7,9 +7,11 @@ import { route } from "../route";
 import { type Declared, goodsFromValues, identityValues, supplyConditionValues, type Use } from "../types";
 import { ShortNumber } from "../ui/came-with";
 import { Choices, CopyFrom, Frame, Problem, useSigned } from "../ui/common";
+import { Fold } from "../ui/fold";
 import { useGet } from "../ui/load";
 import { Shape } from "../ui/shapes";
 import { has, type Key, named, t } from "../words";
+import { w } from "./units/words";
 
 type Fields = Declared["fields"];
 type Lot = Declared["lots"][number];
@@ -90,8 +92,7 @@ function FieldsForm({ id, of, done }: { id: string; of: Fields; done: () => void
   );
   return (
     <form
-      class="sheet stack"
-      aria-labelledby="fields"
+      class="stack"
       onSubmit={(event) => {
         event.preventDefault();
         const before = of as Record<string, unknown>;
@@ -99,7 +100,6 @@ function FieldsForm({ id, of, done }: { id: string; of: Fields; done: () => void
         declare({ fields: Object.fromEntries(changed) });
       }}
     >
-      <h2 id="fields">{t("goods.fields")}</h2>
       {choice("goods_from", goodsFromValues)}
       {choice("identity", identityValues)}
       {text("product")}
@@ -142,14 +142,12 @@ function Lots({ id, of, done }: { id: string; of: Lot[]; done: () => void }) {
     event.currentTarget.value === "" ? null : Number(event.currentTarget.value);
   return (
     <form
-      class="sheet stack"
-      aria-labelledby="lots"
+      class="stack"
       onSubmit={(event) => {
         event.preventDefault();
         declare({ lots: lots.filter((lot) => lot.code.trim() !== ""), reason: why.trim() });
       }}
     >
-      <h2 id="lots">{t("goods.lots")}</h2>
       {lots.map((lot, place) => (
         <fieldset key={place}>
           <legend>
@@ -206,23 +204,17 @@ function Lots({ id, of, done }: { id: string; of: Lot[]; done: () => void }) {
   );
 }
 
-function Questions({ id, of, left, done }: { id: string; of: Declared["questions"]; left: number; done: () => void }) {
+function Questions({ id, of, done }: { id: string; of: Declared["questions"]; done: () => void }) {
   const [answers, setAnswers] = useState<Record<string, string>>({});
   const { declare, told } = useDeclare(id, done);
   return (
     <form
-      class="sheet stack"
-      aria-labelledby="questions"
+      class="stack"
       onSubmit={(event) => {
         event.preventDefault();
         declare({ answers });
       }}
     >
-      <h2 id="questions">{t("goods.questions")}</h2>
-      <p class="slip">
-        <Shape of={left === 0 ? "no_conflict_found" : "not_looked_at"} />
-        <b>{t("goods.unanswered", { n: left, of: of.length })}</b>
-      </p>
       {of.map((one) => (
         <label class="field" key={one.id}>
           {one.text}
@@ -247,15 +239,13 @@ function Signals({ id, of, done }: { id: string; of: Declared["signals"]; done: 
   const { declare, told } = useDeclare(id, done);
   return (
     <form
-      class="sheet stack"
-      aria-labelledby="signals"
+      class="stack"
       onSubmit={(event) => {
         event.preventDefault();
         const signals = Object.fromEntries(Object.entries(seen).map(([name, value]) => [name, { seen: value }]));
         declare({ signals });
       }}
     >
-      <h2 id="signals">{t("goods.signals")}</h2>
       <p>{t("goods.signals.what")}</p>
       {of.map((one) => (
         <Choices
@@ -281,9 +271,9 @@ function MeantFor({ id, of, done, turn }: { id: string; of: string; done: () => 
   const { declare, told } = useDeclare(id, done);
   const use = got?.answer;
   if (use === undefined) return null;
+  const setting = use.settings.find((one) => one.id === of);
   return (
-    <section class="sheet" aria-labelledby="use">
-      <h2 id="use">{t("use.title")}</h2>
+    <Fold id="use" title={t("use.title")} holds={setting === undefined ? t("use.none") : setting.says} open={of !== ""}>
       <label class="field">
         {t("use.choose")}
         <select value={of} onChange={(event) => declare({ fields: { use: event.currentTarget.value } })}>
@@ -319,7 +309,40 @@ function MeantFor({ id, of, done, turn }: { id: string; of: string; done: () => 
           </li>
         ))}
       </ul>
-    </section>
+    </Fold>
+  );
+}
+
+/** How much of a part stands there; one that nobody began stays folded. */
+const entered = (n: number): string => (n === 0 ? w("goods.nothing") : w("goods.entered", { n }));
+
+/** What one can say of goods, part by part: those that are begun stand open. */
+function Parts({ id, goods, done }: { id: string; goods: Declared; done: () => void }) {
+  const turn = goods.history.length;
+  // What they are meant for is a part of its own.
+  const fields = Object.entries(goods.fields).filter(([name, value]) => name !== "use" && (value ?? "") !== "").length;
+  const answered = goods.questions.length - goods.unanswered;
+  const seen = goods.signals.filter((one) => (one.seen ?? "") !== "").length;
+  return (
+    <>
+      <Fold id="fields" title={t("goods.fields")} holds={entered(fields)} open={fields > 0}>
+        <FieldsForm key={turn} id={id} of={goods.fields} done={done} />
+      </Fold>
+      <Fold id="lots" title={t("goods.lots")} holds={entered(goods.lots.length)} open={goods.lots.length > 0}>
+        <Lots key={turn} id={id} of={goods.lots} done={done} />
+      </Fold>
+      <Fold
+        id="questions"
+        title={t("goods.questions")}
+        holds={t("goods.unanswered", { n: goods.unanswered, of: goods.questions.length })}
+        open={answered > 0}
+      >
+        <Questions id={id} of={goods.questions} done={done} />
+      </Fold>
+      <Fold id="signals" title={t("goods.signals")} holds={entered(seen)} open={seen > 0}>
+        <Signals id={id} of={goods.signals} done={done} />
+      </Fold>
+    </>
   );
 }
 
@@ -344,14 +367,7 @@ export function GoodsPage() {
             </span>
           </p>
           <MeantFor id={id} of={goods.fields.use ?? ""} done={again} turn={goods.history.length} />
-          {mine && (
-            <>
-              <FieldsForm key={`f${goods.history.length}`} id={id} of={goods.fields} done={again} />
-              <Lots key={`l${goods.history.length}`} id={id} of={goods.lots} done={again} />
-              <Questions id={id} of={goods.questions} left={goods.unanswered} done={again} />
-              <Signals id={id} of={goods.signals} done={again} />
-            </>
-          )}
+          {mine && <Parts id={id} goods={goods} done={again} />}
         </>
       )}
       <a class="button" href={`#/consignment/${id}`}>

@@ -87,8 +87,9 @@ export function ImportPage() {
     setRefused(turnedDown);
     setAt(null);
   };
+  // Dark is the one that fits what was said above: whole folders, or files.
   const pick = (label: string, folder: boolean) => (
-    <label class={`button main${looked ? "" : " off"}`}>
+    <label class={folder === (per === "folder") ? "button main" : "button"}>
       {label}
       <input
         class="unseen"
