@@ -102,7 +102,10 @@ def send(address: str, photo: Path) -> str:
     fields = {"id": new_id(), "unit_id": unit, "surface": "facepiece", "whole": "yes"}
     with photo.open("rb") as file:
         where, who = f"{address}/api/photos", {"X-Actor": "Samira%20Kholvane"}
-        httpx2.post(where, data=fields, files={"file": file}, headers=who).raise_for_status()
+        answer = httpx2.post(
+            where, data=fields, files={"file": file}, headers=who, timeout=PATIENCE / 1000
+        )
+    answer.raise_for_status()
     return unit
 
 
