@@ -1,8 +1,13 @@
-"""What is printed in each photo of the scenarios, and a reader that knows it by the file's name."""
+"""What is printed in each photo of the scenarios, and a reader that knows it by the file's name.
 
+A page sends no file's name: there the name stands in the picture's own text (`PRINT`).
+"""
+
+import io
 from functools import cache
 
 import numpy as np
+from PIL import Image
 
 from inkwitness import rulebook
 from inkwitness.check.pipeline import RulesJudge
@@ -73,6 +78,7 @@ PRINTS: dict[str, tuple[str, ...]] = {
         "LOT P1",
         "MFG 2007-06",
         "USE BY 05/06/2013",
+        "USE BY 31/05/2019",
     ),
     # Scenario 8
     **{
@@ -105,8 +111,11 @@ PRINTS: dict[str, tuple[str, ...]] = {
 }
 
 
+PRINT = "Print"
+
+
 class NamedPrint:
-    """Reads by the file's name."""
+    """Reads by the file's name, or by the name that a PNG tells."""
 
     names = ("typed 1.0",)
 
@@ -114,7 +123,9 @@ class NamedPrint:
         """Nothing to load: nothing here reads a picture."""
 
     def read(self, data: bytes, name: str) -> PhotoRead:
-        del data
+        if name not in PRINTS:
+            with Image.open(io.BytesIO(data)) as picture:
+                name = str(picture.info[PRINT])
         return read_once(name)
 
 

@@ -50,7 +50,7 @@ def test_a_number_on_the_box_alone_is_explained_and_no_conflict(
 def test_a_date_of_two_small_numbers_gets_no_order_of_day_and_month(
     client: TestClient, cellar: tuple[str, str]
 ) -> None:
-    (expiry,) = [
+    expiry, _sticker = [
         mark
         for photo in client.get(f"/api/units/{cellar[1]}").json()["checks"]
         for item in photo["check"]["items"]
@@ -59,8 +59,20 @@ def test_a_date_of_two_small_numbers_gets_no_order_of_day_and_month(
     ]
     # 5 June or 6 May: it stays as it is printed, and is past either way.
     assert (expiry["value"], expiry["alternatives"]) == ("05/06/2013", [])
-    rules = [one["rule"] for one in unit_of(client, cellar[1])["findings"]]
-    assert "x-past-its-date" in rules
+    found = unit_of(client, cellar[1])["findings"]
+    assert "x-past-its-date" in [one["rule"] for one in found]
+
+
+def test_the_months_past_each_date_are_counted_and_no_date_stands_for_the_other(
+    client: TestClient, cellar: tuple[str, str]
+) -> None:
+    """To 18 March 2031: 213 from 5 June 2013, 214 from 6 May 2013, 141 from 31 May 2019."""
+    counted = {
+        one["values"]["printed"]: one["values"]["months_past"]
+        for one in unit_of(client, cellar[1])["findings"]
+        if one["rule"] == "x-months-past-its-date"
+    }
+    assert counted == {"05/06/2013": "213–214", "31/05/2019": "141"}
 
 
 def test_cracked_straps_make_the_conflict_and_the_print_does_not(

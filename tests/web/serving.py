@@ -39,8 +39,12 @@ def server(
     cwd: Path = ROOT,
     *,
     demo: bool = True,
+    **settings: str,
 ) -> Iterator[str]:
-    """`inkwitness serve --demo` in a process of its own, started in `cwd`; gives its address."""
+    """`inkwitness serve --demo` in a process of its own, started in `cwd`; gives its address.
+
+    `settings` by their names: `two_persons="true"`.
+    """
     port = port or free_port()
     address = f"http://127.0.0.1:{port}"
     command = [sys.executable, "-m", "inkwitness", "serve", *(["--demo"] if demo else [])]
@@ -48,7 +52,8 @@ def server(
     # Two readers of one thread each get through more photos than one reader of two threads.
     two = {"INKWITNESS_WORKERS": "2", "INKWITNESS_THREADS": "1"}
     once = {"INKWITNESS_READER": reader}
-    env = {**os.environ, "INKWITNESS_ON": TODAY, **two, **once}
+    told = {f"INKWITNESS_{name.upper()}": value for name, value in settings.items()}
+    env = {**os.environ, "INKWITNESS_ON": TODAY, **two, **once, **told}
     folder.mkdir(parents=True, exist_ok=True)
     log = folder / "server.log"
     with log.open("wb") as out:

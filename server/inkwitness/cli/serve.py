@@ -51,13 +51,9 @@ def serve(
     folder = data or Path("demo-data" if demo else "data")
     os.umask(0o077)
     demo_data.check_folder(folder, demo=demo)
-    settings = Settings(
-        data=folder,
-        demo=demo,
-        on=demo_data.DAY if demo else None,
-        accounts=how.accounts,
-        outside=how.outside,
-    )
+    settings = Settings(data=folder, demo=demo, accounts=how.accounts, outside=how.outside)
+    if demo:
+        settings.on = demo_data.DAY
     fresh = not (folder / demo_data.DONE).exists()
     if demo and fresh:
         demo_data.fill(settings)

@@ -14,7 +14,7 @@ from inkwitness.findings.percentages import shares_of_classes
 from inkwitness.findings.registers import in_register, old_registers
 from inkwitness.findings.requires import Unseen, unseen_marks
 from inkwitness.findings.values import Placed
-from inkwitness.marks.dates import DateReading, months_of
+from inkwitness.marks.dates import DateReading, months_of, months_past, whole_months
 from inkwitness.marks.text import plain, ready
 from inkwitness.rulebook.kinds import (
     CodeAgrees,
@@ -187,10 +187,17 @@ def _date_not_from(check: DateNotFrom, evidence: Evidence) -> Iterator[Hit]:
 
 
 def _date_against_today(check: DateAgainstToday, evidence: Evidence) -> Iterator[Hit]:
-    if check.raised_when == "past":
-        yield from _date_hits(check.mark, evidence, lambda d: d.last < evidence.on)
-    else:
-        yield from _date_hits(check.mark, evidence, lambda d: d.first > evidence.on)
+    if check.raised_when == "future":
+        yield from _date_hits(
+            check.mark, evidence, lambda d: d.first > evidence.on, months_past="0"
+        )
+        return
+    for placed in evidence.named(check.mark):
+        dates = evidence.dates(placed)
+        state = _clear([date.last < evidence.on for date in dates])
+        if state is not False:
+            values = _values(placed, months_past=months_past(dates, evidence.on))
+            yield Hit(values, (placed,), unclear=state is None)
 
 
 def _date_plain(check: DatePlain, evidence: Evidence) -> Iterator[Hit]:
@@ -204,8 +211,7 @@ def _date_plain(check: DatePlain, evidence: Evidence) -> Iterator[Hit]:
 
 def _months_between(earlier: DateReading, later: DateReading) -> int:
     """Whole months from one date to another, counted from first to first."""
-    months = 12 * (later.first.year - earlier.first.year) + later.first.month - earlier.first.month
-    return months - (1 if later.first.day < earlier.first.day else 0)
+    return whole_months(earlier.first, later.first)
 
 
 def _shelf_life(check: ShelfLife, evidence: Evidence) -> Iterator[Hit]:

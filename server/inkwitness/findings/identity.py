@@ -6,7 +6,7 @@ import json
 from inkwitness.findings.values import Finding
 
 #: Values that say where on a line it was, or on which day, and nothing of what was found.
-_BESIDE = frozenset({"line", "on", "frames"})
+_BESIDE = frozenset({"line", "on", "months_past", "frames"})
 
 
 def key_of(finding: Finding) -> str:

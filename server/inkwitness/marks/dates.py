@@ -9,7 +9,7 @@ month-first orders of trade, EN 149 and ISO 15223-1 (`yyyy/mm` after the hourgla
 import calendar
 import datetime as dt
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from inkwitness.marks.text import ready
@@ -199,3 +199,24 @@ def months_of(printed: str) -> int | None:
     if hit is None:
         return None
     return int(hit.group(1)) * (12 if hit.group(2) else 1)
+
+
+def whole_months(earlier: dt.date, later: dt.date) -> int:
+    """Whole months from one day to another.
+
+    >>> whole_months(dt.date(2019, 5, 31), dt.date(2031, 3, 18))
+    141
+    """
+    months = 12 * (later.year - earlier.year) + later.month - earlier.month
+    return months - (1 if later.day < earlier.day else 0)
+
+
+def months_past(dates: Sequence[DateReading], on: dt.date) -> str:
+    """How many whole months a day lies past a date; from least to most where it is read two ways.
+
+    >>> months_past(readings("05/06/2013"), dt.date(2031, 3, 18))
+    '213–214'
+    """
+    counted = [max(0, whole_months(date.last, on)) for date in dates]
+    least, most = min(counted), max(counted)
+    return str(least) if least == most else f"{least}–{most}"

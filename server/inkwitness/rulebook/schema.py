@@ -197,7 +197,7 @@ PLACEHOLDERS: dict[str, frozenset[str]] = {
     "date_order": _ONE | {"other", "other_mark", "other_printed"},
     "date_not_before": _ONE | {"date"},
     "date_not_from": _ONE | {"date"},
-    "date_against_today": _ONE,
+    "date_against_today": _ONE | {"months_past"},
     "date_plain": _ONE | {"first", "second"},
     "shelf_life": _ONE | {"other", "other_mark", "other_printed", "months"},
     "percentage_of_class": _ONE | {"class", "minimum"},
