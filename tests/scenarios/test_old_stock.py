@@ -95,6 +95,25 @@ def test_cracked_straps_make_the_conflict_and_the_print_does_not(
     assert "undecided_conflict" in keys(client, goods)
 
 
+def test_it_is_counted_on_how_many_units_of_the_sample_the_straps_crack(
+    client: TestClient, send: Send
+) -> None:
+    goods = make(client, units_declared=3200)
+    sample = [send("p-8.png", consignment_id=goods)["unit_id"] for _ in range(20)]
+    for unit in sample[:4]:
+        look(client, unit, fastening="head_straps", straps="cracked")
+    (cracked,) = [
+        one
+        for one in client.get(f"/api/consignments/{goods}").json()["counted"]
+        if one["rule"] == "x-straps-cracked"
+    ]
+    assert (cracked["severity"], cracked["n"], cracked["of"]) == ("conflict", 4, 20)
+    assert cracked["says"].startswith("4 of the 20 single units that were looked at: ")
+    told = client.get(f"/api/consignments/{goods}/report?format=json&lang=en").json()
+    (seen,) = [one for one in told["sections"] if cracked["says"] in one["sentences"]]
+    assert seen["title"] == "What was looked at"
+
+
 def test_goods_of_an_ordinary_supply_go_into_no_crisis_reserve(
     client: TestClient, cellar: tuple[str, str]
 ) -> None:

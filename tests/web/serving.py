@@ -7,7 +7,7 @@ import sys
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -39,11 +39,11 @@ def server(
     cwd: Path = ROOT,
     *,
     demo: bool = True,
-    **settings: str,
+    settings: Mapping[str, str] | None = None,
 ) -> Iterator[str]:
     """`inkwitness serve --demo` in a process of its own, started in `cwd`; gives its address.
 
-    `settings` by their names: `two_persons="true"`.
+    `settings` by their names: `{"two_persons": "true"}`.
     """
     port = port or free_port()
     address = f"http://127.0.0.1:{port}"
@@ -52,7 +52,7 @@ def server(
     # Two readers of one thread each get through more photos than one reader of two threads.
     two = {"INKWITNESS_WORKERS": "2", "INKWITNESS_THREADS": "1"}
     once = {"INKWITNESS_READER": reader}
-    told = {f"INKWITNESS_{name.upper()}": value for name, value in settings.items()}
+    told = {f"INKWITNESS_{name.upper()}": value for name, value in (settings or {}).items()}
     env = {**os.environ, "INKWITNESS_ON": TODAY, **two, **once, **told}
     folder.mkdir(parents=True, exist_ok=True)
     log = folder / "server.log"

@@ -41,7 +41,9 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     folder = tmp_path_factory.mktemp("scenarios")
     # Nothing here reads a picture, so that no process apart is needed for it.
     told = {"on": "2031-03-18", "two_persons": "true", "workers": "0", "helpers": "0"}
-    with server(folder, reader="tests.scenarios.prints:build", demo=False, **told) as address:
+    with server(
+        folder, reader="tests.scenarios.prints:build", demo=False, settings=told
+    ) as address:
         form = {"id": new_id(), "name": "HOUSE-LIST", "checked_on": "2031-03-12"}
         with httpx2.Client(
             base_url=f"{address}/api/holders/", headers=SECOND, timeout=120

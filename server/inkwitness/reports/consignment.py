@@ -22,7 +22,7 @@ from inkwitness.rulebook.policy import Policy
 from inkwitness.use_cases import confirmations, overview, plans
 from inkwitness.use_cases import look_ups as look_ups_kept
 from inkwitness.use_cases.intake import use
-from inkwitness.use_cases.overview import Overview, answer_says, aspects_of
+from inkwitness.use_cases.overview import Overview, answer_says, aspects_of, counted_says
 from inkwitness.use_cases.prints import SideBySide, side_by_side
 
 
@@ -82,7 +82,7 @@ def consignment_report(
             intake.declared_of(conn, found, policy, say),
             *intake.asked_and_noted(conn, found, say),
             intake.intended_use(conn, found, policy, compared, say),
-            _looked_at(found, say),
+            _looked_at(found, beside, rulebook, say),
             _sample(found, say),
             _by_print(found, say),
             _named(conn, found, rulebook, say),
@@ -137,7 +137,7 @@ def _correction(corrects: Corrects | None, say: Phrases) -> list[Section]:
     return [Section(say("correction.title"), said)]
 
 
-def _looked_at(found: Overview, say: Phrases) -> Section:
+def _looked_at(found: Overview, beside: SideBySide, rulebook: Rulebook, say: Phrases) -> Section:
     counted = found.roll_up
     rows = tuple(
         (
@@ -157,6 +157,7 @@ def _looked_at(found: Overview, say: Phrases) -> Section:
         say("report.looked_at.confirmed", n=counted.confirmed),
         say("report.looked_at.groups"),
         *([again] if (again := found.retakes.says(say)) else []),
+        *(shown(says) for _, says in counted_says(found, beside, rulebook, say)),
     )
     headings = words.columns(say, "outcome", "units", "pieces")
     return Section(words.heading("looked_at", say), said, Table(headings, rows))

@@ -8,12 +8,13 @@ from typing import Any
 
 from sqlalchemy import Connection
 
+from inkwitness.check.outward import finding_out
 from inkwitness.consignment.dispositions import answer_differs, held
 from inkwitness.consignment.gate import Goods, Terms, blocks
 from inkwitness.consignment.lots import of_lot, parted, released_lot
 from inkwitness.consignment.papers.values import PapersJudged
 from inkwitness.consignment.roll_up import roll_up
-from inkwitness.consignment.sample import counted
+from inkwitness.consignment.sample import OnUnits, counted, on_units
 from inkwitness.consignment.values import LookUp, Refusal, RollUp, rank, worst
 from inkwitness.findings.outcome import Outcome
 from inkwitness.findings.values import Aspect, AspectState
@@ -22,6 +23,7 @@ from inkwitness.records import chain, consignments, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
 from inkwitness.records.units import UnitSummary
+from inkwitness.rulebook import Rulebook
 from inkwitness.sampling import answers
 from inkwitness.sampling.frame import names
 from inkwitness.sampling.statements import Looked, Statement, cartons_missed
@@ -113,6 +115,15 @@ class Overview:
     def outcome(self) -> Outcome | None:
         return _outcome(self.roll_up, self.came_with, self.decisions)
 
+    @property
+    def sample(self) -> tuple[str, ...]:
+        """Single units that were looked at: the drawn ones where there is a draw, else all."""
+        at_places = [place.unit for place in self.drawn]
+        among = at_places if self.plan is not None else self.units
+        return tuple(
+            one.unit_id for one in among if one is not None and one.outcome and one.count == 1
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -157,6 +168,21 @@ def aspects_of(found: Overview, beside: SideBySide) -> dict[str, dict[str, int]]
         if state != "not_looked_at":
             aspects[name] = {state: max(1, len(found.units))}
     return aspects
+
+
+def counted_says(
+    found: Overview, beside: SideBySide, rulebook: Rulebook, say: Phrases
+) -> list[tuple[OnUnits, str]]:
+    """Each conflict and each missing mark with how many units of the sample show it, in words."""
+    key = "counted.drawn" if found.plan is not None else "counted.all"
+    return [
+        (one, say(key, n=one.n, of=one.of, says=_said_of(one, rulebook, say)))
+        for one in on_units(beside.findings, found.sample)
+    ]
+
+
+def _said_of(one: OnUnits, rulebook: Rulebook, say: Phrases) -> str:
+    return finding_out(one.finding, rulebook, say.language).says or one.finding.rule
 
 
 def rows(conn: Connection, *, limit: int, on: dt.date, before: str | None = None) -> list[Row]:

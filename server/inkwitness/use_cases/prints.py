@@ -10,7 +10,7 @@ from inkwitness.check.values import Judgement, UnitJudgement
 from inkwitness.consignment.across import DECLARED, PACKAGING, Across, UnitPrint, across
 from inkwitness.consignment.intake import Declared
 from inkwitness.findings.outcome import WORST_FIRST, worst
-from inkwitness.findings.values import AspectState
+from inkwitness.findings.values import AspectState, Finding
 from inkwitness.holders.numbers import normal_form
 from inkwitness.marks.values import Mark
 from inkwitness.records import chain, constructions
@@ -29,7 +29,8 @@ class SideBySide:
 
     The states of an aspect come worst first. Nothing is added up over aspects. `answers` are those
     of people to findings of the consignment, in order; `prints` what each unit bears, `declared`
-    what was declared, by mark, with the lots; `label` what the consignment is called.
+    what was declared, by mark, with the lots; `label` what the consignment is called. `findings`
+    are those of each unit, by its id.
     """
 
     aspects: Mapping[str, Mapping[str, int]]
@@ -38,6 +39,7 @@ class SideBySide:
     prints: tuple[UnitPrint, ...] = ()
     declared: Mapping[str, Sequence[str]] = field(default_factory=dict)
     label: str = ""
+    findings: Mapping[str, tuple[Finding, ...]] = field(default_factory=dict)
 
     def answered(self, one: Across) -> tuple[Entry, ...]:
         """What people said to a finding, in order."""
@@ -51,11 +53,13 @@ def side_by_side(
     entry = chain.get(conn, consignments, consignment_id)
     aspects: dict[str, Counter[str]] = {}
     prints = []
+    findings: dict[str, tuple[Finding, ...]] = {}
     for unit in members:
         made = [one.judgement for one in answers.judged(conn, unit)]
         for name, state in _worst(made).items():
             aspects.setdefault(name, Counter())[state] += 1
         prints.append(_print(conn, unit, made))
+        findings[unit.unit_id] = tuple(one for judged in made for one in _findings(judged))
     content = content_in_force(conn, entry)
     lots = [lot["code"] for lot in content["lots"]]
     elsewhere = _lots_elsewhere(conn, consignment_id, entry.content["supplier"])
@@ -72,6 +76,7 @@ def side_by_side(
         tuple(prints),
         {**of_goods, **({"lot": lots} if lots else {})},
         entry.content["label"],
+        findings,
     )
 
 
@@ -131,6 +136,13 @@ def _marks(judged: Judgement | UnitJudgement) -> list[tuple[Mark, str]]:
     if isinstance(judged, UnitJudgement):
         return [(placed.mark, placed.surface) for placed in judged.placed]
     return [(mark, item.surface) for item in judged.items[:1] for mark in item.marks]
+
+
+def _findings(judged: Judgement | UnitJudgement) -> list[Finding]:
+    """Those of a unit, its further items in a photo as well."""
+    if isinstance(judged, UnitJudgement):
+        return [*judged.findings, *(one for part in judged.others for one in part.findings)]
+    return [one for part in judged.items for one in part.findings]
 
 
 def _lots_elsewhere(conn: Connection, consignment_id: str, supplier: str) -> dict[str, list[str]]:

@@ -627,6 +627,11 @@ export interface components {
             /** @description what units say beside each other */
             across: components["schemas"]["UnitsDifferOut"][];
             /**
+             * @description what how many units of the sample show
+             * @default []
+             */
+            counted: components["schemas"]["CountedOut"][];
+            /**
              * @description each declared lot as it stands; empty where there are fewer than two
              * @default []
              */
@@ -678,6 +683,14 @@ export interface components {
             };
             note: string;
             by: components["schemas"]["WrittenBy"];
+        };
+        /** @description A finding, on `n` of the `of` single units of the sample that were looked at. */
+        CountedOut: {
+            rule: string;
+            severity: string;
+            n: number;
+            of: number;
+            says: string;
         };
         /** @description The operating characteristic as points and as an SVG picture. */
         CurveOut: {
@@ -3250,6 +3263,7 @@ export type ConsignmentOut = components['schemas']['ConsignmentOut'];
 export type ConsignmentPage = components['schemas']['ConsignmentPage'];
 export type ConsignmentRow = components['schemas']['ConsignmentRow'];
 export type ConstructionOut = components['schemas']['ConstructionOut'];
+export type CountedOut = components['schemas']['CountedOut'];
 export type CurveOut = components['schemas']['CurveOut'];
 export type Decide = components['schemas']['Decide'];
 export type DecideOnPapers = components['schemas']['DecideOnPapers'];

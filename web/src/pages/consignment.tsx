@@ -10,6 +10,7 @@ import { AnsweringTo } from "../ui/aside";
 import { Beside } from "../ui/beside";
 import { CameWith, ShortNumber } from "../ui/came-with";
 import { Choices, CopyFrom, Frame, Outcome, Problem, SignedForm, Toggle } from "../ui/common";
+import { Counted } from "../ui/counted";
 import { Decide } from "../ui/decide";
 import { useFresh } from "../ui/load";
 import { LookUp } from "../ui/lookup";
@@ -157,6 +158,7 @@ export function ConsignmentPage() {
             </li>
           ))}
         </ul>
+        <Counted of={row.counted ?? []} />
         {row.retakes?.says && <p class="small">{row.retakes.says}</p>}
         <Statements of={row.statement} />
       </section>

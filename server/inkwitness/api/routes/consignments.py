@@ -18,6 +18,7 @@ from inkwitness.api.guard.roles import (
 from inkwitness.api.routes.sampling import StatementOut, stated
 from inkwitness.api.routes.units import Decide
 from inkwitness.api.shapes.consignment_shapes import (
+    CountedOut,
     DrawnPlaceOut,
     DrawPlanOut,
     LotDeclared,
@@ -27,6 +28,7 @@ from inkwitness.api.shapes.consignment_shapes import (
     RetakesOut,
     UnitsDifferOut,
     across_out,
+    counted_out,
     lots_out,
     refusals_out,
     retakes_out,
@@ -47,6 +49,7 @@ from inkwitness.phrases import Phrases
 from inkwitness.records import chain, consignments
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
+from inkwitness.rulebook import Rulebook
 from inkwitness.use_cases import deciding, overview, plans
 from inkwitness.use_cases.intake.declared import content_in_force
 from inkwitness.use_cases.overview import Overview, Place, Row, aspects_of
@@ -149,6 +152,7 @@ class ConsignmentOut(ConsignmentRow):
         description="units by state, an aspect at a time, the worst state first; never added up"
     )
     across: list[UnitsDifferOut] = Field(description="what units say beside each other")
+    counted: list[CountedOut] = Field([], description="what how many units of the sample show")
     lot_stands: list[LotStandsOut] = Field(
         [], description="each declared lot as it stands; empty where there are fewer than two"
     )
@@ -319,10 +323,11 @@ def _row(found: Overview | Row) -> dict[str, Any]:
 
 def _see(conn: Connection, consignment_id: str, app: Services, lang: str) -> ConsignmentOut:
     found = overview.of_consignment(conn, consignment_id, app.terms())
-    return _out(found, side_by_side(conn, consignment_id, found.units), app.phrases(lang))
+    beside = side_by_side(conn, consignment_id, found.units)
+    return _out(found, beside, app.rulebook(), app.phrases(lang))
 
 
-def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
+def _out(found: Overview, beside: SideBySide, rulebook: Rulebook, say: Phrases) -> ConsignmentOut:
     counted = found.roll_up
     return ConsignmentOut(
         **_row(found),
@@ -339,6 +344,7 @@ def _out(found: Overview, beside: SideBySide, say: Phrases) -> ConsignmentOut:
         in_the_way=refusals_out(found.in_the_way, say),
         aspects=aspects_of(found, beside),
         across=across_out(beside, say),
+        counted=counted_out(found, beside, rulebook, say),
         lot_stands=lots_out(found.lot_stands, say),
         retakes=retakes_out(found.retakes, say),
         lot_samples=[

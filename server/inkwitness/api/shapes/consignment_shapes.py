@@ -13,8 +13,9 @@ from inkwitness.consignment.values import Refusal
 from inkwitness.findings.outcome import Outcome
 from inkwitness.phrases import Phrases
 from inkwitness.records.chain import Entry
+from inkwitness.rulebook import Rulebook
 from inkwitness.use_cases import answers
-from inkwitness.use_cases.overview import LotStands, answer_says
+from inkwitness.use_cases.overview import LotStands, Overview, answer_says, counted_says
 from inkwitness.use_cases.photos import Retakes
 from inkwitness.use_cases.plans import PlanKind
 from inkwitness.use_cases.prints import SideBySide
@@ -99,6 +100,28 @@ def across_out(beside: SideBySide, say: Phrases) -> list[UnitsDifferOut]:
             answers=[answer_out(entry, answered) for entry in beside.answered(one)],
         )
         for one in beside.across
+    ]
+
+
+class CountedOut(Answer):
+    """A finding, on `n` of the `of` single units of the sample that were looked at."""
+
+    rule: str
+    severity: str
+    n: int
+    of: int
+    says: str
+
+
+def counted_out(
+    found: Overview, beside: SideBySide, rulebook: Rulebook, say: Phrases
+) -> list[CountedOut]:
+    """What how many units of the sample show, in the language of `say`."""
+    return [
+        CountedOut(
+            rule=one.finding.rule, severity=one.finding.severity, n=one.n, of=one.of, says=says
+        )
+        for one, says in counted_says(found, beside, rulebook, say)
     ]
 
 

@@ -61,7 +61,7 @@ function useRecipient(of: string, first: Party = "supplier") {
         (failure: unknown) => setProblem(failure),
       );
     });
-  return { party, recipients: [{ party, name: name.trim() }], fields, act };
+  return { party, recipients: [{ party, name: name.trim() }], fields, act, problem };
 }
 
 function Report({ id, done }: Doing) {
@@ -126,7 +126,7 @@ function Message({ id, done }: Doing) {
   const [text, setText] = useState("");
   const [address, setAddress] = useState("");
   const [copied, setCopied] = useState(false);
-  const { party, recipients, fields, act } = useRecipient("message");
+  const { party, recipients, fields, act, problem } = useRecipient("message");
   const write = async () => {
     const { answer } = await get<{ subject: string; text: string; address: string }>(
       `/consignments/${id}/messages/${to}`,
@@ -157,6 +157,7 @@ function Message({ id, done }: Doing) {
       <button type="button" class="button" onClick={() => act(write)}>
         {w("message.write")}
       </button>
+      {text === "" && problem !== null && <Problem of={problem} />}
       {text !== "" && (
         <form
           class="stack"
