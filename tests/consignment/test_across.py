@@ -183,3 +183,48 @@ def test_a_model_that_begins_like_another_is_another_model(
     goods = [unit("a", model=printed)]
     found = [one.key for one in across(goods, declared={"model": [declared]})]
     assert ("declared_differs" in found) is differs
+
+
+#: Signs behind a class (EN 149:2001+A1:2009, clause 9: marking).
+SIGNS = ("NR", "R", "D")
+
+
+def declared_class(declared: str, printed: str, *signs: str) -> list[tuple[str, str, str]]:
+    """What is said of a declared class beside a print: key, what each side alone states."""
+    marks = {"filter_class": (printed,), "reuse": signs}
+    one = UnitPrint("a", "a", "", marks, ("sha-a",))
+    found = across([one], declared={"filter_class": [declared]}, behind=SIGNS)
+    told = [(one.key, dict(one.values)) for one in found]
+    return [
+        (key, values.get("declared_alone", ""), values.get("printed_alone", ""))
+        for key, values in told
+    ]
+
+
+@pytest.mark.parametrize(
+    ("declared", "printed", "told"),
+    [
+        ("FFP2 NR D", ("FFP2", "NR", "D"), []),
+        ("FFP2 NR D", ("FFP2",), [("class_in_parts", "D, NR", "–")]),
+        ("FFP2 NR", ("FFP2", "NR", "D"), [("class_in_parts", "–", "D")]),
+        ("FFP2", ("FFP2", "NR"), [("class_in_parts", "–", "NR")]),
+        ("FFP2 R D", ("FFP2", "NR"), [("declared_differs", "", "")]),
+        ("FFP2", ("FFP3",), [("declared_differs", "", "")]),
+        ("FFP2 NR D", ("FFP3", "NR", "D"), [("declared_differs", "", "")]),
+    ],
+)
+def test_a_class_is_compared_by_its_parts_and_a_part_left_out_is_told(
+    declared: str, printed: tuple[str, ...], told: list[tuple[str, str, str]]
+) -> None:
+    """EN 149:2001+A1:2009, clause 9 (marking): class, NR or R, and D where it was tested."""
+    assert declared_class(declared, *printed) == told
+
+
+def test_what_agrees_and_what_one_side_leaves_out_is_said() -> None:
+    marks = {"filter_class": ("FFP2",), "reuse": ("NR",)}
+    one = UnitPrint("a", "a", "", marks, ("sha-a",))
+    (found,) = across([one], declared={"filter_class": ["FFP2 NR D"]}, behind=SIGNS)
+    assert found.says(SAY) == (
+        "Declared was FFP2 NR D, and printed is FFP2 NR: the class agrees; stated in the "
+        "declaration alone: D, in the print alone: – (a)."
+    )

@@ -48,11 +48,16 @@ async function keepCopy(path: string, answer: unknown): Promise<void> {
 }
 
 /** GETs a path under /api; falls back to the kept copy when the network is gone. `signal` ends it where nobody waits. */
-export async function get<T>(path: string, keep = true, signal: AbortSignal | null = null): Promise<Got<T>> {
+export async function get<T>(
+  path: string,
+  keep = true,
+  signal: AbortSignal | null = null,
+  who: Record<string, string> = {},
+): Promise<Got<T>> {
   const full = withLanguage(path);
   let response: Response;
   try {
-    response = await fetch(full, { headers: { Accept: "application/json" }, signal });
+    response = await fetch(full, { headers: { ...who, Accept: "application/json" }, signal });
   } catch (problem) {
     if (!(problem instanceof TypeError)) throw problem;
     offline.value = true;

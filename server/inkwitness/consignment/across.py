@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
+from inkwitness.consignment.class_parts import compare, parts_of
 from inkwitness.consignment.papers.compare import alike
 from inkwitness.holders.names import likeness
 from inkwitness.holders.numbers import normal_form
@@ -89,11 +90,12 @@ def across(
     declared_lots: Sequence[str] = (),
     lots_elsewhere: Mapping[str, Sequence[str]] | None = None,
     declared: Mapping[str, Sequence[str]] | None = None,
+    behind: Collection[str] = (),
 ) -> tuple[Across, ...]:
     """Everything that the units say beside each other and beside what was declared.
 
     `declared` has what was declared of the goods, by mark. `lots_elsewhere` has the other suppliers
-    under whose name each lot was declared too.
+    under whose name each lot was declared too. `behind` are signs that stand behind a class.
     """
     return (
         *_same_photo(units),
@@ -102,7 +104,8 @@ def across(
         *_box_and_mask(units),
         *_made_alike(units),
         *_in_cartons(units),
-        *_of_goods(units, declared or {}),
+        *_of_goods(units, declared or {}, behind),
+        *_class_in_parts(units, (declared or {}).get("filter_class", ()), behind),
         *_declared(units, declared_lots),
         *_elsewhere(declared_lots, lots_elsewhere or {}),
     )
@@ -199,7 +202,7 @@ def _made_alike(units: Sequence[UnitPrint]) -> Iterable[Across]:
 
 
 def _of_goods(
-    units: Sequence[UnitPrint], declared: Mapping[str, Sequence[str]]
+    units: Sequence[UnitPrint], declared: Mapping[str, Sequence[str]], behind: Collection[str]
 ) -> Iterable[Across]:
     """What was declared of the goods and is printed otherwise, a mark at a time."""
     for mark in DECLARED:
@@ -208,12 +211,41 @@ def _of_goods(
             unit
             for unit in units
             if unit.marks.get(mark)
-            and not any(_as_declared(mark, one, v) for one in said for v in unit.marks[mark])
+            and not any(
+                _as_declared(unit, mark, one, v, behind) for one in said for v in unit.marks[mark]
+            )
         ]
         if said and other:
             values = _values(other, mark)
             told = "; ".join(said)
             yield _found("declared_differs", other, mark=mark, declared=told, values=values)
+
+
+def _class_in_parts(
+    units: Sequence[UnitPrint], declared: Sequence[str], behind: Collection[str]
+) -> Iterable[Across]:
+    """A class that agrees, and the signs behind it that stand on one side only."""
+    told: dict[tuple[str, str, str, str], list[UnitPrint]] = {}
+    for unit in units:
+        signs = unit.marks.get("reuse", ())
+        for said in (one for one in declared if one.strip()):
+            for printed in unit.marks.get("filter_class", ()):
+                one, other = parts_of(said, behind), parts_of(printed, behind, signs)
+                beside = compare(one, other)
+                if not beside.differ and (beside.first_alone or beside.second_alone):
+                    whole = " ".join((printed, *signs))
+                    of_declared = ", ".join(beside.first_alone) or "–"
+                    of_print = ", ".join(beside.second_alone) or "–"
+                    told.setdefault((said, whole, of_declared, of_print), []).append(unit)
+    for (said, whole, of_declared, of_print), members in told.items():
+        yield _found(
+            "class_in_parts",
+            members,
+            declared=said,
+            values=whole,
+            declared_alone=of_declared,
+            printed_alone=of_print,
+        )
 
 
 def _in_cartons(units: Sequence[UnitPrint]) -> Iterable[Across]:
@@ -267,10 +299,18 @@ def _alike(mark: str, left: str, right: str) -> bool:
     return normal_form(left) == normal_form(right)
 
 
-def _as_declared(mark: str, declared: str, printed: str) -> bool:
-    """Whether the print is as declared: a product is declared by its whole name, model in it."""
+def _as_declared(
+    unit: UnitPrint, mark: str, declared: str, printed: str, behind: Collection[str]
+) -> bool:
+    """Whether the print is as declared: a product is declared by its whole name, model in it.
+
+    A class is as declared where its parts are: a sign that one side leaves out is no difference.
+    """
     if mark == "model":
         return alike("product", declared, printed) == "agrees"
+    if mark == "filter_class":
+        signs = unit.marks.get("reuse", ())
+        return not compare(parts_of(declared, behind), parts_of(printed, behind, signs)).differ
     return _alike(mark, declared, printed)
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from sqlalchemy import Connection
 
+from inkwitness import rulebook
 from inkwitness.check.values import Judgement, UnitJudgement
 from inkwitness.consignment.across import DECLARED, PACKAGING, Across, UnitPrint, across
 from inkwitness.consignment.intake import Declared
@@ -64,7 +65,8 @@ def side_by_side(
     lots = [lot["code"] for lot in content["lots"]]
     elsewhere = _lots_elsewhere(conn, consignment_id, entry.content["supplier"])
     of_goods = declared_of(declared(conn, consignment_id))
-    found = across(prints, lots, elsewhere, of_goods)
+    behind = rulebook.shipped().vocabulary.printing.behind_class
+    found = across(prints, lots, elsewhere, of_goods, behind)
     ordered = {
         name: {state: counted[state] for state in _STATES if counted[state]}
         for name, counted in aspects.items()

@@ -7,8 +7,8 @@ import re
 from collections.abc import Collection, Iterable, Sequence
 from itertools import combinations
 
+from inkwitness.consignment.class_parts import compare, parts_of
 from inkwitness.consignment.papers.values import Alike, Beside, Cell, Row, RowState, Said
-from inkwitness.holders.compare import class_core
 from inkwitness.holders.lookup import all_models, all_names
 from inkwitness.holders.names import likeness
 from inkwitness.holders.numbers import normal_form
@@ -48,8 +48,8 @@ def alike(
     if name == "product":
         return "agrees" if _models(one, other) or _models(other, one) else "differs"
     if name == "filter_class":
-        same = class_core(one, behind) == class_core(other, behind)
-        return "agrees" if same else "differs"
+        beside = compare(parts_of(one, behind), parts_of(other, behind))
+        return "differs" if beside.differ else "agrees"
     if name == "standard":
         return "agrees" if _standards(one) & _standards(other) else "differs"
     if name in _BODIES:

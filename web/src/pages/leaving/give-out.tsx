@@ -131,6 +131,8 @@ function Message({ id, done }: Doing) {
     const { answer } = await get<{ subject: string; text: string; address: string }>(
       `/consignments/${id}/messages/${to}`,
       false,
+      null,
+      head(person.value), // a message is signed by whoever writes it
     );
     setText(`${answer.subject}\n\n${answer.text}`);
     setAddress(answer.address);
