@@ -182,8 +182,19 @@ def test_a_report_of_the_consignment_names_who_set_what_aside(
     assert client.post("/api/consignments", json=made).status_code == 201
     unit = send("us-face-without-number.png", consignment_id=consignment)["unit_id"]
     set_aside(client, unit, finding(client, unit, "us-tc-number-absent")["id"])
+    reply = "The number is on the box of this model."
+    said = {"id": new_id(), "disposition": "holder_answered", "reason": reply, "about": "agrees"}
+    assert client.post(f"/api/units/{unit}/decisions", json=said).status_code == 201
     path = f"/api/consignments/{consignment}/report"
     told = client.get(path, params={"format": "json"}).json()
+    (single,) = [
+        one["table"]["rows"]
+        for one in told["sections"]
+        if one["title"] == "What people said of single units"
+    ]
+    assert len(single) == 1
+    for words in (REASON, reply, "Ines Okparo"):
+        assert words in single[0][1]
     rows = [row for section in told["sections"] for row in (section["table"] or {}).get("rows", [])]
     assert any("After Ines Okparo set findings aside" in cell for row in rows for cell in row)
 

@@ -17,6 +17,7 @@ from inkwitness.reports.goods import evidence, intake, papers
 from inkwitness.reports.goods.front import front
 from inkwitness.reports.goods.given import given_and_answered
 from inkwitness.reports.goods.noted import judged, name_of, noted
+from inkwitness.reports.goods.of_units import said_of_units
 from inkwitness.rulebook import Rulebook
 from inkwitness.rulebook.policy import Policy
 from inkwitness.use_cases import confirmations, overview, plans
@@ -86,6 +87,7 @@ def consignment_report(
             _sample(found, say),
             _by_print(found, say),
             _named(conn, found, rulebook, say),
+            *said_of_units(conn, found, rulebook, say),
             *_beside(found, beside, say),
             *evidence.differing(conn, found, say),
             *papers.of_goods(conn, found, terms.on, rulebook, say),
