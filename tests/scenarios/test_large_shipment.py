@@ -56,6 +56,9 @@ def goods(house: TestClient) -> str:
     assert keep_paper(house, label, consignment_id=id_).status_code == 201
     answer = keep_paper(house, {**common, **letter}, consignment_id=id_)
     assert answer.json()["state"] == "no_conflict_found"
+    # a letter that names all lots contradicts none of them
+    rows = {row["field"]: row["state"] for row in answer.json()["table"]}
+    assert rows["lots"] == "agrees"
     question = {
         "id": new_id(),
         "kind": "discovery",

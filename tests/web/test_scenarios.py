@@ -144,7 +144,8 @@ def keep_papers(page: Page) -> None:
             page.get_by_role("textbox", name=re.compile(f"^{name}")).fill(value)
         page.get_by_role("button", name="Keep this paper").click()
         expect(page.get_by_role("button", name="Type a paper")).to_be_visible()
-    expect(page.get_by_role("main")).to_contain_text("no conflict found in what was checked")
+    expect(page.get_by_role("main")).to_contain_text("No conflict found in what was checked")
+    expect(part(page, "Field by field")).to_contain_text("lots – agree")
     page.get_by_role("link", name="To the consignment").click()
 
 
@@ -350,8 +351,9 @@ def test_an_unlisted_name_under_a_listed_number_is_asked_about_and_not_cleared(
     text = page.get_by_label("The text, to copy or print")
     expect(text).to_have_value(re.compile("OH-1"))
     assert not wording.judging("en", text.input_value())
-    page.get_by_label("To whom").last.select_option("holder")
-    page.get_by_label("Name or office").last.fill("Quarrimond Breathing Ltd, office of approvals")
+    box = page.locator("details", has_text="Write the message")
+    box.locator("select").select_option("holder")
+    box.get_by_label("Name or office").fill("Quarrimond Breathing Ltd, office of approvals")
     page.get_by_role("button", name="Write down that it was given").click()
     expect(part(page, "Given and answered")).to_contain_text("Quarrimond Breathing Ltd")
 

@@ -155,9 +155,29 @@ def table(beside: Beside, behind: Collection[str] = ()) -> tuple[Row, ...]:
         cells = [Cell(one.place, one.value, one.paper.id if one.paper else "") for one in said]
         if cells:
             alone = len({one.source for one in said}) < 2
-            state = "alone" if alone else _state(name, sources(said), beside.entries, behind)
+            if name == "lots":
+                state: RowState = _lots(said)
+            else:
+                state = "alone" if alone else _state(name, sources(said), beside.entries, behind)
             rows.append(Row(name, state, tuple(dict.fromkeys(cells))))
     return tuple(rows)
+
+
+def _lots(said: Iterable[Said]) -> RowState:
+    """How lots lie beside each other: goods may have many, and a paper may name some of them.
+
+    What a place says is taken together, since units of other lots do not contradict each other.
+    """
+    by: dict[tuple[str, str], set[str]] = {}
+    for one in said:
+        paper = one.source[1] if one.paper is not None else ""
+        by.setdefault((one.place, paper), set()).add(normal_form(one.value))
+    if len(by) < 2:
+        return "alone"
+    pairs = list(combinations(by.values(), 2))
+    if all(one <= other or other <= one for one, other in pairs):
+        return "agrees"
+    return "resembles" if all(one & other for one, other in pairs) else "differs"
 
 
 def _state(
