@@ -78,6 +78,15 @@ class Phrases:
     def __contains__(self, key: object) -> bool:
         return key in self.texts
 
+    @property
+    def right_to_left(self) -> bool:
+        """Whether this language is written from right to left."""
+        return self.language in RIGHT_TO_LEFT
+
+    def apart(self, value: str) -> str:
+        """A value as it stands beside words of this language: see `left_to_right`."""
+        return left_to_right(value) if self.right_to_left else value
+
     def named(self, section: str, name: str) -> str:
         """The phrase of a name that others may add to, or the name itself made readable.
 
@@ -93,7 +102,7 @@ class Phrases:
             return " ".join(one.said(self) for one in value)
         if isinstance(value, int):
             return f"{value:,}".replace(",", _THOUSANDS.get(self.language, _THIN))
-        return left_to_right(str(value)) if self.language in RIGHT_TO_LEFT else str(value)
+        return self.apart(str(value))
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from inkwitness.photo.files import PhotoFiles
 from inkwitness.phrases import Phrases
 from inkwitness.records.heads import Head, head_of
 from inkwitness.reports import answers, parts, words
-from inkwitness.reports.document import Document, Section, Table, shown
+from inkwitness.reports.document import Document, Section, Table, as_said, shown
 from inkwitness.reports.goods import evidence, intake, papers
 from inkwitness.reports.goods.front import front
 from inkwitness.reports.goods.given import given_and_answered
@@ -180,16 +180,16 @@ def _sample(found: Overview, say: Phrases) -> Section:
             n=content["n"],
             lot=content["lot"],
         ),
-        *(shown(plans.said(one, say)) for one in content["statements"]),
+        *(as_said(plans.said(one, say)) for one in content["statements"]),
         say("report.sample.seed", seed=shown(draw["seed"]), sha256=draw["frame_sha256"]),
         say("report.sample.drawn", n=found.roll_up.drawn_looked_at, of=found.roll_up.drawn),
     ]
     if found.left_to_do:
         said.append(say("report.sample.left", n=found.left_to_do))
-    said += [shown(one.said(say)) for one in found.statements]
+    said += [as_said(one.said(say)) for one in found.statements]
     for lot in found.lots:
         said += [
-            say("report.sample.lot", code=shown(lot.code), says=shown(one.said(say)))
+            say("report.sample.lot", code=shown(lot.code), says=as_said(one.said(say)))
             for one in lot.statements
         ]
     return Section(title, tuple(said))
@@ -223,7 +223,7 @@ def _beside(found: Overview, beside: SideBySide, say: Phrases) -> list[Section]:
     told = [
         " ".join(
             (
-                shown(one.says(say)),
+                as_said(one.says(say)),
                 one.next_step(say),
                 *answers.sentences(beside.answered(one), say),
             )
@@ -288,7 +288,7 @@ def _by_lot(found: Overview, say: Phrases) -> list[Section]:
     rows = []
     for lot in found.lot_stands:
         told = [say("hold.do")] if lot.held else []
-        told += [shown(answer_says(lot.answered, say))] if lot.answered is not None else []
+        told += [as_said(answer_says(lot.answered, say))] if lot.answered is not None else []
         told += [say(f"decided.{lot.released}")] if lot.released else []
         told += [one.says(say) for one in lot.in_the_way]
         rows.append((shown(lot.code), " ".join(told) or say("report.in_the_way.none")))

@@ -1,5 +1,6 @@
 """Fonts for PDF: DejaVu Sans of the system, and others for scripts that it lacks."""
 
+import re
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -8,6 +9,7 @@ from fontTools.ttLib import TTFont
 from fpdf import FPDF
 
 from inkwitness.errors import ReaderMissing
+from inkwitness.phrases import left_to_right, reads_right_to_left
 
 _TRUETYPE = Path("/usr/share/fonts/truetype")
 _REGULAR = (
@@ -20,8 +22,16 @@ _OTHER_SCRIPTS = (
     _TRUETYPE / "noto" / "NotoSansDevanagari-Regular.ttf",
     _TRUETYPE / "droid" / "DroidSansFallbackFull.ttf",
 )
-#: Languages whose letters the first font does not have. Their report is not drawn without.
-_OF_LANGUAGE = {"hi": ("fonts-lohit-deva", _OTHER_SCRIPTS[:2])}
+#: Languages whose letters a font may lack. Their report is not drawn without.
+_OF_LANGUAGE = {
+    "hi": ("fonts-lohit-deva", _OTHER_SCRIPTS[:2]),
+    "ar": ("fonts-dejavu-core", _REGULAR),
+}
+_RIGHT = "\u200f"
+_APART = re.compile("[\u2066\u2069]")
+_NOT_DRAWN = frozenset("\n\u2066\u2069")
+_DAY = re.compile(r"(?<!\u2066)\d{4}-\d\d-\d\d( \d\d:\d\d UTC)?")
+_LISTED = re.compile("(?<=[\u0600-\u06ff]),(?= )")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +45,11 @@ class Fonts:
     def spelled(self, text: str) -> str:
         """The text with each letter that no font has as its number, in place of an empty box.
 
-        A line break stays.
+        A line break stays, and so do the signs that set a value apart, which are not drawn.
         """
         known = frozenset.union(*(_letters(path) for path in (self.regular, *self.others)))
         return "".join(
-            letter if ord(letter) in known or letter == "\n" else f"‹U+{ord(letter):04X}›"
+            letter if ord(letter) in known or letter in _NOT_DRAWN else f"‹U+{ord(letter):04X}›"
             for letter in text
         )
 
@@ -63,6 +73,20 @@ def add_fonts(page: FPDF, fonts: Fonts) -> None:
     page.set_text_shaping(True, features={"liga": False})
 
 
+def laid_out(text: str, *, right_to_left: bool) -> str:
+    """A text as the drawing library lays it out in a document of this direction.
+
+    The library takes the direction of a line from its first letter, so one in letters from right to
+    left begins with a mark (UAX #9, Unicode 15.1, 2.6). In it a day is set apart beside a name too,
+    and items of a list have the comma of those letters.
+    """
+    if not right_to_left or not reads_right_to_left(text):
+        return _APART.sub("", text)
+    apart = _DAY.sub(lambda day: left_to_right(day[0]), text)
+    listed = _LISTED.sub("\u060c", apart)
+    return "\n".join(f"{_RIGHT}{line.removeprefix(_RIGHT)}" for line in listed.split("\n"))
+
+
 def height_of(page: FPDF, width: float, line: float, text: str) -> float:
     """How high a text would stand in a column of this width, in mm, with the font that is set."""
     lines = page.multi_cell(width, line, text, align="L", dry_run=True, output="LINES")
@@ -82,8 +106,9 @@ def find_fonts(chosen: Path | None = None, language: str = "en") -> Fonts:
         looked = ", ".join(str(path) for path in its_own)
         raise ReaderMissing("no_font_of_language", looked=looked, package=package)
     bold = regular.with_name(f"{regular.stem}-Bold.ttf")
+    others = (*(_REGULAR if chosen is not None else ()), *_OTHER_SCRIPTS)
     return Fonts(
         regular,
         bold if bold.is_file() else regular,
-        tuple(path for path in _OTHER_SCRIPTS if path.is_file()),
+        tuple(path for path in others if path.is_file() and path != regular),
     )

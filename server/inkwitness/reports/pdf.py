@@ -4,6 +4,7 @@ import datetime as dt
 import io
 import logging
 from collections.abc import Sequence
+from typing import Literal
 
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
@@ -17,7 +18,7 @@ from inkwitness.photo.served import smaller
 from inkwitness.phrases import Phrases
 from inkwitness.reports import words
 from inkwitness.reports.document import Document, Ink, PhotoFile, Picture, Section, Table
-from inkwitness.reports.fonts import Fonts, add_fonts, height_of
+from inkwitness.reports.fonts import Fonts, add_fonts, height_of, laid_out
 from inkwitness.reports.papers import PapersOnly
 
 # The font library reports every table it leaves out of the subset.
@@ -39,6 +40,8 @@ class _Page(FPDF):
     def __init__(self, fonts: Fonts, foot: str, made_at: dt.datetime, say: Phrases) -> None:
         super().__init__(format="A4")
         self.its_words = say
+        #: Where a line begins: at the right in a language that is written from there.
+        self.side: Literal["L", "R"] = "R" if say.right_to_left else "L"
         self._fonts = fonts
         self.spelled_out = False
         self.scale = 1.0
@@ -55,7 +58,7 @@ class _Page(FPDF):
         self.set_y(-15)
         self.set_font("body", "", 7.5)
         page = self.its_words("report.page", page=self.page_no(), pages="{nb}")
-        self.multi_cell(0, 3.6, f"{self._foot}\n{page}", align="L")
+        self.multi_cell(0, 3.6, self.spelled(f"{self._foot}\n{page}"), align=self.side)
 
     def close_fonts(self) -> None:
         """Close the files of a page that is not drawn to its end."""
@@ -67,13 +70,19 @@ class _Page(FPDF):
         """The text as it can be drawn; whether a letter had to be spelled out is kept."""
         drawn = self._fonts.spelled(text)
         self.spelled_out = self.spelled_out or drawn != text
-        return drawn
+        return laid_out(drawn, right_to_left=self.its_words.right_to_left)
+
+    def across(self, from_start: float, width: float) -> float:
+        """Where a thing this wide stands, so far from where lines begin; both in mm."""
+        if self.side == "L":
+            return self.l_margin + from_start
+        return self.w - self.r_margin - from_start - width
 
     def say(self, text: str, size: float = 9.5, style: str = "", gap: float = 0.8) -> None:
         size *= self.scale
         self.set_font("body", style, size)
         drawn = self.spelled(text)
-        self.multi_cell(0, size * 0.5, drawn, align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        self.multi_cell(0, size * 0.5, drawn, align=self.side, new_x=XPos.LMARGIN, new_y=YPos.NEXT)
         self.ln(gap * self.scale)
 
 
@@ -134,7 +143,7 @@ def _annex(page: _Page, photos: Sequence[PhotoFile], say: Phrases) -> None:
             page.add_page()
             page.say(say("front.annex"), 14, "B", 1)
             top = page.get_y()
-        x = page.l_margin + (number % 2) * (width + 6)
+        x = page.across((number % 2) * (width + 6), width)
         y = top + (number % 6 // 2) * (height + 14)
         state = file_state(photo.path, photo.sha256)
         told = photo.says
@@ -146,17 +155,18 @@ def _annex(page: _Page, photos: Sequence[PhotoFile], say: Phrases) -> None:
             told = f"{told} – {say(f'report.file.{state}')}"
         page.set_xy(x, y + height + 0.5)
         page.set_font("body", "", 6.5)
-        page.multi_cell(width, 2.9, page.spelled(told), align="L")
+        page.multi_cell(width, 2.9, page.spelled(told), align=page.side)
 
 
 def _ink(page: _Page, ink: Ink, title: str, say: Phrases) -> None:
-    """The line of print at the left, what was read in it and who said so at the right.
+    """The line of print where lines begin, what was read in it and who said so beside it.
 
     A page that begins with marks says first whose they are, `title`.
     """
     page.set_font("body", "", 8)
-    value = "" if ink.value in ("", ink.printed) else f" → {ink.value}"
-    told = f"{ink.mark}: “{ink.printed}”{value}"
+    arrow = "→" if page.side == "L" else "←"
+    value = "" if ink.value in ("", ink.printed) else f" {arrow} {say.apart(ink.value)}"
+    told = f"{ink.mark}: “{say.apart(ink.printed)}”{value}"
     more = " – ".join(one for one in (ink.standing, ink.why, ink.on, ink.by) if one)
     text = page.spelled(f"{told}\n{more}")
     width = page.epw - _INK_WIDTH - 4
@@ -169,16 +179,14 @@ def _ink(page: _Page, ink: Ink, title: str, say: Phrases) -> None:
     if ink.path is not None and ink.path.is_file():
         with Image.open(ink.path) as strip:
             wide = min(_INK_WIDTH, _INK_HEIGHT * strip.width / strip.height)
-        # in the column of the text: a short line of print stands at the left as a long one does
-        page.image(
-            ink.path, x=page.l_margin + page.c_margin, y=top, w=wide, h=_INK_HEIGHT,
-            keep_aspect_ratio=True,
-        )  # fmt: skip
+        # in the column of the text: a short line of print begins where a long one does
+        x = page.across(page.c_margin, wide)
+        page.image(ink.path, x=x, y=top, w=wide, h=_INK_HEIGHT, keep_aspect_ratio=True)
     else:
-        page.set_xy(page.l_margin, top)
-        page.cell(_INK_WIDTH, 4, page.spelled(f"({say('front.typed')})"))
-    page.set_xy(page.l_margin + _INK_WIDTH + 4, top)
-    page.multi_cell(width, 3.8, text, align="L")
+        page.set_xy(page.across(0, _INK_WIDTH), top)
+        page.cell(_INK_WIDTH, 4, page.spelled(f"({say('front.typed')})"), align=page.side)
+    page.set_xy(page.across(_INK_WIDTH + 4, width), top)
+    page.multi_cell(width, 3.8, text, align=page.side)
     page.set_xy(page.l_margin, top + height + 2.8)
 
 
@@ -218,8 +226,10 @@ def _section(page: _Page, section: Section) -> None:
         page.add_page()
     page.ln(1.5)
     page.say(section.title, 11, "B")
+    # the dash of a sentence in English stands where lines of this language begin, too
+    dash = "–" if page.side == "L" else "\u200f–"
     for sentence in section.sentences:
-        page.say(f"– {sentence}")
+        page.say(f"{dash} {page.its_words.apart(sentence)}")
     if section.table is not None and section.table.rows:
         _table(page, section.table)
     for crop in section.crops:
@@ -240,11 +250,12 @@ def _crop(page: _Page, crop: Picture) -> None:
 def _table(page: _Page, table: Table) -> None:
     page.set_font("body", "", 8)
     widths = _widths(table)
+    turned = slice(None, None, 1 if page.side == "L" else -1)
     with page.table(
         line_height=4.2,
-        text_align="LEFT",
+        text_align="LEFT" if page.side == "L" else "RIGHT",
         v_align="TOP",
-        col_widths=widths,
+        col_widths=widths[turned],
         padding=0.8,
     ) as drawn:
         for cells in (
@@ -252,7 +263,7 @@ def _table(page: _Page, table: Table) -> None:
             *(part for row in table.rows for part in _fit(page, row, widths)),
         ):
             row = drawn.row()
-            for cell in cells:
+            for cell in cells[turned]:
                 row.cell(cell)
     page.ln(1)
 

@@ -18,7 +18,7 @@ from inkwitness.records.heads import head_of
 from inkwitness.records.tables import units as units_table
 from inkwitness.records.units import UnitSummary
 from inkwitness.reports import words
-from inkwitness.reports.document import Document, Section, Table, shown
+from inkwitness.reports.document import Document, Section, Table, as_said, shown
 from inkwitness.rulebook import Rulebook
 from inkwitness.use_cases import answers, overview
 from inkwitness.use_cases.answers import Judged
@@ -58,7 +58,7 @@ def consignment_steps(
     goods = say("report.steps.the_goods")
     rows = [(step, _units(named, say)) for step, named in where.items()]
     rows += [
-        (f"{shown(one.says(say))} {one.next_step(say)}", goods)
+        (f"{as_said(one.says(say))} {one.next_step(say)}", goods)
         for one in beside.across
         if ("", one.id) not in aside
     ]

@@ -12,7 +12,7 @@ from inkwitness.check.contract import FindingOut, HolderMatchOut
 from inkwitness.check.list_words import can_say, list_sentence, searched_sentence
 from inkwitness.findings.values import Aspect, Surface
 from inkwitness.phrases import Phrases, capital
-from inkwitness.reports.document import Status, shown
+from inkwitness.reports.document import Status, as_said, shown
 from inkwitness.rulebook import Rulebook
 
 #: Shape and state: no colour, and a word always beside the shape.
@@ -73,7 +73,7 @@ def finding(one: FindingOut, rulebook: Rulebook, say: Phrases) -> str:
         says = rulebook.says(one.rule, one.values, say.language)
     else:
         says = in_english(one.says, say) or say("report.raised", rule=one.rule)
-    return f"{shown(says)} {_source(one, say)}".strip()
+    return f"{as_said(says)} {_source(one, say)}".strip()
 
 
 def in_english(text: str, say: Phrases) -> str:
@@ -89,7 +89,7 @@ def list_says(match: HolderMatchOut, say: Phrases) -> tuple[str, ...]:
     """What the user's list says, which edition, and how old it is."""
     if not match.list_name and match.state == "no_list_for_scheme":
         return (say("list.none_there"),)
-    said = [shown(list_sentence(match, say))]
+    said = [as_said(list_sentence(match, say))]
     if match.holder and match.status:
         status_ = say.named("entry", match.status)
         said.append(say("list.entry_status", holder=shown(match.holder), status=status_))
@@ -104,7 +104,7 @@ def list_says(match: HolderMatchOut, say: Phrases) -> tuple[str, ...]:
         )
         for near in match.near
     ]
-    said += [shown(searched_sentence(one, say)) for one in match.searched]
+    said += [as_said(searched_sentence(one, say)) for one in match.searched]
     if match.list_name:
         said.append(which_list(match, say))
     if match.fictional:

@@ -162,4 +162,4 @@ def _inks(
 def _by(word: Entry | None, say: Phrases) -> str:
     if word is None:
         return say("basis.reading")
-    return f"{shown(word.context.actor.name)}, {words.moment(word.at)}"
+    return f"{shown(word.context.actor.name)}, {say.apart(words.moment(word.at))}"

@@ -13,7 +13,7 @@ from inkwitness.phrases import Phrases
 from inkwitness.records.chain import Entry
 from inkwitness.reports import parts, words
 from inkwitness.reports.answers import sentence
-from inkwitness.reports.document import Section, shown
+from inkwitness.reports.document import Section, as_said, shown
 from inkwitness.reports.goods.noted import Noted, judged
 from inkwitness.rulebook import Rulebook
 from inkwitness.use_cases import answers, plans
@@ -93,7 +93,7 @@ def _differs(
     said = [_point(one, say) for one in open_ if one.kind != "missing"]
     said += papers
     said += [_point(one, say) for one in open_ if one.kind == "missing"]
-    said += [shown(one.says(say)) for one in beside.across if not _answer(one, beside)]
+    said += [as_said(one.says(say)) for one in beside.across if not _answer(one, beside)]
     return _most(said, say) or [say("front.none_differs")]
 
 
@@ -101,7 +101,7 @@ def _set_aside(beside: SideBySide, noted: Sequence[Noted], say: Phrases) -> list
     """What people set aside, with who did so and why."""
     said = [f"{_point(one, say)} {one.aside}" for one in noted if one.aside]
     said += [
-        f"{shown(one.says(say))} {sentence(answer, say)}"
+        f"{as_said(one.says(say))} {sentence(answer, say)}"
         for one in beside.across
         if (answer := _answer(one, beside)) is not None
     ]
@@ -143,9 +143,12 @@ def _sample(found: Overview, say: Phrases) -> list[str]:
     ]
     if found.left_to_do:
         said.append(say("report.sample.left", n=found.left_to_do))
-    told = [shown(one.said(say)) for one in found.statements[:3]]
+    told = [as_said(one.said(say)) for one in found.statements[:3]]
     # before anything was looked at: what the plan can show
-    return [*said, *(told or [shown(plans.said(one, say)) for one in content["statements"][:2]])]
+    return [
+        *said,
+        *(told or [as_said(plans.said(one, say)) for one in content["statements"][:2]]),
+    ]
 
 
 def _list(conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases) -> list[str]:

@@ -8,7 +8,7 @@ from inkwitness.consignment.use import CARE, made_by, setting_says
 from inkwitness.phrases import Phrases, capital
 from inkwitness.records.chain import Entry
 from inkwitness.reports import words
-from inkwitness.reports.document import Section, Table, shown
+from inkwitness.reports.document import Section, Table, as_said, shown
 from inkwitness.rulebook import intake
 from inkwitness.rulebook.policy import Policy
 from inkwitness.use_cases.intake.declared import declared, history
@@ -80,14 +80,14 @@ def _use(
         chosen = declared(conn, found.entry.id).use
         none = say("use_report.other", use=shown(chosen)) if chosen else say("use_report.none")
         return [none, *care]
-    said = [f"{say('kind.caution')}: {shown(one.says(say))}" for one in compared.cautions] or [
+    said = [f"{say('kind.caution')}: {as_said(one.says(say))}" for one in compared.cautions] or [
         say("use_report.no_caution")
     ]
     return [
-        say("use_report.setting", setting=shown(setting_says(compared.setting, say))),
+        say("use_report.setting", setting=as_said(setting_says(compared.setting, say))),
         *said,
         say("use.no_permission"),
-        say("use_report.policy", made_by=shown(made_by(policy, say))),
+        say("use_report.policy", made_by=as_said(made_by(policy, say))),
         *care,
     ]
 
@@ -101,7 +101,7 @@ def _field(name: str, now: Declared, policy: Policy, say: Phrases) -> str:
     if name in _YES_NO:
         return say(f"taken_in.said_{value}")
     if name == "use" and (setting := policy.setting(value)) is not None:
-        return shown(setting_says(setting, say))
+        return as_said(setting_says(setting, say))
     return shown(str(value))
 
 
@@ -141,7 +141,7 @@ def _signals(now: Declared, say: Phrases) -> Section:
         seen, note = now.signals[name]
         if seen == "yes":
             says = say(f"intake_signal.{name}")
-            told.append(f"{says} “{shown(note)}”" if note else says)
+            told.append(f"{says} “{say.apart(shown(note))}”" if note else says)
     if not looked and not told:
         return Section(title, (say("taken_in.signals_none"),))
     not_seen = sum(now.signals[name][0] == "no" for name in looked)

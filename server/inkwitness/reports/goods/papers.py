@@ -12,7 +12,7 @@ from inkwitness.phrases import Phrases, capital
 from inkwitness.records.chain import Entry
 from inkwitness.records.units import UnitSummary
 from inkwitness.reports import words
-from inkwitness.reports.document import Section, Table, shown
+from inkwitness.reports.document import Section, Table, as_said, shown
 from inkwitness.reports.goods.noted import name_of
 from inkwitness.rulebook import Rulebook
 from inkwitness.rulebook.papers import Paper, PaperField, PaperPlace
@@ -47,7 +47,7 @@ def of_goods(
 
 def in_short(found: Overview, say: Phrases) -> list[str]:
     """What papers leave open, for the first page: a sentence each, without source or step."""
-    return [shown(says(one, say)) for one in papers.open_of(found.papers.findings)]
+    return [as_said(says(one, say)) for one in papers.open_of(found.papers.findings)]
 
 
 def raised(judged: PapersJudged, rulebook: Rulebook, say: Phrases) -> list[Section]:
@@ -67,7 +67,7 @@ def sentence(one: Finding, rulebook: Rulebook, say: Phrases) -> str:
     kind = "question" if one.question else one.severity
     rule = rulebook.papers.rule(one.rule)
     source = say("report.source", source=shown(str(rule.source))) if rule is not None else ""
-    told = (shown(says(one, say)), next_step(one, rulebook, say), source)
+    told = (as_said(says(one, say)), next_step(one, rulebook, say), source)
     return f"{say(f'kind.{kind}')}: " + " ".join(part for part in told if part)
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fpdf import FPDF
+from fpdf.enums import XPos, YPos
 
 from inkwitness import phrases
 from inkwitness.consignment.dispositions import HOLDS
@@ -19,7 +20,7 @@ from inkwitness.phrases import Phrases
 from inkwitness.records.consignments import Refused
 from inkwitness.reports import words
 from inkwitness.reports.document import shown
-from inkwitness.reports.fonts import Fonts, add_fonts, height_of
+from inkwitness.reports.fonts import Fonts, add_fonts, height_of, laid_out
 from inkwitness.use_cases.overview import Overview
 
 #: Width and height in mm. A4 and A6: ISO 216:2007; 100 x 50 is a common roll (common practice, no
@@ -162,16 +163,19 @@ class _Drawn:
         self.page.set_text_color(255)
         for number, say in enumerate(spoken):
             part = bar / len(spoken)
-            self._line(f"■ {say('hold.do')}", x + 2, y + number * part, inside - 4, part)
+            self._line(say, f"■ {say('hold.do')}", x + 2, y + number * part, inside - 4, part)
         self.page.set_text_color(0)
         room = self.height - 2 * edge - bar
         side = min(room - 3, self.width * 0.32)
         self._qr(label.address, x + inside - side - 1.5, y + bar + 1.5, side)
-        text = "\n".join(_lines(label, spoken))
-        self._block(text, x + 2, y + bar + 1.2, inside - side - 6, room - 2.4)
+        lines = _lines(label, spoken)
+        self._block(lines, x + 2, y + bar + 1.2, inside - side - 6, room - 2.4)
 
-    def _line(self, text: str, x: float, y: float, width: float, height: float) -> None:
+    def _line(
+        self, say: Phrases, text: str, x: float, y: float, width: float, height: float
+    ) -> None:
         """One line as large as its room allows."""
+        text = laid_out(self.fonts.spelled(text), right_to_left=say.right_to_left)
         size = height * 1.9
         while size > 4:
             self.page.set_font("body", "B", size)
@@ -179,21 +183,29 @@ class _Drawn:
                 break
             size -= 0.5
         self.page.set_xy(x, y)
-        self.page.cell(width, height, text)
+        self.page.cell(width, height, text, align="R" if say.right_to_left else "L")
 
-    def _block(self, text: str, x: float, y: float, width: float, height: float) -> None:
-        drawn = self.fonts.spelled(text)
+    def _block(
+        self, lines: Sequence[tuple[Phrases, str]], x: float, y: float, width: float, height: float
+    ) -> None:
+        drawn = [
+            (say, laid_out(self.fonts.spelled(line), right_to_left=say.right_to_left))
+            for say, line in lines
+        ]
         size = min(26.0, self.height / 4)
         while size > 4:
             self.page.set_font("body", "", size)
             line = size * 0.42
             self.page.set_xy(x, y)
-            needed = height_of(self.page, width, line, drawn)
+            needed = sum(height_of(self.page, width, line, text) for _, text in drawn)
             if needed <= height:
                 break
             size -= 0.25
         self.page.set_xy(x, y)
-        self.page.multi_cell(width, size * 0.42, drawn, align="L")
+        for say, text in drawn:
+            side = "R" if say.right_to_left else "L"
+            line = size * 0.42
+            self.page.multi_cell(width, line, text, align=side, new_x=XPos.LEFT, new_y=YPos.NEXT)
 
     def _qr(self, address: str, x: float, y: float, side: float) -> None:
         """A QR code with its quiet zone of four modules (ISO/IEC 18004:2015, 5.3.8)."""
@@ -212,18 +224,21 @@ class _Drawn:
                     start = None
 
 
-def _lines(label: Label, spoken: Sequence[Phrases]) -> list[str]:
-    def named(key: str) -> str:
-        return " / ".join(dict.fromkeys(say(f"label.{key}") for say in spoken))
-
+def _lines(label: Label, spoken: Sequence[Phrases]) -> list[tuple[Phrases, str]]:
+    """Each line with the language that says which way it runs."""
     first = spoken[0]
+
+    def named(key: str, value: str) -> tuple[Phrases, str]:
+        name = " / ".join(dict.fromkeys(say(f"label.{key}") for say in spoken))
+        return first, f"{name}: {first.apart(value)}"
+
     lines = [
-        f"{named('consignment')}: {label.consignment}",
-        f"{named('number')}: {label.number}",
-        f"{named('lot')}: {label.lot or _BLANK}",
-        f"{named('carton')}: {label.carton or _BLANK}",
-        first("label.held_by", name=label.held_by, at=words.moment(label.held_at)),
+        named("consignment", label.consignment),
+        named("number", label.number),
+        named("lot", label.lot or _BLANK),
+        named("carton", label.carton or _BLANK),
+        (first, first("label.held_by", name=label.held_by, at=words.moment(label.held_at))),
     ]
     if label.contact:
-        lines.append(f"{named('contact')}: {label.contact}")
-    return [*lines, *(say("label.keep") for say in spoken)]
+        lines.append(named("contact", label.contact))
+    return [*lines, *((say, say("label.keep")) for say in spoken)]

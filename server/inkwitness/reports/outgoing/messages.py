@@ -136,8 +136,12 @@ def _to_body(conn: Connection, found: Overview, say: Phrases) -> list[str]:
     told = []
     for paper in (papers.paper_of(entry) for entry in kept):
         if paper.body_number or paper.kind in ("type_certificate", "control"):
-            fields = [(name, text) for name in _OF_A_PAPER for text in paper.texts(name)]
-            told.append("; ".join(f"{say(f'paper_field.{n}')} “{shown(t)}”" for n, t in fields))
+            fields = [
+                f"{say(f'paper_field.{name}')} “{say.apart(shown(text))}”"
+                for name in _OF_A_PAPER
+                for text in paper.texts(name)
+            ]
+            told.append("; ".join(fields))
     asked = [say(f"message.body.ask.{one}") for one in ("issued", "scope", "goods")]
     return [
         say("message.body.open"),
