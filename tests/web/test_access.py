@@ -345,6 +345,8 @@ def test_a_language_fits_on_a_small_screen(new_page: NewPage, code: str) -> None
         settled(page, where)
         found += too_wide(page, 320) + broken(page)
     assert found == []
+    way = page.evaluate("getComputedStyle(document.querySelector('h1')).direction")
+    assert way == ("rtl" if code == "ar" else "ltr")
 
 
 def test_a_mark_is_confirmed_and_taken_back_from_the_keyboard(

@@ -7,7 +7,7 @@ import { newId } from "../ids";
 import type { Changes, Edition, Proposal, Recheck } from "../types";
 import { Frame, Problem, useSigned } from "../ui/common";
 import { useGet } from "../ui/load";
-import { named, t } from "../words";
+import { named, onward, t } from "../words";
 
 const shownAtMost = 100;
 
@@ -38,7 +38,7 @@ export function Difference({ changes }: { changes: Changes }) {
                       <>
                         <dt>{named("field.of", field)}</dt>
                         <dd>
-                          <del>{dash(before)}</del> → <ins>{dash(after)}</ins>
+                          <del>{dash(before)}</del> {onward.value} <ins>{dash(after)}</ins>
                         </dd>
                       </>
                     ))}
@@ -82,7 +82,7 @@ function Rechecked({ edition }: { edition: number }) {
               <a href={`#/unit/${one.unit_id}`}>{one.label || t("outbox.unit")}</a> ·{" "}
               <span class="ink">{one.looked_up}</span>
               <p class="small">
-                {named("listed", one.state_before)} → <b>{named("listed", one.state_after)}</b>
+                {named("listed", one.state_before)} {onward.value} <b>{named("listed", one.state_after)}</b>
               </p>
             </li>
           ))}

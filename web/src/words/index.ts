@@ -42,6 +42,9 @@ export const aboutWords = computed<Aboutness>(() => current.value._about);
 /** True where nobody who knows the language and the trade has read these words. */
 export const unreviewed = computed(() => current.value._about.reviewed_by === "");
 
+/** From what was to what is, the way that the language runs. */
+export const onward = computed(() => (aboutWords.value.rtl === true ? "←" : "→"));
+
 function fill(sentence: string, values: Record<string, string | number | null>): string {
   return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => {
     const value = values[name];
