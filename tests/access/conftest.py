@@ -12,7 +12,7 @@ from starlette.testclient import TestClient
 from inkwitness.access import codes, devices, people
 from inkwitness.api.app import create_app
 from inkwitness.api.guard.roles import COOKIE
-from inkwitness.network.reach import Reach
+from inkwitness.network.addresses import Reach
 from inkwitness.records.chain import ROLES
 from inkwitness.records.database import Database
 from tests.api.conftest import NOW, settings

@@ -10,7 +10,7 @@ from starlette.testclient import TestClient
 
 from inkwitness.access import people
 from inkwitness.api.routes.plain import create_plain_app
-from inkwitness.network.reach import Reach
+from inkwitness.network.addresses import Reach
 from inkwitness.records import chain
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import photos

@@ -15,7 +15,7 @@ from inkwitness.consignment.dispositions import set_apart
 from inkwitness.consignment.sample import counted, told
 from inkwitness.findings.outcome import WORST_FIRST, Outcome
 from inkwitness.sampling.answers import answer_bound
-from inkwitness.sampling.statements import Looked
+from inkwitness.sampling.arguments import Looked
 
 SAY = phrases.shipped().of("en")
 units = st.tuples(st.sampled_from(WORST_FIRST), st.booleans())

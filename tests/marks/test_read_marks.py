@@ -6,8 +6,7 @@ Examples are the project's own invented prints; the OCR pairs are those of the d
 
 import pytest
 
-from inkwitness.marks.ink import ink_span
-from inkwitness.marks.match import find
+from inkwitness.marks.match import find, ink_span
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.values import Mark
 from inkwitness.rulebook import load

@@ -9,7 +9,7 @@ import pytest
 from inkwitness import phrases
 from inkwitness.errors import BadInput
 from inkwitness.sampling import answers
-from inkwitness.sampling.arguments import exact, nonconforming_units, percent, plain
+from inkwitness.sampling.arguments import Looked, exact, nonconforming_units, percent, plain
 from inkwitness.sampling.bounds import most_nonconforming
 from inkwitness.sampling.cartons import CartonQuestion, notice_cartons
 from inkwitness.sampling.discovery import discovery_n
@@ -17,7 +17,6 @@ from inkwitness.sampling.draw import draw, draw_over_cartons, draw_over_lots
 from inkwitness.sampling.false_alarms import estimate
 from inkwitness.sampling.frame import names
 from inkwitness.sampling.plans import plan_for_lot, single_plan
-from inkwitness.sampling.statements import Looked
 
 EN = phrases.shipped().of("en")
 CASES = {

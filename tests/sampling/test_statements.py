@@ -14,8 +14,9 @@ from inkwitness.sampling.answers import (
     answer_plan,
     answer_process,
 )
+from inkwitness.sampling.arguments import Looked
 from inkwitness.sampling.cartons import CartonQuestion
-from inkwitness.sampling.statements import Looked, Statement, after_sample
+from inkwitness.sampling.statements import Statement, after_sample
 from inkwitness.use_cases import plans
 
 SAY = phrases.shipped().of("en")

@@ -1,7 +1,7 @@
 /** The page that is shown, kept in the address after `#` so that it can be reopened. */
 import { signal } from "@preact/signals";
 
-export interface Route {
+interface Route {
   page: string;
   id: string;
   sub: string;

@@ -52,7 +52,7 @@ from inkwitness.jobs.queue import Job
 from inkwitness.jobs.runner import Runner
 from inkwitness.jobs.watch import Watch
 from inkwitness.jobs.worker import reader_named
-from inkwitness.network.reach import Reach
+from inkwitness.network.addresses import Reach
 from inkwitness.records.chain import WriteContext
 from inkwitness.records.finding.finder import Finder
 from inkwitness.records.lists import CurrentList

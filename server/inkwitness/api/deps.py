@@ -19,11 +19,12 @@ from inkwitness.api.guard.roles import SignedIn
 from inkwitness.api.settings import Settings
 from inkwitness.check.protocols import Judge, Reader
 from inkwitness.consignment.gate import Terms
+from inkwitness.errors import BadInput
 from inkwitness.holders.values import HolderList
 from inkwitness.jobs.helpers import Helpers
 from inkwitness.jobs.runner import Runner
 from inkwitness.jobs.watch import Watch
-from inkwitness.network.reach import Reach
+from inkwitness.network.addresses import Reach
 from inkwitness.phrases import Language, Phrases
 from inkwitness.records import checks
 from inkwitness.records.chain import Actor, WriteContext, local_actor
@@ -158,6 +159,14 @@ def canonical_id(value: str) -> str:
         return str(uuid.UUID(value))
     except ValueError as error:
         raise ValueError("an id is a UUID (make a UUIDv7)") from error
+
+
+def id_in_form(text: str) -> str | None:
+    """The id in a field of a form, None where it is empty. Raises BadInput."""
+    try:
+        return canonical_id(text) if text else None
+    except ValueError as error:
+        raise BadInput("id_no_uuid") from error
 
 
 Id = Annotated[str, AfterValidator(canonical_id)]

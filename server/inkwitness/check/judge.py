@@ -22,7 +22,6 @@ from inkwitness.findings.outcome import aspects_and_outcome, outcome_of, worst
 from inkwitness.findings.values import Aspect, AspectState, Circumstances, Finding, Item
 from inkwitness.holders import match
 from inkwitness.holders.values import HolderList, HolderMatch, ReadLine
-from inkwitness.marks.absent import absent_marks
 from inkwitness.marks.values import Mark
 from inkwitness.rulebook import Rulebook
 
@@ -158,10 +157,11 @@ def _absent(
     """
     if not item.all_legible or item.circumstances.whole != "yes":
         return ()
+    have = {mark.mark for mark in item.marks}
     required = [_required(scheme, item.circumstances, rulebook) for scheme in schemes]
+    names = dict.fromkeys(name for group in required for name in group if name not in have)
     return tuple(
-        replace(mark, id=added_id(number, mark.mark, mark.scheme, 0))
-        for mark in absent_marks(item.marks, required)
+        Mark(name, "", "", "absent", 0.0, id=added_id(number, name, "", 0)) for name in names
     )
 
 

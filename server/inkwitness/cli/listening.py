@@ -31,8 +31,8 @@ from inkwitness.api.settings import Settings
 from inkwitness.cli.speaking import told
 from inkwitness.errors import BadInput
 from inkwitness.network import qr
+from inkwitness.network.addresses import Reach
 from inkwitness.network.authority import root_pem
-from inkwitness.network.reach import Reach
 from inkwitness.network.room import Room
 from inkwitness.records.store import refuse_if_taken
 

@@ -13,7 +13,6 @@ from inkwitness.phrases import Phrases, capital
 from inkwitness.reports import words
 
 _SEVERITIES = {"conflict": "▲", "missing": "△", "caution": "!", "note": "·"}
-_SEARCHED = {"printed": "?", "near": "?", "not_seen": "·"}
 
 
 def report_text(check: CheckOut, say: Phrases) -> str:

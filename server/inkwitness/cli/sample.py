@@ -15,8 +15,9 @@ from inkwitness.errors import BadInput
 from inkwitness.phrases import Language, Phrases
 from inkwitness.sampling import answers
 from inkwitness.sampling.answers import DrawAnswer
+from inkwitness.sampling.arguments import Looked
 from inkwitness.sampling.cartons import CartonQuestion
-from inkwitness.sampling.statements import Looked, Statement
+from inkwitness.sampling.statements import Statement
 
 app = typer.Typer(no_args_is_help=True)
 

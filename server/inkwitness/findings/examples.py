@@ -10,8 +10,7 @@ from inkwitness.findings.judge import judge_unit
 from inkwitness.findings.requires import COULD_BE_IT
 from inkwitness.findings.values import Circumstances, Finding, Item, Surface, Whole
 from inkwitness.marks.code_marks import marks_of_codes
-from inkwitness.marks.ink import ink_span
-from inkwitness.marks.match import Match, find
+from inkwitness.marks.match import Match, find, ink_span
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.text import ready
 from inkwitness.marks.values import Mark

@@ -47,9 +47,11 @@ def aspects_and_outcome(
         "reading": _reading(named, all_legible),
         "marks": of_findings(findings, "marks") if named else "cannot_tell",
         "list": _list(list_state, list_question),
-        "documents": _asked(findings, "documents"),
-        "construction": _asked(findings, "construction", bool(BUILD_WORDS & set(declared))),
-        "supplier": _asked(findings, "supplier"),
+        "documents": aspect_of(findings, "documents"),
+        "construction": aspect_of(
+            findings, "construction", looked=bool(BUILD_WORDS & set(declared))
+        ),
+        "supplier": aspect_of(findings, "supplier"),
     }
     return aspects, outcome_of(aspects.values())
 
@@ -74,7 +76,9 @@ def _reading(marks: Sequence[Mark], all_legible: bool) -> AspectState:
 
 def aspect_of(findings: Sequence[Finding], aspect: Aspect, *, looked: bool = False) -> AspectState:
     """The state of an aspect from findings; `looked`: it was looked at, whatever was found."""
-    return _asked(findings, aspect, looked)
+    if not looked and not any(finding.aspect == aspect for finding in findings):
+        return "not_looked_at"
+    return of_findings(findings, aspect)
 
 
 def of_findings(findings: Sequence[Finding], aspect: Aspect) -> AspectState:
@@ -87,12 +91,6 @@ def of_findings(findings: Sequence[Finding], aspect: Aspect) -> AspectState:
         elif finding.cannot_tell:
             states.add("cannot_tell")
     return next((state for state in WORST_FIRST if state in states), "no_conflict_found")
-
-
-def _asked(findings: Sequence[Finding], aspect: Aspect, looked: bool = False) -> AspectState:
-    if not looked and not any(finding.aspect == aspect for finding in findings):
-        return "not_looked_at"
-    return of_findings(findings, aspect)
 
 
 def _list(state: str, question: bool) -> AspectState:

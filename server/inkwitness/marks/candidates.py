@@ -8,8 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from inkwitness.marks.grammar import Grammar
-from inkwitness.marks.ink import ink_span
-from inkwitness.marks.match import NEARNESS_ORDER, Match, find
+from inkwitness.marks.match import NEARNESS_ORDER, Match, find, ink_span
 from inkwitness.marks.scores.told import ways_told
 from inkwitness.marks.values import NamedBy
 from inkwitness.marks.vocabulary import PLAIN, Printing

@@ -91,6 +91,24 @@ def value_of(printed: str, grammar: Grammar) -> Match | None:
     return None
 
 
+def ink_span(match: Match) -> tuple[int, int]:
+    """Start and end, in the original line, of the part `ink`, or of the whole match without one.
+
+    A grammar that reads `LOT No. K501057` names the part `ink`; the mark is `K501057`, the label
+    only shows that it is a lot.
+    """
+    ink = dict(match.parts).get("ink", "")
+    prepared = ready(match.printed)
+    # The part was cut from a text in which look-alikes may be put right: only lengths are equal.
+    at = prepared.text.rfind(ink) if ink else -1
+    if ink and at < 0:
+        at = len(prepared.text) - len(ink)
+    if at < 0:
+        return match.start, match.end
+    start, end = prepared.original_span(at, at + len(ink))
+    return match.start + start, match.start + end
+
+
 def _keep(found: list[Match], match: Match | None) -> None:
     if match is None or match.end <= match.start:
         return

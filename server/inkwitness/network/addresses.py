@@ -4,6 +4,7 @@ import ipaddress
 import re
 import socket
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 import ifaddr
 
@@ -20,6 +21,20 @@ _LABEL = re.compile(r"[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?")
 _INSIDE = ("docker", "br-", "veth", "virbr", "podman", "cni")
 
 Address = ipaddress.IPv4Address | ipaddress.IPv6Address
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """Where others find this server.
+
+    `origins` are addresses of the page, the one that stays first. `plain` is where a phone without
+    our authority gets it, or hands in photos by a ticket; empty where there is none. `fingerprint`
+    is the SHA-256 of the authority's certificate in groups of four hex digits; empty likewise.
+    """
+
+    origins: tuple[str, ...]
+    plain: str = ""
+    fingerprint: str = ""
 
 
 def private_addresses() -> list[Address]:

@@ -5,10 +5,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from inkwitness.network import authority as authorities
-from inkwitness.network.addresses import Address, as_texts, private_addresses
+from inkwitness.network.addresses import Address, Reach, as_texts, private_addresses
 from inkwitness.network.announce import Announcer
 from inkwitness.network.authority import Authority
-from inkwitness.network.reach import Reach
 
 
 class Room:

@@ -1,8 +1,8 @@
 """The rule book: schemes, grammars, rules and sentences, read from YAML files in `rules/`."""
 
 from inkwitness.phrases import rules_folder as default_folder
-from inkwitness.rulebook.load import JUDGE_FINDINGS, check_file, load, shipped
-from inkwitness.rulebook.values import FRAMES, Messages, Rule, Rulebook, Scheme
+from inkwitness.rulebook.load import FRAMES, JUDGE_FINDINGS, check_file, load, shipped
+from inkwitness.rulebook.values import Messages, Rule, Rulebook, Scheme
 
 __all__ = [
     "FRAMES",

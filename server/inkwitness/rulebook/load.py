@@ -16,7 +16,6 @@ from inkwitness.phrases import rules_folder as default_folder
 from inkwitness.rulebook import schema
 from inkwitness.rulebook.papers import PapersFile, check_papers
 from inkwitness.rulebook.values import (
-    FRAMES,
     AcrossFile,
     CommonFile,
     MarkText,
@@ -37,6 +36,8 @@ JUDGE_FINDINGS = (
     "print-left-could-be-it",
     "fewer-prints-than-names",
 )
+#: Sentences around that of a rule: its mark is doubtful or was not seen, what to do next.
+FRAMES = ("doubtful-reading", "unseen-mark", "next-step-missing", "next-step-conflict")
 T = TypeVar("T")
 _NOT_SCHEMES = (
     "common.yaml",

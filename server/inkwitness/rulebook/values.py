@@ -15,9 +15,6 @@ if TYPE_CHECKING:
 Known = Literal["read", "read-secondary", "derived", "from-memory"]
 Script = Literal["latin", "han", "hangul", "kana"]
 
-#: Sentences around that of a rule: its mark is doubtful or was not seen, what to do next.
-FRAMES = ("doubtful-reading", "unseen-mark", "next-step-missing", "next-step-conflict")
-
 
 @dataclass(frozen=True, slots=True)
 class Source:

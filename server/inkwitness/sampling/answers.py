@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from inkwitness.errors import BadInput
 from inkwitness.sampling import arguments as given
-from inkwitness.sampling.arguments import Exact
+from inkwitness.sampling.arguments import Exact, Looked
 from inkwitness.sampling.bounds import (
     fewest_nonconforming,
     fewest_nonconforming_share,
@@ -30,7 +30,6 @@ from inkwitness.sampling.false_alarms import Estimate, estimate
 from inkwitness.sampling.frame import names
 from inkwitness.sampling.plans import Plan, plan_for_lot
 from inkwitness.sampling.statements import (
-    Looked,
     Statement,
     about_estimate,
     about_plan,

@@ -10,6 +10,7 @@ turned into a rational first, a float by the shortest decimal that prints it.
 """
 
 import re
+from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from fractions import Fraction
 from math import ceil
@@ -21,6 +22,7 @@ Exact = int | float | str | Decimal | Fraction
 
 LARGEST_LOT = 1_000_000_000
 LARGEST_LOOKED_AT = 1_000_000
+DESIGNS = ("random", "cartons", "chosen")
 _NUMBER = re.compile(
     r"[0-9]{1,10}(\.[0-9]{1,18})?|\.[0-9]{1,18}|[0-9](\.[0-9]{1,18})?[eE]-[0-9]{1,2}"
 )
@@ -161,3 +163,59 @@ def plain(number: Fraction) -> str:
     ('0.95', '1')
     """
     return f"{(Decimal(number.numerator) / Decimal(number.denominator)).normalize():f}"
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """A sample after it was looked at.
+
+    Each unit counts once. `looked_at` were looked at and told, and of these `differed` are
+    confirmed to differ. Open beside them are `lacking` (a required mark was not seen), `untold`
+    (the print cannot be told) and `set_apart` (by a person): none of them agrees, and while one is
+    open it is never said that none differed. `design` says how the units were chosen: `random`
+    (units drawn at random from the whole list, or over its lots in proportion), `cartons` (cartons
+    drawn at random, units within them) or `chosen` (anything else: top layer only, list
+    incomplete). `opened` of `cartons` were opened, where that is known.
+    """
+
+    lot: int
+    looked_at: int
+    differed: int
+    untold: int = 0
+    seed: str = ""
+    design: str = "random"
+    cartons: int | None = None
+    opened: int | None = None
+    lacking: int = 0
+    set_apart: int = 0
+
+    def __post_init__(self) -> None:
+        lot_size(self.lot)
+        for count in (self.looked_at, self.lacking, self.untold, self.set_apart):
+            between(count, 0, LARGEST_LOT, "sample_count")
+        looked_at_size(self.units, self.lot if not self.open else None)
+        between(self.differed, 0, self.looked_at, "sample_differed", looked_at=self.looked_at)
+        left = self.lot - self.looked_at
+        between(self.open, 0, left, "sample_open", left=left)
+        if (self.cartons is None) != (self.opened is None):
+            raise BadInput("sample_opened_lone")
+        if self.cartons is not None and self.opened is not None:
+            between(self.cartons, 1, LARGEST_LOT, "sample_cartons")
+            between(self.cartons, 1, self.lot, "sample_cartons_over_lot", lot=self.lot)
+            between(self.opened, 1, self.cartons, "sample_opened", cartons=self.cartons)
+            if self.opened > self.units:
+                raise BadInput("sample_opened_over_looked", value=self.opened, looked_at=self.units)
+        if self.design not in DESIGNS:
+            raise BadInput("sample_design", value=self.design, allowed=", ".join(DESIGNS))
+        if self.design == "cartons" and self.cartons is None:
+            raise BadInput("sample_design_cartons")
+
+    @property
+    def open(self) -> int:
+        """Units that were looked at and do not count as agreeing, and not as differing either."""
+        return self.lacking + self.untold + self.set_apart
+
+    @property
+    def units(self) -> int:
+        """All units that were looked at."""
+        return self.looked_at + self.open

@@ -8,10 +8,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inkwitness.errors import BadInput
 from inkwitness.phrases import Phrases, Said, Sentence, Value
 from inkwitness.sampling import arguments as given
-from inkwitness.sampling.arguments import Exact, percent, plain
+from inkwitness.sampling.arguments import Exact, Looked, percent, plain
 from inkwitness.sampling.bounds import (
     fewest_nonconforming,
     most_nonconforming,
@@ -23,8 +22,6 @@ from inkwitness.sampling.discovery import notice
 from inkwitness.sampling.every_carton import every_carton_notice, most_nonconforming_every_carton
 from inkwitness.sampling.false_alarms import Estimate
 from inkwitness.sampling.plans import Plan
-
-DESIGNS = ("random", "cartons", "chosen")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,62 +42,6 @@ class Statement:
     def said(self, phrases: Phrases) -> str:
         """The sentence in a language."""
         return self.sentence.said(phrases)
-
-
-@dataclass(frozen=True, slots=True)
-class Looked:
-    """A sample after it was looked at.
-
-    Each unit counts once. `looked_at` were looked at and told, and of these `differed` are
-    confirmed to differ. Open beside them are `lacking` (a required mark was not seen), `untold`
-    (the print cannot be told) and `set_apart` (by a person): none of them agrees, and while one is
-    open it is never said that none differed. `design` says how the units were chosen: `random`
-    (units drawn at random from the whole list, or over its lots in proportion), `cartons` (cartons
-    drawn at random, units within them) or `chosen` (anything else: top layer only, list
-    incomplete). `opened` of `cartons` were opened, where that is known.
-    """
-
-    lot: int
-    looked_at: int
-    differed: int
-    untold: int = 0
-    seed: str = ""
-    design: str = "random"
-    cartons: int | None = None
-    opened: int | None = None
-    lacking: int = 0
-    set_apart: int = 0
-
-    def __post_init__(self) -> None:
-        given.lot_size(self.lot)
-        for count in (self.looked_at, self.lacking, self.untold, self.set_apart):
-            given.between(count, 0, given.LARGEST_LOT, "sample_count")
-        given.looked_at_size(self.units, self.lot if not self.open else None)
-        given.between(self.differed, 0, self.looked_at, "sample_differed", looked_at=self.looked_at)
-        left = self.lot - self.looked_at
-        given.between(self.open, 0, left, "sample_open", left=left)
-        if (self.cartons is None) != (self.opened is None):
-            raise BadInput("sample_opened_lone")
-        if self.cartons is not None and self.opened is not None:
-            given.between(self.cartons, 1, given.LARGEST_LOT, "sample_cartons")
-            given.between(self.cartons, 1, self.lot, "sample_cartons_over_lot", lot=self.lot)
-            given.between(self.opened, 1, self.cartons, "sample_opened", cartons=self.cartons)
-            if self.opened > self.units:
-                raise BadInput("sample_opened_over_looked", value=self.opened, looked_at=self.units)
-        if self.design not in DESIGNS:
-            raise BadInput("sample_design", value=self.design, allowed=", ".join(DESIGNS))
-        if self.design == "cartons" and self.cartons is None:
-            raise BadInput("sample_design_cartons")
-
-    @property
-    def open(self) -> int:
-        """Units that were looked at and do not count as agreeing, and not as differing either."""
-        return self.lacking + self.untold + self.set_apart
-
-    @property
-    def units(self) -> int:
-        """All units that were looked at."""
-        return self.looked_at + self.open
 
 
 def state(key: str, **values: Value) -> Statement:

@@ -25,8 +25,9 @@ from inkwitness.records.tables import consignments as consignments_table
 from inkwitness.records.units import UnitSummary
 from inkwitness.rulebook import Rulebook
 from inkwitness.sampling import answers
+from inkwitness.sampling.arguments import Looked
 from inkwitness.sampling.frame import names
-from inkwitness.sampling.statements import Looked, Statement, cartons_missed
+from inkwitness.sampling.statements import Statement, cartons_missed
 from inkwitness.use_cases import deciding, goods, plans
 from inkwitness.use_cases.intake import standing
 from inkwitness.use_cases.intake.declared import content_in_force

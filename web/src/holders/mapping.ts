@@ -1,11 +1,14 @@
 /** Which column of somebody's table is which field of the list, as the page asks and the server wants it. */
 import type { HolderField } from "../types";
 
+/** A text of an entry, or a dash where there is none. */
+export const dash = (text: string | null): string => (text === null || text === "" ? "–" : text);
+
 /** Fields that may be the same for every row, said once by a person. */
 export const sayable: readonly HolderField[] = ["scheme", "status", "source", "checked_on", "checked_by"];
 
 /** A person's choice for a field: a column by its letters, or one value for all rows. */
-export type Choice = { column: string } | { value: string };
+type Choice = { column: string } | { value: string };
 export type Choices = Partial<Record<HolderField, Choice>>;
 
 /** "A" for 0, "Z" for 25, "AA" for 26, as spreadsheets letter their columns. */

@@ -4,7 +4,7 @@
  */
 import { type DBSchema, type IDBPDatabase, openDB } from "idb";
 
-export type ParcelState = "waiting" | "sent" | "refused";
+type ParcelState = "waiting" | "sent" | "refused";
 
 export interface Parcel {
   id: string;
@@ -26,7 +26,7 @@ export interface Parcel {
   answer: unknown;
 }
 
-export interface StoredCopy {
+interface StoredCopy {
   path: string;
   kept_at: string;
   answer: unknown;

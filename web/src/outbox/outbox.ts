@@ -12,7 +12,7 @@ import { db, type Parcel } from "./db";
 /** The phone has no room for it: the person must know at once, because the photo is not kept. */
 export class NoRoom extends Error {}
 
-export interface Draft {
+interface Draft {
   id: string;
   path: string;
   actor: string;

@@ -21,7 +21,7 @@ export const bins = [
 ] as const;
 export type Bin = (typeof bins)[number];
 
-export function totals(entries: readonly BinEntry[]): Record<string, number> {
+function totals(entries: readonly BinEntry[]): Record<string, number> {
   const out: Record<string, number> = {};
   for (const entry of entries) out[entry.bin] = (out[entry.bin] ?? 0) + entry.count;
   return out;

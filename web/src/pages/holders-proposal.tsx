@@ -2,7 +2,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { may } from "../access";
 import { ask, NotHere, Refused } from "../api";
-import { dash } from "../holders/list";
+import { dash } from "../holders/mapping";
 import { newId } from "../ids";
 import type { Changes, Edition, Proposal, Recheck } from "../types";
 import { Frame, Problem, useSigned } from "../ui/common";

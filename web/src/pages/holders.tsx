@@ -1,7 +1,7 @@
 /** The holder list, searched as one types; its editions, and what is proposed for the next. */
 import { useEffect, useState } from "preact/hooks";
 import { get, NotHere, Refused } from "../api";
-import { dash } from "../holders/list";
+import { dash } from "../holders/mapping";
 import { route } from "../route";
 import type { Edition, Entries, Entry, ListInForce, Proposal } from "../types";
 import { Frame, Problem } from "../ui/common";

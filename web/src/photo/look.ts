@@ -52,7 +52,7 @@ export async function look(photo: Blob): Promise<Looked | null> {
 }
 
 /** Bytes over which a smaller copy goes first, and the long side of that copy. */
-export const quickCopy = { over: 2_500_000, side: 2000, sharpness: 0.85 };
+const quickCopy = { over: 2_500_000, side: 2000, sharpness: 0.85 };
 
 export async function reduced(photo: Blob): Promise<Blob | null> {
   if (photo.size <= quickCopy.over) return null;

@@ -10,7 +10,7 @@ export interface Failed {
   why: string;
 }
 
-export interface Jobs {
+interface Jobs {
   stage: string;
   failed: Failed[];
   parcels: Parcel[];

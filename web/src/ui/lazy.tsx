@@ -4,7 +4,7 @@ import { useEffect, useState } from "preact/hooks";
 import { t } from "../words";
 import { Frame } from "./common";
 
-export interface Lazy extends FunctionComponent {
+interface Lazy extends FunctionComponent {
   /** Fetches the page before it is opened; that it cannot be fetched is said when it is opened. */
   fetch: () => Promise<void>;
 }

@@ -2,7 +2,7 @@ import { useCallback, useEffect, useRef, useState } from "preact/hooks";
 import { type Got, get, NotHere, Refused } from "../api";
 import { language } from "../settings";
 
-export interface Loaded<T> {
+interface Loaded<T> {
   got: Got<T> | null;
   problem: unknown;
   again: () => void;

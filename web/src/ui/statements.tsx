@@ -3,7 +3,7 @@ import type { Statement } from "../types";
 import { has, t } from "../words";
 
 /** "0.95" of the server as "95 %", with every figure that it has. */
-export function percent(share: string): string {
+function percent(share: string): string {
   return `${+(Number(share) * 100).toFixed(9)} %`;
 }
 

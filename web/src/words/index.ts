@@ -9,7 +9,7 @@ import { setApart } from "./set-apart";
 import en from "./whole/en";
 
 export type Key = Exclude<keyof typeof en, "_about">;
-export interface Aboutness {
+interface Aboutness {
   language: string;
   name: string;
   made_by: "person" | "machine";

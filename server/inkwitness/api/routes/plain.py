@@ -23,7 +23,7 @@ from inkwitness.api.routes.photos import check_room, take
 from inkwitness.api.settings import Settings
 from inkwitness.api.shapes.wire import Answer
 from inkwitness.errors import BadInput, NotFound
-from inkwitness.network.reach import Reach
+from inkwitness.network.addresses import Reach
 from inkwitness.photo.served import MAX_BYTES, too_many_bytes
 from inkwitness.records.chain import Actor, WriteContext
 from inkwitness.use_cases.photos import Sent

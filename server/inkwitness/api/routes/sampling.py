@@ -14,11 +14,12 @@ from inkwitness.api.deps import App, Lang
 from inkwitness.api.guard.roles import READERS, may
 from inkwitness.phrases import Phrases
 from inkwitness.sampling import answers
+from inkwitness.sampling.arguments import Looked
 from inkwitness.sampling.cartons import CartonPlan, CartonQuestion
 from inkwitness.sampling.curve import Point
 from inkwitness.sampling.curve_svg import curve_svg
 from inkwitness.sampling.draw import DrawnUnit
-from inkwitness.sampling.statements import Looked, Statement
+from inkwitness.sampling.statements import Statement
 from inkwitness.use_cases.plans import checked_length
 
 router = APIRouter(prefix="/sampling", tags=["sampling"])

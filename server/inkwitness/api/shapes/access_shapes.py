@@ -12,7 +12,7 @@ from inkwitness.api.deps import Services
 from inkwitness.api.shapes.wire import Answer
 from inkwitness.errors import BadInput
 from inkwitness.network import qr
-from inkwitness.network.reach import Reach
+from inkwitness.network.addresses import Reach
 from inkwitness.records.database import Database
 
 

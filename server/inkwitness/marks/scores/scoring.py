@@ -13,8 +13,7 @@ import numpy as np
 from inkwitness.marks.candidates import CandidateSpan
 from inkwitness.marks.dates import normal_date
 from inkwitness.marks.grammar import Traits
-from inkwitness.marks.ink import ink_span
-from inkwitness.marks.match import Match, find
+from inkwitness.marks.match import Match, find, ink_span
 from inkwitness.marks.scores import calibration
 from inkwitness.marks.scores.evidence import Piece, Transcription, transcriptions
 from inkwitness.marks.text import LOOK_ALIKE, ready

@@ -23,8 +23,6 @@ from sqlalchemy import (
 from inkwitness.holders.numbers import normal_form
 
 Kind = Literal["unit", "consignment"]
-#: What may be asked of how a thing stands, beside the four outcomes.
-FOUND_STATES = ("not_read", "to_be_confirmed", "held", "released")
 
 METADATA = MetaData()
 SEEN = Table(

@@ -79,7 +79,7 @@ def gather(
         "originals": originals,
         "left_out": gatherer.left_out,
     }
-    parts.append(("data/about.json", _json(about)))
+    parts.append(("data/about.json", as_json(about)))
     own = Path(verify_pack.__file__).read_bytes()
     tags: list[Part] = [("README.txt", readme(say).encode()), ("verify.py", own)]
     return Contents(tuple(parts), tuple(tags), tuple(gatherer.left_out), head.head)
@@ -160,7 +160,8 @@ def _rules() -> list[Part]:
     return [(f"data/rules/{path.relative_to(folder).as_posix()}", path) for path in paths]
 
 
-def _json(content: object) -> bytes:
+def as_json(content: object) -> bytes:
+    """How a file of the pack that is data is written."""
     return json.dumps(content, ensure_ascii=False, indent=1).encode() + b"\n"
 
 

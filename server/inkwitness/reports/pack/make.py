@@ -1,7 +1,6 @@
 """An evidence pack of one consignment, written to a file."""
 
 import datetime as dt
-import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -59,13 +58,13 @@ def make_pack(
     report = consignment_report(conn, files, rulebook, consignment_id, made_at, terms, policy, say)
     payload: list[Part] = [
         ("data/report.pdf", draw(report)),
-        ("data/report.json", _json(report.as_json())),
+        ("data/report.json", contents.as_json(report.as_json())),
         ("data/report.csv", as_csv(report, say)),
     ]
     for unit in found.units:
         told = unit_report(conn, files, rulebook, unit.unit_id, made_at, say).as_json()
         name = contents.plain_name(unit.state.place or unit.label)
-        payload.append((f"data/units/{name}-{unit.unit_id}.json", _json(told)))
+        payload.append((f"data/units/{name}-{unit.unit_id}.json", contents.as_json(told)))
     label = contents.plain_name(found.entry.content["label"])
     top = f"inkwitness-{label}-{made_at:%Y%m%dT%H%M%SZ}"
     about = {
@@ -78,7 +77,3 @@ def make_pack(
     }
     bagged = bag.write(out, top, (*payload, *inside.payload), inside.tags, about, made_at)
     return Packed(bagged, f"{top}.zip", inside.left_out)
-
-
-def _json(content: object) -> bytes:
-    return json.dumps(content, ensure_ascii=False, indent=1).encode() + b"\n"

@@ -18,7 +18,7 @@ import { w } from "./words";
 export const handed = signal("");
 
 /** The sorting that this device adds to; a new one where there is none. */
-export function sortingId(): string {
+function sortingId(): string {
   if (sorting.value === "") sorting.value = newId();
   return sorting.value;
 }

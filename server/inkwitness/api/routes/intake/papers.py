@@ -7,7 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from sqlalchemy import Connection
 
 from inkwitness.api.attached import attached, download
-from inkwitness.api.deps import App, Id, Lang, Services, Writer, canonical_id
+from inkwitness.api.deps import App, Id, Lang, Services, Writer, id_in_form
 from inkwitness.api.guard.roles import READERS, RELEASER, SCREENER, may
 from inkwitness.api.shapes.paper_shapes import (
     PaperCellOut,
@@ -67,7 +67,9 @@ def keep_paper(
     lang: Lang = "en",
 ) -> PapersOut:
     """Keep a paper by its fields, with its photo or PDF. Nothing is read from the file."""
-    about = About(_id(consignment_id), _id(unit_id), _id(replaces), withdrawn, reason)
+    about = About(
+        id_in_form(consignment_id), id_in_form(unit_id), id_in_form(replaces), withdrawn, reason
+    )
     kept = [attached(app, file) for file in files[:10]]
     with app.store.database.writing() as conn:
         papers.keep(conn, paper_id, _typed(paper), about, context, kept)
@@ -80,7 +82,7 @@ def see_papers(
 ) -> PapersOut:
     """The papers of a consignment or a unit, and what they say beside the goods."""
     with app.store.database.reading() as conn:
-        return _seen(conn, app, _id(consignment_id), _id(unit_id), lang)
+        return _seen(conn, app, id_in_form(consignment_id), id_in_form(unit_id), lang)
 
 
 @router.get(
@@ -187,10 +189,3 @@ def _typed(text: str) -> Paper:
         raise BadInput("paper_field", field=where, why=first["msg"]) from error
     lots = [lot.strip() for lot in fields.lots if lot.strip()]
     return papers.typed({**fields.model_dump(), "lots": lots})
-
-
-def _id(text: str) -> str | None:
-    try:
-        return canonical_id(text) if text else None
-    except ValueError as error:
-        raise BadInput("id_no_uuid") from error

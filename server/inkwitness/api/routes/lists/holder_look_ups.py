@@ -7,7 +7,7 @@ from fastapi import APIRouter, File, Form, Response, UploadFile
 from pydantic import Field
 
 from inkwitness.api.attached import attached, download
-from inkwitness.api.deps import App, Id, Writer, canonical_id
+from inkwitness.api.deps import App, Id, Writer, id_in_form
 from inkwitness.api.guard.roles import LIST_KEEPER, READERS, RELEASER, SCREENER, may
 from inkwitness.api.shapes.wire import Answer, WrittenBy, by
 from inkwitness.consignment.values import Source
@@ -70,8 +70,8 @@ def keep_look_up(
     Where no list is public it may rest on a paper kept with the goods: refused where that is of
     other goods, counts no more, or differs from the print in maker, model or number of the body.
     """
-    asked = Asked(scheme, looked_up, list_name, address, source, _id(document_id) or "")
-    about = {"unit_id": _id(unit_id), "consignment_id": _id(consignment_id)}
+    asked = Asked(scheme, looked_up, list_name, address, source, id_in_form(document_id) or "")
+    about = {"unit_id": id_in_form(unit_id), "consignment_id": id_in_form(consignment_id)}
     attachments = [attached(app, file) for file in files[:10]]
     with app.store.database.writing() as conn:
         if asked.document_id and chain.find(conn, official_look_ups, look_up_id) is None:
@@ -94,7 +94,9 @@ def keep_look_up(
 def kept_look_ups(app: App, unit_id: str = "", consignment_id: str = "") -> list[LookUpOut]:
     """Look-ups at the authority's own list, the newest first."""
     with app.store.database.reading() as conn:
-        found = look_ups.all_of_them(conn, unit_id=_id(unit_id), consignment_id=_id(consignment_id))
+        found = look_ups.all_of_them(
+            conn, unit_id=id_in_form(unit_id), consignment_id=id_in_form(consignment_id)
+        )
         return [_look_up_out(entry) for entry in found]
 
 
@@ -125,10 +127,3 @@ def _moment(text: str, context: WriteContext) -> dt.datetime:
     if moment.tzinfo is None:
         raise BadInput("looked_up_no_offset")
     return moment
-
-
-def _id(text: str) -> str | None:
-    try:
-        return canonical_id(text) if text else None
-    except ValueError as error:
-        raise BadInput("id_no_uuid") from error

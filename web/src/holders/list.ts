@@ -1,1 +1,0 @@
-export const dash = (text: string | null): string => (text === null || text === "" ? "–" : text);
