@@ -25,7 +25,7 @@ COMPARED = (
 
 
 @dataclass(frozen=True, slots=True)
-class Value:
+class PrintedValue:
     """One value as printed first, the units that bear it, and how many bear it on each side."""
 
     value: str
@@ -40,7 +40,7 @@ class Spread:
     `without`: units on which it was not read or confirmed."""
 
     mark: str
-    values: tuple[Value, ...]
+    values: tuple[PrintedValue, ...]
     differ: tuple[str, ...]
     without: tuple[str, ...]
 
@@ -69,7 +69,7 @@ def _spread(mark: str, units: Sequence[UnitPrint]) -> Spread:
     return Spread(
         mark,
         tuple(
-            Value(
+            PrintedValue(
                 printed[key],
                 tuple(one.unit_id for one in found[key]),
                 sum(_bears(one.on_packaging.get(mark, ()), key) for one in found[key]),

@@ -1271,16 +1271,6 @@ export interface components {
         };
         /** @enum {string} */
         GoodsFrom: "purchase" | "walk_in" | "donation";
-        /** @description A group in a bin. */
-        GroupOut: {
-            entry_id: string;
-            bin: components["schemas"]["Bin"];
-            count: number;
-            unit_id: string | null;
-            by: string;
-            /** Format: date-time */
-            at: string;
-        };
         /** @description Bins taken over by a competent person, with the counts that stand on the sheet. */
         HandOver: {
             id: string;
@@ -1829,14 +1819,14 @@ export interface components {
             says: string;
             most: number;
         };
-        /** @description A message to copy or print. */
-        MessageOut: {
+        /**
+         * @description A message as it can be copied: plain text in paragraphs.
+         *
+         *     `address` tells whoever sends it where to take the address from; it is no part of the text.
+         */
+        Message: {
             subject: string;
             text: string;
-            /**
-             * @description where to take the address from; no part of the text
-             * @default
-             */
             address: string;
         };
         /** @enum {string} */
@@ -1924,9 +1914,11 @@ export interface components {
         };
         /** @enum {string} */
         Outcome: "conflict" | "missing" | "cannot_tell" | "no_conflict_found";
-        PaperCellOut: {
+        /** @description One text of a field in the table of papers and goods; `paper_id` where a paper says it. */
+        PaperCell: {
             place: components["schemas"]["PaperPlace"];
             value: string;
+            /** @default  */
             paper_id: string;
         };
         /** @enum {string} */
@@ -2032,11 +2024,11 @@ export interface components {
         };
         /** @enum {string} */
         PaperPlace: "print" | "box" | "list" | "declared" | "papers";
-        /** @description One field across papers, print, box, list and what was declared. */
-        PaperRowOut: {
+        /** @description One field across papers and goods; `state` is how its texts lie beside each other. */
+        PaperRow: {
             field: components["schemas"]["PaperField"];
             state: components["schemas"]["RowState"];
-            cells: components["schemas"]["PaperCellOut"][];
+            cells: components["schemas"]["PaperCell"][];
         };
         PapersDecided: {
             decision_id: string;
@@ -2048,7 +2040,7 @@ export interface components {
             state: components["schemas"]["AspectState"];
             papers: components["schemas"]["PaperOut"][];
             findings: components["schemas"]["PaperFindingOut"][];
-            table: components["schemas"]["PaperRowOut"][];
+            table: components["schemas"]["PaperRow"][];
         };
         /** @enum {string} */
         Party: "supplier" | "holder" | "authority" | "manager" | "store" | "other";
@@ -2181,13 +2173,11 @@ export interface components {
             problems: components["schemas"]["ProblemOut"][];
             difference: components["schemas"]["ChangesOut"] | null;
         };
-        /** @description A value as it is printed, with the units that bear it. */
+        /** @description One value as printed first, the units that bear it, and how many bear it on each side. */
         PrintedValue: {
             value: string;
             unit_ids: string[];
-            /** @description units that bear it on packaging */
             on_packaging: number;
-            /** @description units that bear it on the mask or its straps */
             on_mask: number;
         };
         /** @description A name under which an entry's goods are sold, and which models. */
@@ -2619,6 +2609,16 @@ export interface components {
             /** @default  */
             note: string;
         };
+        /** @description Identical items that were put into a bin; `unit_id` is where their photos are, if any. */
+        SortedGroup: {
+            entry_id: string;
+            bin: components["schemas"]["Bin"];
+            count: number;
+            unit_id: string | null;
+            by: string;
+            /** Format: date-time */
+            at: string;
+        };
         /** @description One sorting. `late` groups came after a sheet was signed and are on none. */
         SortingOut: {
             sorting_id: string;
@@ -2627,7 +2627,7 @@ export interface components {
             counts: {
                 [key: string]: number;
             };
-            groups: components["schemas"]["GroupOut"][];
+            groups: components["schemas"]["SortedGroup"][];
             handed_over: components["schemas"]["HandedOut"][];
             late: number;
             last_at: string | null;
@@ -3309,7 +3309,6 @@ export type FoundRow = components['schemas']['FoundRow'];
 export type GiveReport = components['schemas']['GiveReport'];
 export type GoneOut = components['schemas']['GoneOut'];
 export type GoodsFrom = components['schemas']['GoodsFrom'];
-export type GroupOut = components['schemas']['GroupOut'];
 export type HandOver = components['schemas']['HandOver'];
 export type HandedOut = components['schemas']['HandedOut'];
 export type HolderAnswerOut = components['schemas']['HolderAnswerOut'];
@@ -3349,7 +3348,7 @@ export type MarkOut = components['schemas']['MarkOut'];
 export type MarkOverUnits = components['schemas']['MarkOverUnits'];
 export type Me = components['schemas']['Me'];
 export type MeasureOut = components['schemas']['MeasureOut'];
-export type MessageOut = components['schemas']['MessageOut'];
+export type Message = components['schemas']['Message'];
 export type MovementKind = components['schemas']['MovementKind'];
 export type MovementOut = components['schemas']['MovementOut'];
 export type NamedBy = components['schemas']['NamedBy'];
@@ -3363,14 +3362,14 @@ export type OfferOut = components['schemas']['OfferOut'];
 export type OneProduct = components['schemas']['OneProduct'];
 export type OtherItemOut = components['schemas']['OtherItemOut'];
 export type Outcome = components['schemas']['Outcome'];
-export type PaperCellOut = components['schemas']['PaperCellOut'];
+export type PaperCell = components['schemas']['PaperCell'];
 export type PaperField = components['schemas']['PaperField'];
 export type PaperFields = components['schemas']['PaperFields'];
 export type PaperFindingOut = components['schemas']['PaperFindingOut'];
 export type PaperKind = components['schemas']['PaperKind'];
 export type PaperOut = components['schemas']['PaperOut'];
 export type PaperPlace = components['schemas']['PaperPlace'];
-export type PaperRowOut = components['schemas']['PaperRowOut'];
+export type PaperRow = components['schemas']['PaperRow'];
 export type PapersDecided = components['schemas']['PapersDecided'];
 export type PapersOut = components['schemas']['PapersOut'];
 export type Party = components['schemas']['Party'];
@@ -3435,6 +3434,7 @@ export type Severity = components['schemas']['Severity'];
 export type SignalOut = components['schemas']['SignalOut'];
 export type SignalSaidInput = components['schemas']['SignalSaid-Input'];
 export type SignalSaidOutput = components['schemas']['SignalSaid-Output'];
+export type SortedGroup = components['schemas']['SortedGroup'];
 export type SortingOut = components['schemas']['SortingOut'];
 export type Standing = components['schemas']['Standing'];
 export type StatementOut = components['schemas']['StatementOut'];

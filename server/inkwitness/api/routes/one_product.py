@@ -7,20 +7,11 @@ from inkwitness.api.deps import App, Id, Lang
 from inkwitness.api.guard.roles import READERS, may
 from inkwitness.api.shapes.consignment_shapes import UnitsDifferOut, across_out
 from inkwitness.api.shapes.wire import Answer
-from inkwitness.consignment.one_product import spreads
+from inkwitness.consignment.one_product import PrintedValue, spreads
 from inkwitness.records import units
 from inkwitness.use_cases.prints import side_by_side
 
 router = APIRouter(prefix="/consignments", tags=["consignments"])
-
-
-class PrintedValue(Answer):
-    """A value as it is printed, with the units that bear it."""
-
-    value: str
-    unit_ids: list[str]
-    on_packaging: int = Field(description="units that bear it on packaging")
-    on_mask: int = Field(description="units that bear it on the mask or its straps")
 
 
 class MarkOverUnits(Answer):
@@ -56,15 +47,7 @@ def see_one_product(app: App, consignment_id: Id, lang: Lang = "en") -> OneProdu
         marks=[
             MarkOverUnits(
                 mark=one.mark,
-                values=[
-                    PrintedValue(
-                        value=value.value,
-                        unit_ids=list(value.unit_ids),
-                        on_packaging=value.on_packaging,
-                        on_mask=value.on_mask,
-                    )
-                    for value in one.values
-                ],
+                values=list(one.values),
                 declared=list(found.declared.get(one.mark, ())),
                 differ=list(one.differ),
                 without=list(one.without),

@@ -6,9 +6,9 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from inkwitness.api.shapes.wire import Answer, WrittenBy
-from inkwitness.consignment.papers.values import RowState
+from inkwitness.consignment.papers.values import PaperRow
 from inkwitness.findings.values import AspectState, Severity
-from inkwitness.rulebook.papers import PaperField, PaperKind, PaperPlace
+from inkwitness.rulebook.papers import PaperField, PaperKind
 from inkwitness.use_cases.look_ups import Attachment
 
 
@@ -87,24 +87,10 @@ class PaperFindingOut(Answer):
     values: dict[str, str] = Field(description="for the same sentence in another language")
 
 
-class PaperCellOut(Answer):
-    place: PaperPlace
-    value: str
-    paper_id: str
-
-
-class PaperRowOut(Answer):
-    """One field across papers, print, box, list and what was declared."""
-
-    field: PaperField
-    state: RowState
-    cells: list[PaperCellOut]
-
-
 class PapersOut(Answer):
     """The papers of some goods, and what they say beside the print. No score."""
 
     state: AspectState
     papers: list[PaperOut]
     findings: list[PaperFindingOut]
-    table: list[PaperRowOut]
+    table: list[PaperRow]

@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable, Sequence
 from itertools import combinations
 
 from inkwitness.consignment.class_parts import compare, parts_of
-from inkwitness.consignment.papers.values import Alike, Beside, Cell, Row, RowState, Said
+from inkwitness.consignment.papers.values import Alike, Beside, PaperCell, PaperRow, RowState, Said
 from inkwitness.holders.lookup import all_models, all_names
 from inkwitness.holders.names import likeness
 from inkwitness.holders.numbers import normal_form
@@ -146,20 +146,20 @@ def lies_beside(
     return next(state for state in _BEST_FIRST if state in found)
 
 
-def table(beside: Beside, behind: Collection[str] = ()) -> tuple[Row, ...]:
+def table(beside: Beside, behind: Collection[str] = ()) -> tuple[PaperRow, ...]:
     """Each field across papers, goods, box and list: what one compares number to number."""
     rows = []
     for name in _TABLE:
         papers = [one for one in beside.papers if name not in _BODIES or one.kind in _SUPERVISED]
         said = [*said_by_papers(papers, name), *(s for s in beside.said if s.field == name)]
-        cells = [Cell(one.place, one.value, one.paper.id if one.paper else "") for one in said]
+        cells = [PaperCell(one.place, one.value, one.paper.id if one.paper else "") for one in said]
         if cells:
             alone = len({one.source for one in said}) < 2
             if name == "lots":
                 state: RowState = _lots(said)
             else:
                 state = "alone" if alone else _state(name, sources(said), beside.entries, behind)
-            rows.append(Row(name, state, tuple(dict.fromkeys(cells))))
+            rows.append(PaperRow(name, state, tuple(dict.fromkeys(cells))))
     return tuple(rows)
 
 

@@ -63,7 +63,7 @@ class Beside:
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class PaperCell:
     """One text of a field in the table of papers and goods; `paper_id` where a paper says it."""
 
     place: PaperPlace
@@ -72,12 +72,12 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PaperRow:
     """One field across papers and goods; `state` is how its texts lie beside each other."""
 
     field: PaperField
     state: RowState
-    cells: tuple[Cell, ...]
+    cells: tuple[PaperCell, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +86,7 @@ class PapersJudged:
 
     state: AspectState
     findings: tuple[Finding, ...] = ()
-    table: tuple[Row, ...] = ()
+    table: tuple[PaperRow, ...] = ()
 
 
 def said_by_marks(marks: Iterable[Mark], place: PaperPlace, unit: str = "") -> tuple[Said, ...]:

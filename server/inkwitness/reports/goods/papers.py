@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from sqlalchemy import Connection
 
 from inkwitness.consignment.papers.judge import next_step, says
-from inkwitness.consignment.papers.values import PapersJudged, Row
+from inkwitness.consignment.papers.values import PaperRow, PapersJudged
 from inkwitness.findings.values import Finding
 from inkwitness.phrases import Phrases, capital
 from inkwitness.records.chain import Entry
@@ -148,7 +148,7 @@ def _place(place: PaperPlace, say: Phrases) -> str:
     return say("aspect.documents") if place == "papers" else say.named("paper_place", place)
 
 
-def _cell(row: Row, place: PaperPlace) -> str:
+def _cell(row: PaperRow, place: PaperPlace) -> str:
     return "; ".join(dict.fromkeys(shown(one.value) for one in row.cells if one.place == place))
 
 

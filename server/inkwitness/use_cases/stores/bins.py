@@ -33,7 +33,7 @@ Bin = Literal[
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class SortedGroup:
     """Identical items that were put into a bin; `unit_id` is where their photos are, if any."""
 
     entry_id: str
@@ -66,7 +66,7 @@ class Sorting:
 
     sorting_id: str
     place: str
-    groups: tuple[Group, ...]
+    groups: tuple[SortedGroup, ...]
     handed_over: tuple[Handed, ...]
     last_at: dt.datetime
     late: int = 0
@@ -193,7 +193,7 @@ def _made(sorting_id: str, entries: list[Entry]) -> Sorting:
         sorting_id=sorting_id,
         place=next((one.content["place"] for one in puts if one.content["place"]), ""),
         groups=tuple(
-            Group(
+            SortedGroup(
                 one.id,
                 one.content["bin"],
                 one.content["count"],

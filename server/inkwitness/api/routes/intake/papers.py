@@ -10,11 +10,9 @@ from inkwitness.api.attached import attached, download
 from inkwitness.api.deps import App, Id, Lang, Services, Writer, id_in_form
 from inkwitness.api.guard.roles import READERS, RELEASER, SCREENER, may
 from inkwitness.api.shapes.paper_shapes import (
-    PaperCellOut,
     PaperFields,
     PaperFindingOut,
     PaperOut,
-    PaperRowOut,
     PapersOut,
 )
 from inkwitness.api.shapes.wire import Answer, WrittenBy, by
@@ -150,17 +148,7 @@ def _out(kept: list[Entry], judged: PapersJudged, rulebook: Rulebook, say: Phras
         state=judged.state,
         papers=[_paper(entry, entry.id in counts) for entry in kept],
         findings=[paper_finding_out(finding, rulebook, say) for finding in judged.findings],
-        table=[
-            PaperRowOut(
-                field=row.field,
-                state=row.state,
-                cells=[
-                    PaperCellOut(place=cell.place, value=cell.value, paper_id=cell.paper_id)
-                    for cell in row.cells
-                ],
-            )
-            for row in judged.table
-        ],
+        table=list(judged.table),
     )
 
 

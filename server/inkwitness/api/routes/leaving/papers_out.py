@@ -3,12 +3,10 @@
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Query, Request, Response
-from pydantic import Field
 
 from inkwitness.api.deps import App, Id, Lang, Services, Writer
 from inkwitness.api.files import pdf_answer
 from inkwitness.api.guard.roles import READERS, may
-from inkwitness.api.shapes.wire import Answer
 from inkwitness.phrases import Language
 from inkwitness.reports.fonts import find_fonts
 from inkwitness.reports.outgoing import labels, messages
@@ -17,14 +15,6 @@ from inkwitness.reports.outgoing.messages import Addressee
 from inkwitness.use_cases import overview
 
 router = APIRouter(prefix="/consignments/{consignment_id}", tags=["what leaves the house"])
-
-
-class MessageOut(Answer):
-    """A message to copy or print."""
-
-    subject: str
-    text: str
-    address: str = Field("", description="where to take the address from; no part of the text")
 
 
 @router.get("/labels", response_class=Response, openapi_extra=may(*READERS))
@@ -65,11 +55,11 @@ def see_message(
     name_supplier: Annotated[
         bool, Query(description="the holder learns who offered the goods")
     ] = False,
-) -> MessageOut:
+) -> messages.Message:
     """The text of a message to copy or print; nothing is sent or written down."""
     with app.store.database.reading() as conn:
         found = overview.of_consignment(conn, consignment_id, app.terms())
-        made = messages.message(
+        return messages.message(
             conn,
             found,
             app.rulebook(),
@@ -80,7 +70,6 @@ def see_message(
             note=note,
             name_supplier=name_supplier,
         )
-    return MessageOut(subject=made.subject, text=made.text, address=made.address)
 
 
 def _origin(app: Services, request: Request) -> str:

@@ -15,7 +15,7 @@ from inkwitness.reports import pdf
 from inkwitness.reports import stores as sheets
 from inkwitness.reports.fonts import find_fonts
 from inkwitness.use_cases.stores import bins
-from inkwitness.use_cases.stores.bins import Bin, Sorting
+from inkwitness.use_cases.stores.bins import Bin, SortedGroup, Sorting
 
 router = APIRouter(prefix="/bins", tags=["bins"])
 Format = Annotated[Literal["pdf", "json"], Query()]
@@ -54,17 +54,6 @@ class HandOver(BaseModel):
     counts: dict[Bin, int]
 
 
-class GroupOut(Answer):
-    """A group in a bin."""
-
-    entry_id: str
-    bin: Bin
-    count: int
-    unit_id: str | None
-    by: str
-    at: dt.datetime
-
-
 class HandedOut(Answer):
     """A hand-over."""
 
@@ -82,7 +71,7 @@ class SortingOut(Answer):
     place: str
     pieces: int
     counts: dict[str, int]
-    groups: list[GroupOut]
+    groups: list[SortedGroup]
     handed_over: list[HandedOut]
     late: int
     last_at: dt.datetime | None
@@ -199,17 +188,7 @@ def _out(found: Sorting) -> SortingOut:
         place=found.place,
         pieces=found.pieces,
         counts=dict(found.counts),
-        groups=[
-            GroupOut(
-                entry_id=one.entry_id,
-                bin=one.bin,
-                count=one.count,
-                unit_id=one.unit_id,
-                by=one.by,
-                at=one.at,
-            )
-            for one in found.groups
-        ],
+        groups=list(found.groups),
         handed_over=[
             HandedOut(
                 received_by=one.received_by,
