@@ -22,10 +22,12 @@ import { readFileSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 const [folder, web] = process.argv.slice(2);
 const ts = createRequire(`${web}/package.json`)("typescript");
-const source = readFileSync(`${web}/src/photo/first-look.ts`, "utf8");
-const options = { target: "ES2022", module: "ESNext" };
-const made = ts.transpileModule(source, { compilerOptions: options });
-writeFileSync(`${folder}/first-look.mjs`, made.outputText);
+const compilerOptions = { target: "ES2022", module: "ESNext" };
+for (const name of ["sharpness", "first-look"]) {
+  const source = readFileSync(`${web}/src/photo/${name}.ts`, "utf8");
+  const made = ts.transpileModule(source, { compilerOptions }).outputText;
+  writeFileSync(`${folder}/${name}.mjs`, made.replace('"./sharpness"', '"./sharpness.mjs"'));
+}
 const { firstLook } = await import(`${folder}/first-look.mjs`);
 for (const one of JSON.parse(readFileSync(`${folder}/index.json`, "utf8"))) {
   const values = new Uint8Array(readFileSync(`${folder}/${one.file}`));

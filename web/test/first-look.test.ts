@@ -1,14 +1,6 @@
 import { describe, expect, it } from "vitest";
-import {
-  brightness,
-  firstLook,
-  floor,
-  type Grey,
-  glare,
-  letterHeight,
-  limits,
-  sharpness,
-} from "../src/photo/first-look";
+import { brightness, firstLook, floor, glare, letterHeight, limits } from "../src/photo/first-look";
+import { type Grey, sharpness } from "../src/photo/sharpness";
 
 /** Rows of bars as tall as letters on light cloth with grain; `sigma` blurs them, `light` dims them. */
 function page({ size = 24, sigma = 0.6, light = 1, burnt = 0, move = 0 }): Grey {

@@ -1,5 +1,6 @@
 /** Opens a photo on the phone: measures it, and makes the reduced copy that goes first. */
-import { type FirstLook, firstLook, type Grey, measuredSide } from "./first-look";
+import { type FirstLook, firstLook, measuredSide } from "./first-look";
+import type { Grey } from "./sharpness";
 
 export interface Looked {
   width: number;
