@@ -21,11 +21,14 @@ export function Reasons({ mark, but = "" }: { mark: Mark; but?: string }) {
   );
 }
 
+/** Long print is set smaller, under its ink. */
+const sizeOf = (printed: string): string => (printed.length > 9 ? "letters long" : "letters");
+
 /** The letters, the doubtful ones marked; read aloud as letters with a word on the doubtful. */
 export function Letters({ mark }: { mark: Mark }) {
   const doubtful = new Set(mark.doubtful_at);
   return (
-    <p class={mark.printed.length > 9 ? "letters long" : "letters"}>
+    <p class={sizeOf(mark.printed)}>
       {Array.from(mark.printed).map((letter, place) => (doubtful.has(place) ? <u key={place}>{letter}</u> : letter))}
     </p>
   );
@@ -103,7 +106,9 @@ export function MarkCard({
             label={t("mark.crop", { mark: name })}
           />
         )}
-        {short && done && confirmation.printed !== null && <p class="letters">{confirmation.printed}</p>}
+        {short && done && confirmation.printed !== null && (
+          <p class={sizeOf(confirmation.printed)}>{confirmation.printed}</p>
+        )}
         {short && !done && mark.printed !== "" && <Letters mark={mark} />}
         {done ? (
           <>
