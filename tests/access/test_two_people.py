@@ -36,6 +36,17 @@ def test_a_hold_is_not_lifted_by_its_setter_alone(house: House) -> None:
     assert not is_held(ines, where)
 
 
+def test_what_comes_next_is_given_to_somebody_of_the_house_alone(house: House) -> None:
+    ines = house.signed("screener", "releaser", name="Ines Okparo")
+    house.signed("screener", name="Bo Terrazin")
+    where = make(ines)
+    refused = decide(ines, where, "hold", assignee="Nobody Known")
+    assert (refused.status_code, "Nobody Known" in refused.text) == (422, True)
+    assert not is_held(ines, where)
+    kept = decide(ines, where, "hold", assignee="Bo Terrazin")
+    assert (kept.status_code, kept.json()["assignee"]) == (201, "Bo Terrazin")
+
+
 def test_a_releaser_who_does_not_screen_may_hold(house: House) -> None:
     where = make(house.signed("screener"))
     releaser = house.signed("releaser")

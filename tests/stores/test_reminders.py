@@ -52,6 +52,21 @@ def test_each_is_told_once_it_is_old_and_not_before(told: Any) -> None:
     assert told(14)["hold"] == 14
 
 
+def test_a_reminder_names_who_was_asked_to_see_to_it_else_who_began_it(tmp_path: Path) -> None:
+    """Need P25 of the job map: what waits has an owner."""
+    moment = [NOW]
+    app = create_app(settings(tmp_path), clock=lambda: moment[0])
+    with TestClient(app, headers=HEADERS) as client:
+        goods = f"consignments/{make(client)}"
+        assert decide(client, goods, "hold", "wait", assignee="Bo Terrazin").status_code == 201
+        assert decide(client, goods, "ask_holder", "lot A312?").status_code == 201
+        moment[0] = NOW + dt.timedelta(days=14)
+        owners = {one["key"]: one["owner"] for one in client.get("/api/reminders").json()}
+        report = client.get(f"/api/{goods}/report?format=json").text
+    assert owners == {"hold": "Bo Terrazin", "answer": "Ines Okparo"}
+    assert "Bo Terrazin sees to it" in report
+
+
 def test_a_list_is_named_before_it_is_too_old_and_an_entry_before_it_ends(tmp_path: Path) -> None:
     """Job map, scenario 8: a certificate end date 13 days ahead is a notice and no recall."""
     entry = HolderEntry(

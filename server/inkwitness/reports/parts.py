@@ -114,7 +114,9 @@ def _decision(entry: Entry, say: Phrases) -> str:
 def _limits(entry: Entry, say: Phrases) -> str:
     until = entry.content.get("until", "")
     told = say("report.until", day=str(until)) if until else ""
-    return ", ".join(one for one in (shown(entry.content["limits"]), told) if one)
+    assignee = shown(entry.content.get("assignee", ""))
+    seen_to = say("report.assignee", name=assignee) if assignee else ""
+    return ", ".join(one for one in (shown(entry.content["limits"]), told, seen_to) if one)
 
 
 def use_cautions(schemes: Iterable[Scheme], say: Phrases) -> Section:

@@ -247,16 +247,20 @@ def _crop(page: _Page, crop: Picture) -> None:
     page.ln(2)
 
 
+#: Room around what stands in a cell, in mm.
+_PADDING = 0.8
+
+
 def _table(page: _Page, table: Table) -> None:
     page.set_font("body", "", 8)
-    widths = _widths(table)
+    widths = _widths(page, table)
     turned = slice(None, None, 1 if page.side == "L" else -1)
     with page.table(
         line_height=4.2,
         text_align="LEFT" if page.side == "L" else "RIGHT",
         v_align="TOP",
         col_widths=widths[turned],
-        padding=0.8,
+        padding=_PADDING,
     ) as drawn:
         for cells in (
             tuple(page.spelled(cell) for cell in table.headings),
@@ -289,10 +293,29 @@ def _parts(page: _Page, text: str, width: float) -> list[str]:
     ]
 
 
-def _widths(table: Table) -> tuple[int, ...]:
-    """Wider columns for longer texts, none narrower than its longest word (a number is one)."""
-    columns = zip(table.headings, *table.rows, strict=True)
-    return tuple(_width(cells) for cells in columns)
+def _widths(page: _Page, table: Table) -> tuple[int, ...]:
+    """Tenths of a millimetre: each column holds its longest word, longer texts get more than that.
+
+    A word that would take most of the page, such as a hash in a narrow table, is broken.
+    """
+    columns = list(zip(table.headings, *table.rows, strict=True))
+    least = [min(_longest(page, cells), 0.65 * page.epw) for cells in columns]
+    wish = [_width(cells) for cells in columns]
+    rest = max(0.0, page.epw - sum(least))
+    return tuple(
+        max(1, round(10 * (own + rest * more / sum(wish))))
+        for own, more in zip(least, wish, strict=True)
+    )
+
+
+def _longest(page: _Page, cells: Sequence[str]) -> float:
+    """How wide the longest word of a column is drawn, its heading in bold, with its margins."""
+    widths = [0.0]
+    for number, cell in enumerate(cells):
+        page.set_font("body", "" if number else "B", 8)
+        widths += [page.get_string_width(word) for word in page.spelled(cell).split()]
+    page.set_font("body", "", 8)
+    return max(widths) + 2 * (_PADDING + page.c_margin)
 
 
 def _width(cells: Sequence[str]) -> int:

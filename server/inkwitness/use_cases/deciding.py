@@ -31,7 +31,7 @@ class Said:
 
     `about` is the disposition that a second person agrees to or dissents from, or what the
     holder's answer says (`agrees`, `differs`). `lot` is the one lot of a consignment that it is
-    about; empty: all of it.
+    about; empty: all of it. `assignee` is who sees to what comes next, where it is somebody else.
     """
 
     disposition: Disposition
@@ -40,6 +40,7 @@ class Said:
     until: str = ""
     about: str = ""
     lot: str = ""
+    assignee: str = ""
 
 
 def decide(
@@ -95,6 +96,8 @@ def decide(
     # what was sent before lots were decided on stays the same content when it is sent again
     if said.lot:
         content["lot"] = said.lot
+    if said.assignee:
+        content["assignee"] = said.assignee
     return chain.append(conn, decisions, id_, content, context)
 
 

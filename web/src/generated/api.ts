@@ -727,6 +727,11 @@ export interface components {
              * @default
              */
             lot?: string;
+            /**
+             * @description somebody of the house who sees to what comes next
+             * @default
+             */
+            assignee?: string;
         };
         /** @description A person's word on what papers and supplier leave open, as it stands now. */
         DecideOnPapers: {
@@ -752,6 +757,11 @@ export interface components {
              * @default
              */
             lot: string;
+            /**
+             * @description who sees to what comes next; empty: whoever decided
+             * @default
+             */
+            assignee: string;
             by: components["schemas"]["WrittenBy"];
         };
         /** @description One declaration as it was made. */

@@ -15,6 +15,7 @@ import {
   secondsDecisionValues,
 } from "../types";
 import { day, has, moment, named, t } from "../words";
+import { Assignee } from "./assignee";
 import { Choices, Problem, useSigned } from "./common";
 import { Sentence } from "./sentence";
 import { Shape } from "./shapes";
@@ -34,6 +35,8 @@ const seldom = [
   "agree",
   "dissent",
 ] as const satisfies readonly Disposition[];
+// After these somebody has something to do.
+const waiting: readonly string[] = ["hold", "hold_conflict", "ask_holder"];
 type What = (typeof often)[number] | (typeof seldom)[number] | "lift_hold" | "keep_in";
 const releases: readonly Disposition[] = releaseValues;
 const limited: readonly Disposition[] = releaseWithLimitsValues;
@@ -95,6 +98,7 @@ export function Decide({
   const [until, setUntil] = useState("");
   const [about, setAbout] = useState("");
   const [lot, setLot] = useState("");
+  const [assignee, setAssignee] = useState("");
   const [problem, setProblem] = useState<unknown>(null);
   const { sheet, signed } = useSigned();
   const chosen = lots.find((one) => one.code === lot);
@@ -111,6 +115,7 @@ export function Decide({
         until: until === "" ? null : until,
         about,
         ...(lot === "" ? {} : { lot }),
+        ...(assignee !== "" && waiting.includes(disposition) ? { assignee } : {}),
       });
       setProblem(null);
       setWhat("");
@@ -168,6 +173,7 @@ export function Decide({
           ]}
         />
       )}
+      {may("screener", "releaser") && <Assignee value={assignee} change={setAssignee} />}
       {!heldHere && mine("hold") && (
         <button type="button" class="button main" onClick={() => signed(() => void decide("hold", ""))}>
           <Shape of="held" /> {hold}
@@ -276,6 +282,7 @@ export function Decide({
                   <p>{named(one.disposition === "holder_answered" ? "answer" : "disposition", one.about!)}</p>
                 )}
                 <p>{one.reason}</p>
+                {(one.assignee ?? "") !== "" && <p>{t("decide.assignee.is", { name: one.assignee! })}</p>}
                 {one.limits !== "" && <p>{t("decide.with", { limits: one.limits })}</p>}
                 {(one.until ?? null) !== null && <p>{t("decide.until.day", { day: day(one.until!) })}</p>}
                 <p class="small soft">

@@ -17,6 +17,7 @@ from inkwitness.api.guard.roles import (
 )
 from inkwitness.api.routes.sampling import StatementOut, stated
 from inkwitness.api.routes.units import Decide
+from inkwitness.api.shapes.access_shapes import of_the_house
 from inkwitness.api.shapes.consignment_shapes import (
     CountedOut,
     DrawnPlaceOut,
@@ -278,6 +279,7 @@ def decide_on_consignment(
 ) -> DecisionOut:
     """Decide on a consignment. A release is refused with 409 while something stands in its way."""
     may_decide(context.actor, body.disposition)
+    of_the_house(app, body.assignee)
     with app.store.database.writing() as conn:
         entry, _ = deciding.decide(
             conn, body.id, body.said(), context, app.terms(), consignment_id=consignment_id

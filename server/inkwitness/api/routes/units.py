@@ -17,6 +17,7 @@ from inkwitness.api.guard.roles import (
 )
 from inkwitness.api.routes.constructions import ConstructionOut, construction_out
 from inkwitness.api.routes.intake.papers import paper_finding_out
+from inkwitness.api.shapes.access_shapes import of_the_house
 from inkwitness.api.shapes.answer_shapes import (
     AfterAnswersOut,
     FindingAnswerOut,
@@ -150,11 +151,15 @@ class Decide(Answer):
     )
 
     lot: str = Field("", max_length=60, description="one lot of a consignment; empty: all of it")
+    assignee: str = Field(
+        "", max_length=100, description="somebody of the house who sees to what comes next"
+    )
 
     def said(self) -> Said:
         """The decision as the records keep it."""
         until = self.until.isoformat() if self.until is not None else ""
-        return Said(self.disposition, self.reason, self.limits, until, self.about, self.lot)
+        about, lot, assignee = self.about, self.lot, self.assignee.strip()
+        return Said(self.disposition, self.reason, self.limits, until, about, lot, assignee)
 
 
 @router.get("", openapi_extra=may(*READERS))
@@ -275,6 +280,7 @@ def attach_unit(app: App, context: Writer, unit_id: Id, body: Attach) -> UnitRow
 def decide_on_unit(app: App, context: Writer, unit_id: Id, body: Decide) -> DecisionOut:
     """Decide on one unit. A release is refused with 409 while something stands in its way."""
     may_decide(context.actor, body.disposition)
+    of_the_house(app, body.assignee)
     with app.store.database.writing() as conn:
         entry, _ = deciding.decide(
             conn, body.id, body.said(), context, app.terms(), unit_id=unit_id

@@ -5,9 +5,10 @@ import datetime as dt
 from fastapi import Request
 from pydantic import BaseModel, ConfigDict, Field
 
+from inkwitness.access import people
 from inkwitness.access.devices import Device, Signed
 from inkwitness.access.errors import NotSignedIn
-from inkwitness.access.people import Person
+from inkwitness.access.people import Person, name_key
 from inkwitness.api.deps import Services
 from inkwitness.api.shapes.wire import Answer
 from inkwitness.errors import BadInput
@@ -124,3 +125,13 @@ def code_out(app: Services, request: Request, page: str, code: str, ends: dt.dat
     return CodeOut(
         code=code, ends_at=ends, links=[link(f"{one}/#/{page}/{code}") for one in origins]
     )
+
+
+def of_the_house(app: Services, name: str) -> None:
+    """Refuse to name somebody who has no account, where accounts are on; raises BadInput."""
+    if not name.strip() or app.access is None:
+        return
+    with app.access.reading() as conn:
+        known = {name_key(one.name) for one in people.everybody(conn)}
+    if name_key(name) not in known:
+        raise BadInput("assignee_unknown", name=name.strip())

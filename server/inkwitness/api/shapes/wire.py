@@ -146,6 +146,7 @@ class DecisionOut(Answer):
     until: dt.date | None = None
     about: str = ""
     lot: str = Field("", description="the one lot that it is about; empty: all")
+    assignee: str = Field("", description="who sees to what comes next; empty: whoever decided")
     by: WrittenBy
 
 
@@ -242,5 +243,6 @@ def decision_out(entry: Entry) -> DecisionOut:
         until=entry.content.get("until") or None,
         about=entry.content.get("about", ""),
         lot=entry.content.get("lot", ""),
+        assignee=entry.content.get("assignee", ""),
         by=by(entry),
     )

@@ -14,6 +14,7 @@ from fpdf.enums import XPos, YPos
 
 from inkwitness import phrases
 from inkwitness.consignment.dispositions import HOLDS
+from inkwitness.consignment.number import number_of
 from inkwitness.errors import BadInput
 from inkwitness.network import qr
 from inkwitness.phrases import Phrases
@@ -76,7 +77,7 @@ def labels_of(
     return [
         Label(
             consignment=shown(content["label"]),
-            number=shown(content["reference"]) or found.entry.id[-12:],
+            number=shown(content["reference"]) or number_of(found.entry.id),
             lot=lot,
             carton=carton,
             held_by=shown(last.context.actor.name),

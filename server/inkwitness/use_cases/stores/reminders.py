@@ -34,7 +34,7 @@ class Ages:
 class Reminder:
     """A key of the phrase book (`reminder.*`) and its values; `days` since, or minus until.
 
-    `owner` is the name of whoever began it, and so sees to it; empty where nobody in particular.
+    `owner` sees to it: who was named for it, else who began it; empty where nobody in particular.
     """
 
     key: str
@@ -120,7 +120,8 @@ _ANSWER = ("ask_holder", "holder_answered")
 
 
 def _owner(entry: Entry) -> str:
-    return entry.context.actor.name
+    assignee: str = entry.content.get("assignee", "")
+    return assignee or entry.context.actor.name
 
 
 def _since(taken: list[Entry]) -> Entry:
