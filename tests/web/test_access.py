@@ -349,6 +349,21 @@ def test_a_language_fits_on_a_small_screen(new_page: NewPage, code: str) -> None
     assert way == ("rtl" if code == "ar" else "ltr")
 
 
+def test_a_unit_in_arabic_runs_from_right_to_left_and_its_print_does_not(
+    new_page: NewPage,
+) -> None:
+    page = new_page()
+    hand.remember(page, language="ar")
+    hand.open_page(page)
+    kept = page.request.get("/api/units").json()["units"]
+    hand.open_unit(page, next(one["unit_id"] for one in kept if "us-complete" in one["label"]))
+    letters = page.locator(".letters").first
+    expect(letters).to_be_visible()
+    assert page.locator("html").get_attribute("dir") == "rtl"
+    assert letters.evaluate("one => getComputedStyle(one).direction") == "ltr"
+    assert too_wide(page, PHONE["width"]) + broken(page) == []
+
+
 def test_a_mark_is_confirmed_and_taken_back_from_the_keyboard(
     new_page: NewPage, complete: str
 ) -> None:

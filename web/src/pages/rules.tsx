@@ -56,7 +56,7 @@ function Opened({ path }: { path: string }) {
         <p key={one.name} lang="en">
           <b class="ink">{one.name}</b> {one.good_for}.{" "}
           <span class="soft">
-            {t("rules.not")} {one.not_for}
+            {t("rules.not")} <bdi>{one.not_for}</bdi>
           </span>
         </p>
       ))}

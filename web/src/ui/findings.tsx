@@ -308,7 +308,7 @@ export function ClassAndCare({ scheme, filter_class }: { scheme: string; filter_
       )}
       {own !== undefined && !has(key) && (
         <p lang="en">
-          {t("class.for", { what: own.good_for })} {t("rules.not")} {own.not_for}.
+          {t("class.for", { what: own.good_for })} {t("rules.not")} <bdi>{own.not_for}.</bdi>
         </p>
       )}
       <ul class="cares">

@@ -104,10 +104,13 @@ function format(of: Intl.DateTimeFormatOptions): Intl.DateTimeFormat {
   return known;
 }
 
+/** In Arabic the medium form is three numbers with marks between them; the long one names the month. */
+const dateStyle = () => (language.value === "ar" ? "long" : "medium");
+
 export function day(iso: string): string {
-  return format({ dateStyle: "medium" }).format(new Date(iso.length === 10 ? `${iso}T12:00:00` : iso));
+  return format({ dateStyle: dateStyle() }).format(new Date(iso.length === 10 ? `${iso}T12:00:00` : iso));
 }
 
 export function moment(iso: string): string {
-  return format({ dateStyle: "medium", timeStyle: "short" }).format(new Date(iso));
+  return format({ dateStyle: dateStyle(), timeStyle: "short" }).format(new Date(iso));
 }
