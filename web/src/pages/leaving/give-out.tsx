@@ -10,7 +10,7 @@ import { person } from "../../settings";
 import type { Consignment } from "../../types";
 import { Choices, Frame, Problem, SignedForm, Toggle, useSigned } from "../../ui/common";
 import { useGet } from "../../ui/load";
-import { day } from "../../words";
+import { day, t } from "../../words";
 import { w, wn } from "./words";
 
 const parties: Party[] = ["supplier", "holder", "authority", "manager", "store", "other"];
@@ -353,7 +353,7 @@ export function GiveOutPage() {
       <h1>{w("title")}</h1>
       {problem !== null && <Problem of={problem} />}
       <p class="soft">
-        <a href={`#/consignment/${id}`}>{got?.answer.label ?? ""}</a>
+        <a href={`#/consignment/${id}`}>{got?.answer.label || t("consignment.go")}</a>
       </p>
       <p>{w("what")}</p>
       <Report id={id} done={done} />
