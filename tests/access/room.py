@@ -16,6 +16,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.web import read_once
 from tests.web.serving import CHROMIUM, ROOT, TODAY
 
 LAPTOP_ADDRESS = "192.168.43.1"
@@ -100,7 +101,7 @@ def server(made: Room, data: Path, *options: str) -> Iterator[str]:
     command = ["ip", "netns", "exec", made.laptop, sys.executable, "-m", "inkwitness", "serve"]
     command += ["--network", "--data", str(data), "--port", str(PORT), *options]
     two = {"INKWITNESS_WORKERS": "1", "INKWITNESS_THREADS": "1"}
-    once = {"INKWITNESS_READER": "tests.web.read_once:build"}
+    once = {"INKWITNESS_READER": "tests.web.read_once:build", **read_once.shared(data)}
     env = {**os.environ, "INKWITNESS_ON": TODAY, "PYTHONUNBUFFERED": "1", **two, **once}
     data.mkdir(parents=True, exist_ok=True)
     log = data / "server.log"

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from inkwitness.check.values import PhotoRead, Reading
 from inkwitness.marks.values import Mark
 from tests.web.read_once import ReadOnce
+from tests.web.read_once import build as build_once
 
 #: What each of the first lines is offered as, and why its letters are asked about beside its name.
 OFFERED: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
@@ -21,7 +22,7 @@ _ASIDE = {name for names, _ in OFFERED for name in names}
 class FreePrint:
     """Reads as the tests of the page read, and takes the names of the first lines away."""
 
-    once: ReadOnce = field(default_factory=ReadOnce)
+    once: ReadOnce = field(default_factory=build_once)
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -13,6 +13,8 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, BrowserContext, Playwright
 
+from tests.web import read_once
+
 ROOT = Path(__file__).parents[2]
 SAMPLES = ROOT / "sample_images"
 CHROMIUM = os.environ.get("INKWITNESS_CHROMIUM", "/usr/bin/chromium")
@@ -51,7 +53,7 @@ def server(
     command += ["--data", str(folder), "--port", str(port)]
     # Two readers of one thread each get through more photos than one reader of two threads.
     two = {"INKWITNESS_WORKERS": "2", "INKWITNESS_THREADS": "1"}
-    once = {"INKWITNESS_READER": reader}
+    once = {"INKWITNESS_READER": reader, **read_once.shared(folder)}
     told = {f"INKWITNESS_{name.upper()}": value for name, value in (settings or {}).items()}
     env = {**os.environ, "INKWITNESS_ON": TODAY, **two, **once, **told}
     folder.mkdir(parents=True, exist_ok=True)

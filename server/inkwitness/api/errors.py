@@ -118,9 +118,11 @@ class ErrorOut(BaseModel):
 _RETRY_AFTER = {"busy": 2, "no_space": 60, "read_only": 60, "storage": 30, "too_many": 5}
 
 
-#: What any route may answer beside its own, for the description of the API.
+_REFERS = {"$ref": "#/components/schemas/ErrorOut"}
+#: What any route may answer beside its own, for the description of the API. By reference: given as a
+#: model, it would be compiled for each of them on each route, most of the time that a start takes.
 SENT: dict[int | str, dict[str, Any]] = {
-    status: {"model": ErrorOut, "description": why}
+    status: {"description": why, "content": {"application/json": {"schema": _REFERS}}}
     for status, why in (
         (400, "a header or an address that cannot be used"),
         (404, "nothing has this id or address"),
