@@ -169,11 +169,15 @@ def test_of_a_burst_the_sharpest_is_put_forward_and_another_can_be_taken(
     row.get_by_role("radio", name="Photo 4 of the row").check(force=True)
     expect(page.get_by_text(re.compile("Looked at on this phone"))).to_be_visible()
     expect(row.get_by_role("radio", name="Photo 4 of the row")).to_be_checked()
+    # With no network what is kept stays where it can be counted.
+    hand.kept_for_offline(page)
+    page.context.set_offline(True)
     hand.keep(page)
     expect(page.get_by_role("heading", name="Kept on this phone")).to_be_visible()
     # One photo is kept of the five.
     hand.open_page(page, "outbox")
     expect(page.get_by_text(re.compile(r"^Photo · "))).to_have_count(1)
+    page.context.set_offline(False)
 
 
 def test_the_officer_looks_at_a_sample_of_59(
