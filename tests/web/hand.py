@@ -196,12 +196,14 @@ def declare(page: Page, label: str, *, units: int, cartons: int) -> None:
     expect(page.get_by_role("heading", name=label)).to_be_visible()
 
 
-def fill_consignment(page: Page, label: str, *, units: int, cartons: int) -> None:
-    """Fill in what a new consignment is declared to be, four fields, and press the button."""
+def fill_consignment(page: Page, label: str, *, units: int, cartons: int, lots: str = "") -> None:
+    """Fill in what a new consignment is declared to be, and press the button."""
     page.get_by_label("What you call it").fill(label)
     page.get_by_label("Supplier").fill("Kestrane Medical Supply (FICTIONAL)")
     page.get_by_label("Units declared").fill(str(units))
     page.get_by_label("Cartons declared").fill(str(cartons))
+    if lots:
+        page.get_by_label(re.compile("^Lots")).fill(lots)
     page.get_by_role("button", name="Keep it").click()
 
 
