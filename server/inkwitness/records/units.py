@@ -132,6 +132,8 @@ def page(
             attachments.c.consignment_id == consignment_id
         )
         wanted = wanted.where((units.c.consignment_id == consignment_id) | units.c.id.in_(attached))
+    else:
+        wanted = wanted.limit(limit)  # or a page would take longer with every unit that is kept
     # a unit attached elsewhere since is left out below, so more than `limit` may be needed
     found: list[UnitSummary] = []
     for unit_ids in _slices(list(conn.execute(wanted).scalars()), max(limit, 50)):
