@@ -119,8 +119,8 @@ _RETRY_AFTER = {"busy": 2, "no_space": 60, "read_only": 60, "storage": 30, "too_
 
 
 _REFERS = {"$ref": "#/components/schemas/ErrorOut"}
-#: What any route may answer beside its own, for the description of the API. By reference: given as a
-#: model, it would be compiled for each of them on each route, most of the time that a start takes.
+#: What any route may answer beside its own, for the description of the API. By reference: given as
+#: a model, it would be compiled for each on each route, most of the time that a start takes.
 SENT: dict[int | str, dict[str, Any]] = {
     status: {"description": why, "content": {"application/json": {"schema": _REFERS}}}
     for status, why in (
