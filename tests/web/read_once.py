@@ -14,7 +14,7 @@ from pathlib import Path
 from inkwitness.check.reader import PhotoReader
 from inkwitness.check.values import PhotoRead
 
-_FOLDER = "INKWITNESS_TESTS_READ"
+_FOLDER = "READ_ONCE_IN"
 
 
 def shared(folder: Path) -> dict[str, str]:
