@@ -34,7 +34,7 @@ def keys(goods: ForUse, setting: str) -> set[str]:
 
 
 @pytest.mark.parametrize("setting", ["aerosol-procedures", "isolation-room"])
-def test_germs_in_the_air_need_a_respirator(setting: str) -> None:
+def test_infectious_particles_in_the_air_need_a_respirator(setting: str) -> None:
     assert keys(ForUse((MASK,)), setting) == {"less_than_wanted"}
     assert keys(ForUse((FFP1,)), setting) == {"efficiency_less"}
     assert keys(ForUse((FFP2,)), setting) == set()
