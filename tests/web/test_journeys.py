@@ -245,7 +245,7 @@ def test_the_officer_looks_at_a_sample_of_59(
         expect(hand.outcome(page)).to_contain_text("Confirmed in part")
         page.get_by_role("link", name="Back to the sample").click()
     page.get_by_role("link", name="See what it shows").click()
-    expect(page.get_by_text("Units looked at: 59, of 5,000 declared.")).to_be_visible()
+    expect(page.get_by_text("Units looked at: 59, of 5000 declared.")).to_be_visible()
     page.get_by_role("radio", name="Release, by me").check(force=True)
     page.get_by_label("Why, in a few words").fill("Wanted today")
     unseen += 2

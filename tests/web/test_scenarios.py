@@ -152,7 +152,7 @@ def keep_papers(page: Page) -> None:
 def declare_lots(page: Page) -> None:
     """How much of each lot there is."""
     page.get_by_role("link", name="About these goods").click()
-    lots = page.get_by_role("form", name="Lots")
+    lots = page.get_by_role("region", name="Lots")
     for place in range(len(LOTS)):
         lots.get_by_label("Units").nth(place).fill("8000")
         lots.get_by_label("Cartons").nth(place).fill("20")
