@@ -7,6 +7,7 @@ from playwright.sync_api import Page, expect
 
 from tests.web import hand
 from tests.web.conftest import NewPage
+from tests.web.test_access import broken
 
 pytestmark = pytest.mark.browser
 
@@ -20,6 +21,16 @@ def test_a_doubtful_mark_has_no_one_tap_yes(new_page: NewPage, small_print: str)
         card = doubtful.nth(number)
         expect(card.get_by_role("button", name=re.compile("^The ink says this"))).to_have_count(0)
         expect(card.get_by_role("button", name="Confirm these letters")).to_be_disabled()
+
+
+def test_the_parts_of_two_items_in_one_photo_have_names_of_their_own(
+    new_page: NewPage, small_print: str
+) -> None:
+    """WCAG 2.2, 2.4.6, as axe looks for it (landmark-unique)."""
+    page = new_page()
+    hand.open_unit(page, small_print)
+    expect(page.get_by_role("region", name=re.compile("What it shows$"))).to_have_count(2)
+    assert broken(page) == []
 
 
 def test_each_doubtful_letter_is_chosen_before_the_mark_can_be_confirmed(

@@ -52,9 +52,9 @@ function Shows({ check, photo }: { check: Check; photo: string }) {
       {check.items.length > 1 ? (
         check.items.map((item, place) => (
           <div key={place} class="stack">
-            <h2>{t("item.title", { n: place + 1 })}</h2>
-            <Findings findings={item.findings} where={place === 0 ? "" : `${photo}/${place}`} />
-            <ListResult match={item.holder_match} />
+            <h2 id={`item-${place}`}>{t("item.title", { n: place + 1 })}</h2>
+            <Findings findings={item.findings} where={place === 0 ? "" : `${photo}/${place}`} under={`item-${place}`} />
+            <ListResult match={item.holder_match} under={`item-${place}`} />
           </div>
         ))
       ) : (

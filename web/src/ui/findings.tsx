@@ -1,5 +1,6 @@
 /** What contradicts, what is missing, what the list says, what was not looked at. */
 import { type ComponentChildren, Fragment } from "preact";
+import { useId } from "preact/hooks";
 import { w } from "../pages/units/words";
 import { aspectValues, type Classes, type Finding, type HolderMatch, outcomeValues } from "../types";
 import { day, has, type Key, named, t } from "../words";
@@ -83,23 +84,27 @@ function One<F extends Finding>({
 
 /**
  * `beside` is what is shown with a finding: the ink that it rests on, where that is on several photos.
- * `where` names a further item of a photo; it is empty for the unit itself.
+ * `where` names a further item of a photo; it is empty for the unit itself. `under` is the id of the
+ * item's heading, where there are several: each part has a name of its own (WCAG 2.2, 2.4.6).
  */
 export function Findings<F extends Finding>({
   findings,
   where = "",
+  under = "",
   beside,
 }: {
   findings: F[];
   where?: string;
+  under?: string;
   beside?: (finding: F) => ComponentChildren;
 }) {
+  const id = useId();
   const groups = kinds
     .map((kind) => ({ kind, of: findings.filter((finding) => kindOf(finding) === kind) }))
     .filter(({ of }) => of.length > 0);
   return (
-    <section class="stack" aria-labelledby="findings">
-      <h2 id="findings">{t("findings.title")}</h2>
+    <section class="stack" aria-labelledby={`${under} ${id}`.trim()}>
+      <h2 id={id}>{t("findings.title")}</h2>
       {groups.length === 0 && <p class="sheet">{t("findings.none")}</p>}
       {groups.length > 0 && (
         <div class="sheet tight findings">
@@ -148,7 +153,8 @@ const listShapes: Record<string, string> = {
   nothing_to_look_up: "not_looked_at",
 };
 
-export function ListResult({ match }: { match: HolderMatch }) {
+export function ListResult({ match, under = "" }: { match: HolderMatch; under?: string }) {
+  const id = useId();
   const folds = match.fields.length > 0 || (match.searched ?? []).length > 0;
   const which = (
     <p class="small soft">
@@ -165,9 +171,9 @@ export function ListResult({ match }: { match: HolderMatch }) {
   );
   const shape = match.question ? "cannot_tell" : (listShapes[match.state] ?? "note");
   return (
-    <section class="stack" aria-labelledby="list">
+    <section class="stack" aria-labelledby={`${under} ${id}`.trim()}>
       <div class="titled">
-        <h2 id="list">{t("list.title")}</h2>
+        <h2 id={id}>{t("list.title")}</h2>
         {match.fictional && <span class="tag">{t("fictional")}</span>}
       </div>
       <div class="sheet tight">

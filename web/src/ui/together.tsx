@@ -80,13 +80,16 @@ export function Together({ unit, together, open }: { unit: Unit; together: UnitC
         })}
       </section>
       <ListResult match={check.holder_match} />
-      {check.others.map((other) => (
-        <div key={`${other.photo} ${other.item}`} class="stack">
-          <h2>{t("together.other", { n: other.item + 1, photo: other.photo + 1 })}</h2>
-          <Findings findings={other.findings} where={`${photo_ids[other.photo]}/${other.item}`} />
-          <ListResult match={other.holder_match} />
-        </div>
-      ))}
+      {check.others.map((other) => {
+        const id = `other-${other.photo}-${other.item}`;
+        return (
+          <div key={id} class="stack">
+            <h2 id={id}>{t("together.other", { n: other.item + 1, photo: other.photo + 1 })}</h2>
+            <Findings findings={other.findings} where={`${photo_ids[other.photo]}/${other.item}`} under={id} />
+            <ListResult match={other.holder_match} under={id} />
+          </div>
+        );
+      })}
     </div>
   );
 }
