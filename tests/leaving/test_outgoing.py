@@ -41,6 +41,14 @@ def post(house: House, what: str, **body: Any) -> Any:
     return house.client.post(path, json={"id": new_id(), **body})
 
 
+@pytest.mark.parametrize("what", ["messages/supplier", "messages/authority", "report"])
+def test_what_sets_values_apart_in_arabic_is_not_spelt_out(house: House, what: str) -> None:
+    """The signs of UAX #9, 2.4 are of our sentence; those of a print are spelt out."""
+    told = json.dumps(get(house, what, lang="ar", format="json").json(), ensure_ascii=False)
+    assert "\u2066" in told
+    assert "U+2066" not in told
+
+
 @pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize("to", ["supplier", "authority", "holder"])
 def test_a_message_says_what_was_noted_and_judges_nobody(

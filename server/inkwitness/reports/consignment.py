@@ -159,7 +159,7 @@ def _looked_at(found: Overview, beside: SideBySide, rulebook: Rulebook, say: Phr
         say("report.looked_at.confirmed", n=counted.confirmed),
         say("report.looked_at.groups"),
         *([again] if (again := found.retakes.says(say)) else []),
-        *(shown(says) for _, says in counted_says(found, beside, rulebook, say)),
+        *(as_said(says) for _, says in counted_says(found, beside, rulebook, say)),
     )
     headings = words.columns(say, "outcome", "units", "pieces")
     return Section(words.heading("looked_at", say), said, Table(headings, rows))

@@ -14,7 +14,7 @@ from sqlalchemy import Connection
 from inkwitness.consignment.papers.judge import says
 from inkwitness.phrases import Phrases, capital
 from inkwitness.records.heads import head_of
-from inkwitness.reports.document import shown
+from inkwitness.reports.document import as_said, shown
 from inkwitness.reports.goods.noted import noted, prints
 from inkwitness.reports.outgoing import wording
 from inkwitness.reports.papers import papers_needed
@@ -179,7 +179,7 @@ def _noted(
         if not one.aside
     ]
     open_ += [
-        shown(says(one, say))
+        as_said(says(one, say))
         for one in found.papers.findings
         if one.severity in ("conflict", "missing") and not one.question
     ]
