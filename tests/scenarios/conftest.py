@@ -11,6 +11,7 @@ from inkwitness.api.app import create_app
 from inkwitness.records.store import new_id
 from tests.api.conftest import HEADERS, NOW, png, settings, wait_for
 from tests.holders.test_api import accept, propose
+from tests.scenarios.words import as_read
 
 Send = Callable[..., dict[str, Any]]
 
@@ -55,23 +56,7 @@ def check_of(client: TestClient, unit: str) -> dict[str, Any]:
 
 def confirm_all(client: TestClient, taken: dict[str, Any]) -> dict[str, Any]:
     """A person says of every mark of a photo that the ink says what was read; the new check."""
-    check = check_of(client, taken["unit_id"])
-    words = [
-        {
-            "id": new_id(),
-            "photo_id": taken["photo_id"],
-            "item": place,
-            "mark_id": mark["id"],
-            "mark": mark["mark"],
-            "scheme": mark["scheme"],
-            "printed": mark["printed"],
-            "from": "as_read",
-            "read_as": mark["printed"],
-        }
-        for place, item in enumerate(check["items"])
-        for mark in item["marks"]
-        if mark["standing"] != "absent"
-    ]
+    words = as_read(taken["photo_id"], check_of(client, taken["unit_id"]))
     answer = client.post("/api/confirmations/several", json={"confirmations": words})
     assert answer.status_code == 201, answer.text
     made: dict[str, Any] = answer.json()["check"]

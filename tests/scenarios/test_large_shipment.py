@@ -21,6 +21,7 @@ from tests.api.test_units import decide
 from tests.holders.test_api import accept, propose
 from tests.intake.conftest import keep_paper
 from tests.scenarios.conftest import confirm_all, look_up
+from tests.test_verdicts import judged
 
 LOTS = ("A310", "A311", "A312")
 SECOND = {**HEADERS, "X-Actor": "Bo%20Terrazin"}
@@ -207,7 +208,7 @@ def test_a_lot_that_the_holder_does_not_know_is_a_conflict_and_the_others_wait(
     report = house.get(f"/api/consignments/{goods}/report?format=json&lang=en")
     (by_lot,) = [one for one in report.json()["sections"] if one["title"] == "Lot by lot"]
     assert REPLY in dict(by_lot["table"]["rows"])["A312"]
-    assert not wording.judging("en", report.text)
+    assert not judged("en", report.text)
     # No lot was released by what came in.
     found = lots(house, goods)
     assert {lot["released"] for lot in found.values()} == {""}

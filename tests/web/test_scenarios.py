@@ -21,6 +21,7 @@ from inkwitness.records.store import new_id
 from inkwitness.reports.outgoing import wording
 from tests.holders.test_api import CSV
 from tests.scenarios.prints import PRINT
+from tests.scenarios.words import as_read
 from tests.web import hand
 from tests.web.conftest import NewPage, phones
 from tests.web.serving import server
@@ -201,22 +202,7 @@ def confirm_the_sample(page: Page, goods: str) -> None:
         expect(hand.outcome(page)).to_contain_text("No conflict found")
     for place in drawn[2:]:
         (check,) = page.request.get(f"/api/units/{place['unit_id']}").json()["checks"]
-        words = [
-            {
-                "id": new_id(),
-                "photo_id": check["photo_id"],
-                "item": 0,
-                "mark_id": mark["id"],
-                "mark": mark["mark"],
-                "scheme": mark["scheme"],
-                "printed": mark["printed"],
-                "from": "as_read",
-                "read_as": mark["printed"],
-            }
-            for mark in check["check"]["items"][0]["marks"]
-            if mark["standing"] != "absent"
-        ]
-        said = {"confirmations": words}
+        said = {"confirmations": as_read(check["photo_id"], check["check"])}
         told = page.request.post("/api/confirmations/several", data=said, headers=SECOND)
         assert told.ok, told.text()
 
