@@ -118,20 +118,26 @@ def mark_out(mark: Mark) -> MarkOut:
     return MarkOut.model_validate({**fields, "parts": dict(mark.parts)})
 
 
+def finding_says(finding: Finding, rulebook: Rulebook, lang: str) -> str:
+    """The sentence of a finding in `lang`.
+
+    In English a sentence that was stored with a finding stays; so does it where it cannot be said
+    from the values. A rule without any is left to whoever shows it.
+    """
+    values = dict(finding.values)
+    if not (lang == "en" and finding.says) and can_say(rulebook, finding.rule, values, lang):
+        return rulebook.says(finding.rule, values, lang)
+    return finding.says
+
+
 def finding_out(
     finding: Finding, rulebook: Rulebook, lang: str = "en", schemes: Sequence[str] = ()
 ) -> FindingOut:
     """A finding with its sentence in `lang`, its source and what to do about it.
 
     `schemes` are those that the goods claim, for a rule that is of none.
-
-    In English a sentence that was stored with a finding stays; so does it where it cannot be said
-    from the values. A rule without any is left to whoever shows it.
     """
     values = dict(finding.values)
-    says = finding.says
-    if not (lang == "en" and says) and can_say(rulebook, finding.rule, values, lang):
-        says = rulebook.says(finding.rule, values, lang)
     rule = rulebook.rule(values.get("rule", "")) or rulebook.rule(finding.rule)
     marks = list(finding.marks)
     concerns = _concerns(finding, schemes)
@@ -145,7 +151,7 @@ def finding_out(
         question=finding.question,
         values=values,
         marks=marks,
-        says=says,
+        says=finding_says(finding, rulebook, lang),
         # a sentence that was stored has its own source, or none
         source=finding.source if finding.says else str(rule.source) if rule else "",
         id=key_of(finding),

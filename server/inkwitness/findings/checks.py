@@ -5,7 +5,7 @@ a question of it where one of them is doubtful.
 """
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, islice, product
 
@@ -166,38 +166,36 @@ def _date_order(check: DateOrder, evidence: Evidence) -> Iterator[Hit]:
 
 
 def _date_hits(
-    mark: str, evidence: Evidence, holds: Callable[[DateReading], bool], **more: str
+    mark: str,
+    evidence: Evidence,
+    holds: Callable[[DateReading], bool],
+    told: Callable[[Sequence[DateReading]], dict[str, str]],
 ) -> Iterator[Hit]:
+    """Dates of which it holds, in one way of reading them or in all; `told` are more values."""
     for placed in evidence.named(mark):
-        state = _clear([holds(date) for date in evidence.dates(placed)])
+        dates = evidence.dates(placed)
+        state = _clear([holds(date) for date in dates])
         if state is not False:
-            yield Hit(_values(placed, **more), (placed,), unclear=state is None)
+            yield Hit(_values(placed, **told(dates)), (placed,), unclear=state is None)
 
 
 def _date_not_before(check: DateNotBefore, evidence: Evidence) -> Iterator[Hit]:
-    yield from _date_hits(
-        check.mark, evidence, lambda d: d.last < check.date, date=check.date.isoformat()
-    )
+    told = {"date": check.date.isoformat()}
+    yield from _date_hits(check.mark, evidence, lambda d: d.last < check.date, lambda _: told)
 
 
 def _date_not_from(check: DateNotFrom, evidence: Evidence) -> Iterator[Hit]:
-    yield from _date_hits(
-        check.mark, evidence, lambda d: d.first >= check.date, date=check.date.isoformat()
-    )
+    told = {"date": check.date.isoformat()}
+    yield from _date_hits(check.mark, evidence, lambda d: d.first >= check.date, lambda _: told)
 
 
 def _date_against_today(check: DateAgainstToday, evidence: Evidence) -> Iterator[Hit]:
-    if check.raised_when == "future":
-        yield from _date_hits(
-            check.mark, evidence, lambda d: d.first > evidence.on, months_past="0"
-        )
-        return
-    for placed in evidence.named(check.mark):
-        dates = evidence.dates(placed)
-        state = _clear([date.last < evidence.on for date in dates])
-        if state is not False:
-            values = _values(placed, months_past=months_past(dates, evidence.on))
-            yield Hit(values, (placed,), unclear=state is None)
+    def holds(date: DateReading) -> bool:
+        return date.last < evidence.on if check.raised_when == "past" else date.first > evidence.on
+
+    yield from _date_hits(
+        check.mark, evidence, holds, lambda dates: {"months_past": months_past(dates, evidence.on)}
+    )
 
 
 def _date_plain(check: DatePlain, evidence: Evidence) -> Iterator[Hit]:
@@ -207,11 +205,6 @@ def _date_plain(check: DatePlain, evidence: Evidence) -> Iterator[Hit]:
             if len(dates) > 1:
                 values = _values(placed, first=dates[0].normal, second=dates[1].normal)
                 yield Hit(values, (placed,))
-
-
-def _months_between(earlier: DateReading, later: DateReading) -> int:
-    """Whole months from one date to another, counted from first to first."""
-    return whole_months(earlier.first, later.first)
 
 
 def _shelf_life(check: ShelfLife, evidence: Evidence) -> Iterator[Hit]:
@@ -226,15 +219,14 @@ def _shelf_life(check: ShelfLife, evidence: Evidence) -> Iterator[Hit]:
         dates = evidence.dates(made)
         for placed, months in lives or ([(made, int(told))] if told.isdigit() else []):
             if check.raised_when == "past":
-                today = DateReading(evidence.on, evidence.on, "")
-                state = _clear([_months_between(date, today) >= months for date in dates])
+                state = _clear([whole_months(date.first, evidence.on) >= months for date in dates])
                 if state is not False:
                     values = _pair(made, placed, months=str(months))
                     yield Hit(values, (made, placed), unclear=state is None)
                 continue
             for expiry in evidence.named("expiry_date"):
                 apart = [
-                    abs(_months_between(a, b) - months) > 2
+                    abs(whole_months(a.first, b.first) - months) > 2
                     for a in dates
                     for b in evidence.dates(expiry)
                 ]

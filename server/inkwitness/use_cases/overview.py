@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from inkwitness.check.outward import finding_out
+from inkwitness.check.outward import finding_says
 from inkwitness.consignment.dispositions import answer_differs, held
 from inkwitness.consignment.gate import Goods, Terms, blocks
 from inkwitness.consignment.lots import of_lot, parted, released_lot
@@ -176,14 +176,11 @@ def counted_says(
 ) -> list[tuple[OnUnits, str]]:
     """Each conflict and each missing mark with how many units of the sample show it, in words."""
     key = "counted.drawn" if found.plan is not None else "counted.all"
-    return [
-        (one, say(key, n=one.n, of=one.of, says=_said_of(one, rulebook, say)))
-        for one in on_units(beside.findings, found.sample)
-    ]
-
-
-def _said_of(one: OnUnits, rulebook: Rulebook, say: Phrases) -> str:
-    return finding_out(one.finding, rulebook, say.language).says or one.finding.rule
+    told = []
+    for one in on_units(beside.findings, found.sample):
+        says = finding_says(one.finding, rulebook, say.language) or one.finding.rule
+        told.append((one, say(key, n=one.n, of=one.of, says=says)))
+    return told
 
 
 def rows(conn: Connection, *, limit: int, on: dt.date, before: str | None = None) -> list[Row]:

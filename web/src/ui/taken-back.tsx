@@ -22,6 +22,11 @@ export function RemovedPhotos({ unit }: { unit: Unit }) {
   );
 }
 
+/** Whether a photo of the unit is there to be taken back, and this person may do so. */
+export function mayTakeBack(unit: Unit): boolean {
+  return unit.photos.some((one) => one.removed === null) && may("releaser", "administrator");
+}
+
 export function TakenBack({ unit, done }: { unit: Unit; done: () => void }) {
   const [photo, setPhoto] = useState("");
   const [reason, setReason] = useState("");
@@ -40,7 +45,7 @@ export function TakenBack({ unit, done }: { unit: Unit; done: () => void }) {
     }
   };
   return (
-    <details hidden={there.length === 0 || !may("releaser", "administrator")}>
+    <details hidden={!mayTakeBack(unit)}>
       <summary>{t("taken.back")}</summary>
       <SignedForm class="sheet" write={() => void remove()}>
         {problem !== null && <Problem of={problem} />}

@@ -66,9 +66,12 @@ function Form({ unit, done }: { unit: Unit; done: () => void }) {
   );
 }
 
+/** Whether this person may say where a unit belongs. */
+export const mayMove = (): boolean => may("screener", "releaser");
+
 export function Move({ unit, done }: { unit: Unit; done: () => void }) {
   const [open, setOpen] = useState(false);
-  if (!may("screener", "releaser")) return null;
+  if (!mayMove()) return null;
   return (
     <details class="wide" open={open} onToggle={(event) => setOpen(event.currentTarget.open)}>
       <summary>{w(unit.consignment_id === null ? "move.attach" : "move.title")}</summary>

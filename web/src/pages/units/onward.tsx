@@ -1,13 +1,12 @@
 /** Where one goes from a unit: what is needed next at once, the rest behind one tap. */
-import { may } from "../../access";
 import { withLanguage } from "../../api";
 import { nextToConfirm } from "../../outcome";
 import type { Unit, UnitRows } from "../../types";
 import { useGet } from "../../ui/load";
-import { RemovedPhotos, TakenBack } from "../../ui/taken-back";
+import { mayTakeBack, RemovedPhotos, TakenBack } from "../../ui/taken-back";
 import { ByTicket, mayMakeTicket } from "../../ui/ticket";
 import { t } from "../../words";
-import { Move } from "./move";
+import { Move, mayMove } from "./move";
 import { w } from "./words";
 
 /** What is made of a unit, or said of it, once in a while. */
@@ -19,11 +18,7 @@ function Seldom({ unit, done }: { unit: Unit; done: () => void }) {
     { name: t("papers.open"), to: `#/papers/${unit.unit_id}`, file: false },
     { name: t("build.title"), to: `#/build/${unit.unit_id}`, file: false },
   ];
-  const forms = [
-    mayMakeTicket(),
-    unit.photos.some((one) => one.removed === null) && may("releaser", "administrator"),
-    may("screener", "releaser"),
-  ];
+  const forms = [mayMakeTicket(), mayTakeBack(unit), mayMove()];
   return (
     <details class="sheet fold">
       <summary>{w("onward.more", { n: links.length + forms.filter(Boolean).length })}</summary>
