@@ -4,6 +4,7 @@
 """
 
 import errno
+import hashlib
 import os
 import shutil
 from collections.abc import Callable, Iterator
@@ -62,9 +63,18 @@ def live(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Live]:
         yield Live(client, app.state.services, ids["id"], ids["unit_id"])
 
 
+def _picture(live: Live) -> bytes:
+    """A picture whose folder, named by the start of its hash, does not stand yet."""
+    kept = live.services.store.files
+    while True:
+        picture = png(colour=f"#{os.urandom(3).hex()}")
+        if not kept.path_of("sent", hashlib.sha256(picture).hexdigest()).parent.exists():
+            return picture
+
+
 def _upload(live: Live) -> Ask:
     ids = {"id": new_id(), "unit_id": new_id()}
-    picture = png(colour=f"#{os.urandom(3).hex()}")
+    picture = _picture(live)
     return lambda: live.client.post("/api/photos", data=ids, files={"file": ("plain.png", picture)})
 
 
