@@ -5,6 +5,7 @@
 
 import errno
 import hashlib
+import itertools
 import os
 import shutil
 from collections.abc import Callable, Iterator
@@ -103,11 +104,14 @@ def _attach(live: Live) -> Ask:
     return live.repeat(path, consignment_id=made["consignment_id"])
 
 
+NUMBERS = itertools.count(1000)
+
+
 def _entries() -> dict[str, Any]:
     entry = {
         "scheme": "us-niosh",
         "holder": f"Vexholm {new_id()}",
-        "approval_number": f"TC-84A-{int.from_bytes(os.urandom(2)) % 9000 + 1000}",
+        "approval_number": f"TC-84A-{next(NUMBERS)}",
         "checked_on": "2031-03-01",
         "source": "FICTIONAL list",
         "checked_by": "Ines Okparo",
