@@ -7,7 +7,7 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import { newId } from "./ids";
 import { language } from "./settings";
 import { Caveat } from "./ui/caveat";
-import { Trust } from "./ui/trust";
+import { Trust } from "./ui/people/trust";
 import { guess, languages, speak, t } from "./words";
 import "./style/base.css";
 import "./style/parts.css";

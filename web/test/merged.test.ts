@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Finding } from "../src/types";
-import { merged } from "../src/ui/merged";
+import { merged } from "../src/ui/unit/merged";
 
 const says = (mark: string) =>
   `Not seen with a label in what was photographed (facepiece): ${mark}. Print is left that could be it, so say what it is.`;

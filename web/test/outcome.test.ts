@@ -2,8 +2,8 @@ import { describe, expect, it } from "vitest";
 import { clock } from "../src/clock";
 import { aspectsTogether, nextToConfirm, presentChecks, together, unitsAt, unread, worst } from "../src/outcome";
 import type { Check, CheckRow, PhotoRow, Unit, UnitRow } from "../src/types";
-import { frameOf } from "../src/ui/crop";
-import { about, held } from "../src/ui/photo";
+import { frameOf } from "../src/ui/marks/crop";
+import { about, held } from "../src/ui/marks/photo";
 
 const photo = (photo_id: string, replaced_by: string | null = null): PhotoRow => ({
   photo_id,

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { around } from "../src/ui/photo";
+import { around } from "../src/ui/marks/photo";
 
 describe("the outline of a line of print", () => {
   it("runs beside the letters on every side", () => {

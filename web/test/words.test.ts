@@ -84,11 +84,10 @@ describe("the page's style", () => {
 });
 
 describe("the page's source", () => {
-  const sources = ["pages", "ui", "."].flatMap((name) =>
-    readdirSync(new URL(`../src/${name}/`, import.meta.url))
-      .filter((file) => file.endsWith(".tsx"))
-      .map((file) => readFileSync(new URL(`../src/${name}/${file}`, import.meta.url), "utf8")),
-  );
+  const source = new URL("../src/", import.meta.url);
+  const sources = readdirSync(source, { recursive: true, encoding: "utf8" })
+    .filter((file) => file.endsWith(".tsx"))
+    .map((file) => readFileSync(new URL(file, source), "utf8"));
 
   it("asks for no key that is not there", () => {
     const asked = sources.flatMap((source) => [...source.matchAll(/\bt\("([\w.]+)"/g)].map((found) => found[1]!));

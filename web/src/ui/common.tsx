@@ -7,8 +7,8 @@ import { route } from "../route";
 import { access, language, people, person } from "../settings";
 import type { Basis } from "../types";
 import { aboutWords, languages, moment, named, speak, t, unreviewed } from "../words";
-import { AccountSheet } from "./account";
 import { Caveat } from "./caveat";
+import { AccountSheet } from "./people/account";
 import { Drop, Shape } from "./shapes";
 import { Problem, Sheet } from "./sheet";
 

@@ -2,11 +2,11 @@
 import { NotHere } from "../../api";
 import type { MarkOverUnits, OneProduct } from "../../generated/api";
 import { route } from "../../route";
-import { AnsweringTo } from "../../ui/aside";
-import { Beside } from "../../ui/beside";
 import { CopyFrom, Frame, Problem } from "../../ui/common";
+import { Beside } from "../../ui/goods/beside";
 import { useGet } from "../../ui/load";
 import { Shape } from "../../ui/shapes";
+import { AnsweringTo } from "../../ui/unit/aside";
 import { named, t } from "../../words";
 import { w } from "./words";
 

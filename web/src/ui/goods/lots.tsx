@@ -1,0 +1,45 @@
+/** Each declared lot of a consignment as it stands: held, released, and what a release waits for. */
+import type { LotStands } from "../../types";
+import { named, t } from "../../words";
+import { Shape } from "../shapes";
+
+export function Lots({ of }: { of: LotStands[] }) {
+  if (of.length === 0) return null;
+  return (
+    <section class="sheet" aria-labelledby="lots">
+      <h2 id="lots">{t("lot.stands")}</h2>
+      {of.map((lot) => (
+        <div key={lot.code} class="slip">
+          <Shape of={lot.held ? "held" : lot.released !== "" ? "released" : "note"} />
+          <div>
+            <p>
+              <b>{t("lot.one", { code: lot.code })}</b> {lot.held && <span class="tag solid">{t("held")}</span>}{" "}
+              {lot.released !== "" && named("disposition", lot.released)}
+            </p>
+            {lot.outcome === "conflict" && (
+              <p>
+                <Shape of="conflict" /> {named("state", lot.outcome)}
+              </p>
+            )}
+            {lot.answered && <p>{lot.answered.says}</p>}
+            {lot.in_the_way.length === 0 ? (
+              <p class="small">{t("lot.nothing")}</p>
+            ) : (
+              <details>
+                <summary>{t("lot.waits", { n: lot.in_the_way.length })}</summary>
+                <ul class="rows">
+                  {lot.in_the_way.map((one) => (
+                    <li key={one.key}>
+                      <p>{one.says}</p>
+                      <p class="small">{one.lift}</p>
+                    </li>
+                  ))}
+                </ul>
+              </details>
+            )}
+          </div>
+        </div>
+      ))}
+    </section>
+  );
+}
