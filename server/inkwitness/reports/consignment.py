@@ -13,7 +13,7 @@ from inkwitness.phrases import Phrases
 from inkwitness.records.heads import Head, head_of
 from inkwitness.reports import answers, parts, words
 from inkwitness.reports.document import Document, Section, Table, as_said, shown
-from inkwitness.reports.goods import evidence, intake, papers
+from inkwitness.reports.goods import evidence, intake, papers, values
 from inkwitness.reports.goods.front import front
 from inkwitness.reports.goods.given import given_and_answered
 from inkwitness.reports.goods.noted import judged, name_of, noted
@@ -89,7 +89,7 @@ def consignment_report(
             _named(conn, found, rulebook, say),
             *said_of_units(conn, found, rulebook, say),
             *_beside(found, beside, say),
-            *evidence.differing(conn, found, say),
+            *values.side_by_side(found, beside, say),
             *papers.of_goods(conn, found, terms.on, rulebook, say),
             given_and_answered(conn, found, say),
             _in_the_way(found, say),

@@ -1,6 +1,6 @@
-"""The evidence of a consignment unit by unit: the ink beside each mark, findings, photos, lots."""
+"""The evidence of a consignment unit by unit: the ink beside each mark, findings, photos."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from sqlalchemy import Connection
 
@@ -14,20 +14,16 @@ from inkwitness.records.tables import photos as photos_table
 from inkwitness.records.units import UnitSummary
 from inkwitness.reports import words
 from inkwitness.reports.answers import of_unit, says_after, sentence
-from inkwitness.reports.document import Ink, PhotoFile, Section, Table, shown
+from inkwitness.reports.document import Ink, PhotoFile, Section, shown
 from inkwitness.reports.goods.noted import judged, name_of
 from inkwitness.reports.marks import word_on
 from inkwitness.reports.unit import in_force
 from inkwitness.rulebook import Rulebook
 from inkwitness.use_cases.overview import Overview
-from inkwitness.use_cases.prints import marks_of_unit
 
 #: So many units and photos stand in the PDF; all of them stand in the JSON of the evidence pack.
 MOST_UNITS = 120
 MOST_PHOTOS = 240
-#: Marks whose values are put beside each other over all units.
-_BESIDE = ("approval_number", "manufacturer", "model", "filter_class", "standard", "lot")
-_NAMES = 6
 
 
 def of_units(
@@ -69,48 +65,8 @@ def photos_of(
     return tuple(made[:MOST_PHOTOS])
 
 
-def differing(conn: Connection, found: Overview, say: Phrases) -> list[Section]:
-    """Each value that a mark has over the units, and which units have it; lots as read."""
-    seen: dict[tuple[str, str], list[str]] = {}
-    for unit in found.units:
-        marks = marks_of_unit(conn, unit)
-        for mark in _BESIDE:
-            for value in marks.get(mark, ()):
-                seen.setdefault((mark, value), []).append(name_of(unit))
-    rows = tuple(
-        (say.named("marks", mark), shown(value), f"{len(names)}", _some(names))
-        for mark in _BESIDE
-        for (of, value), names in seen.items()
-        if of == mark
-    )
-    headings = words.columns(say, "mark", "printed", "units", "unit")
-    table = Table(headings, rows)
-    made = [Section(say("front.differing"), (), table)] if rows else []
-    return [*made, *_lots(found, seen, say)]
-
-
-def _lots(found: Overview, seen: dict[tuple[str, str], list[str]], say: Phrases) -> list[Section]:
-    declared = [
-        say("front.lot_declared", code=shown(lot["code"]))
-        + (f", {say('front.lot_units', n=lot['units'])}" if lot["units"] else "")
-        for lot in found.entry.content["lots"]
-    ]
-    read = [
-        f"{say('front.lot_read', code=shown(value))}, {say('front.lot_units', n=len(names))}"
-        for (mark, value), names in seen.items()
-        if mark == "lot"
-    ]
-    said = (*declared, *read)
-    return [Section(say("front.lots"), said)] if said else []
-
-
 def _ranked(found: Overview) -> list[UnitSummary]:
     return sorted(found.units, key=lambda unit: (rank(unit.outcome), name_of(unit)))
-
-
-def _some(names: Sequence[str]) -> str:
-    more = len(names) - _NAMES
-    return ", ".join(names[:_NAMES]) + (f" + {more}" if more > 0 else "")
 
 
 def _findings(
