@@ -95,7 +95,7 @@ def test_the_number_stands_before_there_is_a_network(new_page: NewPage) -> None:
     page.context.set_offline(False)
 
 
-def test_ticks_of_the_walk_list_stay_with_no_network_and_photos_go_into_the_sample(
+def test_ticks_are_seen_on_another_phone_stay_with_no_network_and_photos_go_into_the_sample(
     new_page: NewPage, small_photo: Path
 ) -> None:
     page = new_page()
@@ -104,9 +104,16 @@ def test_ticks_of_the_walk_list_stay_with_no_network_and_photos_go_into_the_samp
     hand.draw(page, "dice 3 3")
     hand.kept_for_offline(page)
     page.get_by_role("link", name="Walk list").click()
-    first = page.get_by_role("checkbox").first
-    first.check(force=True)
+    page.get_by_role("checkbox").nth(1).check(force=True)
+    other = new_page(person="Bo Terrazin")
+    hand.open_page(other, page.url.split("#/")[1])
+    seen = other.get_by_role("checkbox", name=re.compile("Samira Kholvane"))
+    expect(seen).to_be_checked()
+    seen.uncheck(force=True)
+    expect(page.get_by_role("checkbox").nth(1)).not_to_be_checked()
     page.context.set_offline(True)
+    page.get_by_role("checkbox").first.check(force=True)
+    expect(page.get_by_role("checkbox", name=re.compile("not sent yet"))).to_be_checked()
     page.reload()
     expect(page.get_by_role("heading", name="Walk list")).to_be_visible()
     expect(page.get_by_role("checkbox").first).to_be_checked()

@@ -38,7 +38,7 @@ from inkwitness.api.routes import (
     sampling,
     units,
 )
-from inkwitness.api.routes.intake import declared, papers, use
+from inkwitness.api.routes.intake import declared, papers, use, walk
 from inkwitness.api.routes.kept import retention
 from inkwitness.api.routes.leaving import given, issued, packs, papers_out
 from inkwitness.api.routes.lists import holders
@@ -82,6 +82,7 @@ _ROUTERS = (
     declared,
     papers,
     use,
+    walk,
     about,
     access,
     people,
