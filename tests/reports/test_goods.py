@@ -139,6 +139,20 @@ def test_intake_shows_what_was_declared_what_is_unanswered_and_signals_as_facts(
     assert "Looked for and not noted: 1. Nobody looked for: 15." in noted
 
 
+def test_one_table_lays_the_values_of_all_units_side_by_side(goods: Goods) -> None:
+    """Issue 25, points 4 and 6: what units bear, who differs, and what was declared."""
+    part = section(told(goods), "Is it one product? What units bear, value by value")
+    rows = part["table"]["rows"]
+    declared, most, other = [row[1:] for row in rows if row[0] == "Filter class"]
+    assert declared == ["FFP2", "", "as declared"]
+    assert most[:2] == ["FFP2", "3"]
+    assert other == ["N95", "1 (packaging: 1, mask: 1)", "outside the draw"]
+    (without,) = [row for row in rows if row[0] == "Model" and row[1] == "not read or confirmed"]
+    assert without[2:] == ["1", "outside the draw"]
+    assert "More than one value: filter class (2)" in " ".join(part["sentences"])
+    assert "does not say why" in part["sentences"][0]
+
+
 def test_what_a_person_set_aside_says_so_and_is_no_open_difference(goods: Goods) -> None:
     """Issue 24, point 7: kept beside the finding; the outcome stays as it was found."""
     before = told(goods)

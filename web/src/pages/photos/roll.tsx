@@ -88,7 +88,7 @@ export function RollPage() {
       <h1>{t("roll.title")}</h1>
       <p>{t("roll.what")}</p>
       <a class="button quiet" href="#/import">
-        {t("import.title")}
+        {w("roll.folder")}
       </a>
       {problem !== "" && (
         <p class="notice" role="alert">
