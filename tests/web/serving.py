@@ -96,13 +96,21 @@ def launch(playwright: Playwright, video: Path | None = None) -> Browser:
 
 
 def phone(
-    browser: Browser, address: str, *, tablet: bool = False, person: str = "Samira Kholvane"
+    browser: Browser,
+    address: str,
+    *,
+    tablet: bool = False,
+    person: str = "Samira Kholvane",
+    scale: float = 2,
 ) -> BrowserContext:
-    """A phone that has been used by `person` before; every request to elsewhere is refused."""
+    """A phone that has been used by `person` before; every request to elsewhere is refused.
+
+    `scale` is pixels of the screen to a CSS pixel.
+    """
     context = browser.new_context(
         base_url=address,
         viewport=TABLET if tablet else PHONE,  # type: ignore[arg-type]
-        device_scale_factor=2,
+        device_scale_factor=scale,
         has_touch=True,
         locale="en-GB",
         reduced_motion="reduce",
