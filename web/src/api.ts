@@ -5,6 +5,7 @@ import { db } from "./outbox/db";
 import { head, isFull, offline, send, signedOut } from "./outbox/outbox";
 import { language, person } from "./settings";
 import type { About, ErrorTold } from "./types";
+import { t } from "./words";
 
 /** The server said no, with a sentence for the person. */
 export class Refused extends Error {
@@ -34,7 +35,7 @@ async function refusal(response: Response): Promise<Refused> {
   if (response.status === 401) signedOut.value = true;
   const answer: unknown = await response.json().catch(() => null);
   const told = (answer as Partial<ErrorTold> | null)?.error?.message;
-  return new Refused(told ?? `The server answered ${response.status}.`, response.status);
+  return new Refused(told ?? t("problem.server", { status: response.status }), response.status);
 }
 
 /** A full phone can still show what it was just told; only the copy for later is missing then. */

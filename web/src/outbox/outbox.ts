@@ -7,6 +7,7 @@ import { signal } from "@preact/signals";
 import { clock } from "../clock";
 import { language } from "../settings";
 import type { ErrorTold } from "../types";
+import { t } from "../words";
 import { db, type Parcel } from "./db";
 
 /** The phone has no room for it: the person must know at once, because the photo is not kept. */
@@ -111,7 +112,7 @@ async function sendOne(parcel: Parcel, fetcher: typeof fetch): Promise<Sent> {
       for (const [key, value] of Object.entries(parcel.fields)) form.append(key, value);
       if (parcel.kind === "photo" || parcel.file_name !== undefined) {
         const file = await (await db()).get("files", parcel.id);
-        if (file === undefined) return { state: "refused", reason: "the file is no longer on this phone" };
+        if (file === undefined) return { state: "refused", reason: t("outbox.gone") };
         const bytes = new Blob([file.bytes], { type: parcel.media_type });
         if (parcel.kind === "photo") form.append("file", bytes, "photo");
         else form.append("files", bytes, parcel.file_name);
@@ -136,7 +137,7 @@ async function sendOne(parcel: Parcel, fetcher: typeof fetch): Promise<Sent> {
   // Nobody is signed in, or somebody else is: it goes under the right name, or not yet.
   if (response.status === 401) signedOut.value = true;
   if (response.status === 401 || code === "other_person") return { state: "waiting", held: true };
-  return { state: "refused", reason: told ?? `the server answered ${response.status}` };
+  return { state: "refused", reason: told ?? t("problem.server", { status: response.status }) };
 }
 
 let running: Promise<void> | null = null;

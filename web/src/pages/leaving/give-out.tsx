@@ -202,7 +202,7 @@ function Pack({ id, done }: Doing) {
     });
     if (!response.ok) {
       const told = (await response.json()) as { error?: { message?: string } };
-      throw new Refused(told.error?.message ?? `The server answered ${response.status}.`, response.status);
+      throw new Refused(told.error?.message ?? t("problem.server", { status: response.status }), response.status);
     }
     const link = document.createElement("a");
     link.href = URL.createObjectURL(await response.blob());
