@@ -59,11 +59,14 @@ function Form({
   send,
   busy,
   label,
+  second = false,
   children,
 }: {
   send: () => void;
   busy: boolean;
   label: string;
+  /** Whether another way stands before it on the page, and is the dark one. */
+  second?: boolean;
   children: ComponentChildren;
 }) {
   return (
@@ -75,7 +78,7 @@ function Form({
       }}
     >
       {children}
-      <button type="submit" class="button main">
+      <button type="submit" class={second ? "button" : "button main"}>
         {label}
       </button>
     </form>
@@ -156,7 +159,12 @@ export function SignInPage() {
           </a>
           <section class="sheet" aria-labelledby="by-password">
             <h2 id="by-password">{t("signin.password.title")}</h2>
-            <Form send={() => void send({ name, password, device: deviceName() })} busy={busy} label={t("signin.go")}>
+            <Form
+              send={() => void send({ name, password, device: deviceName() })}
+              busy={busy}
+              label={t("signin.go")}
+              second
+            >
               <Field label={t("signin.name")} value={name} change={setName} complete="username" />
               <Field
                 label={t("signin.password")}

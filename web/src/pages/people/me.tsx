@@ -102,7 +102,7 @@ export function MePage() {
         <h2 id="devices">{t("devices.mine")}</h2>
         <Devices rows={got?.answer ?? []} revoke={(id) => void run(`devices/${id}/revoke`)} />
         {code === null ? (
-          <button type="button" class="button main" onClick={() => void run("join-code")}>
+          <button type="button" class="button" onClick={() => void run("join-code")}>
             {t("devices.join")}
           </button>
         ) : (
