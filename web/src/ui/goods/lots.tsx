@@ -17,8 +17,8 @@ export function Lots({ of }: { of: LotStands[] }) {
               {lot.released !== "" && named("disposition", lot.released)}
             </p>
             {lot.outcome === "conflict" && (
-              <p>
-                <Shape of="conflict" /> {named("state", lot.outcome)}
+              <p class="slip">
+                <Shape of="conflict" /> <span>{named("state", lot.outcome)}</span>
               </p>
             )}
             {lot.answered && <p>{lot.answered.says}</p>}
