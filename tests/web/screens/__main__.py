@@ -7,9 +7,11 @@ From the phone's pictures it puts together `readme.png`, which is kept as `web/s
 import argparse
 import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
+from httpx2 import HTTPError
 from PIL import Image
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 from playwright.sync_api import Error as BrowserError
@@ -75,8 +77,8 @@ def main(argv: list[str] | None = None) -> None:
                 if name.startswith(wanted):
                     _visit(browser, house, shot, name, group, failed)
         if "room".startswith(wanted):
-            shot.begin("room")
-            others.room(browser, shot)
+            with _noted("room", shot, failed):
+                others.room(browser, shot)
         browser.close()
     _readme(asked.out)
     if asked.sheets:
@@ -92,17 +94,23 @@ def main(argv: list[str] | None = None) -> None:
 def _visit(
     browser: Browser, house: House, shot: Camera, name: str, group: Group, failed: list[str]
 ) -> None:
-    """One group on a phone of its own; what stops it is noted, and the next group begins."""
+    """One group on a phone of its own."""
     context = phone(browser, house.address, scale=1)
     context.set_default_timeout(PATIENCE)
     context.grant_permissions(["camera"], origin=house.address)
+    with _noted(name, shot, failed):
+        group(context.new_page(), house, shot)
+    context.close()
+
+
+@contextmanager
+def _noted(name: str, shot: Camera, failed: list[str]) -> Iterator[None]:
+    """What stops a group is noted, and told at the end; the next one begins."""
     shot.begin(name)
     try:
-        group(context.new_page(), house, shot)
-    except (BrowserError, AssertionError) as error:
+        yield
+    except (BrowserError, AssertionError, HTTPError) as error:
         failed.append(f"{name}, after {shot.number} states: {str(error)[:600]}")
-    finally:
-        context.close()
 
 
 def _readme(out: Path) -> None:
