@@ -2122,6 +2122,24 @@ export interface components {
             /** @example 019a0b52-6f6e-7c1f-a4a3-0d8e7f3b2c11 */
             job_id: string;
         };
+        /** @description A tick on the walk list, or one taken back. The phone makes the id, also offline. */
+        PickUnit: {
+            id: string;
+            /** @description as the draw names it */
+            place: string;
+            /** @description false: it was not, after all */
+            picked: boolean;
+        };
+        /** @description What is ticked now on the walk list of a consignment; the last word on a place counts. */
+        PickedOut: {
+            consignment_id: string;
+            picked: components["schemas"]["PickedPlace"][];
+        };
+        /** @description A drawn place whose unit was picked, and by whom. */
+        PickedPlace: {
+            place: string;
+            by: components["schemas"]["WrittenBy"];
+        };
         /** @description Pieces at one place, and how they stand: worked out of decisions, written by nobody. */
         PileOut: {
             /** @description the consignment, or a unit by itself */
@@ -3390,6 +3408,9 @@ export type PhotoFact = components['schemas']['PhotoFact'];
 export type PhotoJudged = components['schemas']['PhotoJudged'];
 export type PhotoOut = components['schemas']['PhotoOut'];
 export type PhotoTaken = components['schemas']['PhotoTaken'];
+export type PickUnit = components['schemas']['PickUnit'];
+export type PickedOut = components['schemas']['PickedOut'];
+export type PickedPlace = components['schemas']['PickedPlace'];
 export type PileOut = components['schemas']['PileOut'];
 export type PlaceOut = components['schemas']['PlaceOut'];
 export type PlainOut = components['schemas']['PlainOut'];
