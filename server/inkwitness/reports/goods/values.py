@@ -48,7 +48,7 @@ def _rows(
 ) -> list[tuple[str, ...]]:
     """What was declared of a mark, its values, and the units on which there is none."""
     mark = capital(say.named("marks", of.mark))
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (mark, shown(value), "", say("front.value_declared")) for value in declared.get(of.mark, ())
     ]
     for place, value in enumerate(of.values):
