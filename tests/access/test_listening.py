@@ -11,7 +11,7 @@ import pytest
 
 from inkwitness.access import codes
 from inkwitness.access.store import open_access
-from inkwitness.cli.listening import choose, first_link
+from inkwitness.cli.serving.listening import choose, first_link
 from inkwitness.errors import BadInput
 from inkwitness.records.store import open_store
 from tests.web.serving import ROOT

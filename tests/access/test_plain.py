@@ -9,7 +9,7 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from inkwitness.access import people
-from inkwitness.api.routes.plain import create_plain_app
+from inkwitness.api.routes.joining.plain import create_plain_app
 from inkwitness.network.addresses import Reach
 from inkwitness.records import chain
 from inkwitness.records.store import new_id

@@ -28,7 +28,7 @@ from inkwitness.jobs import queue
 from inkwitness.jobs.runner import Health
 from inkwitness.phrases import Sentence
 from inkwitness.records import database
-from inkwitness.records.audit import Found
+from inkwitness.records.integrity.audit import Found
 from inkwitness.records.store import look_at_store, new_id
 from tests.api.conftest import HEADERS, NOW, png, settings
 from tests.endurance.kills import _port, _start

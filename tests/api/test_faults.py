@@ -25,9 +25,9 @@ from inkwitness.api.app import create_app
 from inkwitness.api.deps import Services
 from inkwitness.jobs import runner
 from inkwitness.records import database
-from inkwitness.records.audit import audit
 from inkwitness.records.database import connect_database, open_database
-from inkwitness.records.heads import head_of
+from inkwitness.records.integrity.audit import audit
+from inkwitness.records.integrity.heads import head_of
 from inkwitness.records.store import new_id
 from tests.api.conftest import HEADERS, NOW, png, settings, wait_for
 from tests.api.faults import KINDS, Injector, faulty

@@ -15,7 +15,7 @@ from starlette.testclient import TestClient
 from inkwitness.holders import editions
 from inkwitness.records import lists
 from inkwitness.records.store import new_id
-from inkwitness.use_cases import beforehand
+from inkwitness.use_cases.judged import beforehand
 from tests.api.fake_checker import NUMBER, FakeJudge
 from tests.api.test_confirmations import confirm
 

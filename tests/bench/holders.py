@@ -27,7 +27,7 @@ from inkwitness.marks.values import Mark
 from inkwitness.records import lists
 from inkwitness.records.database import open_database
 from inkwitness.records.store import new_id
-from inkwitness.use_cases import rechecks
+from inkwitness.use_cases.judged import rechecks
 from tests.holders import stock
 from tests.holders.make_pairs import _OWN
 

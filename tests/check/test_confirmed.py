@@ -14,7 +14,7 @@ from inkwitness.check.contract import CheckOut
 from inkwitness.check.judge import Criteria, judge
 from inkwitness.check.outward import check_out
 from inkwitness.check.values import Check, Confirmation, Reading
-from inkwitness.cli.demo import DAY, FIRST_SAMPLE, SAMPLES, circumstances_of, demo_list
+from inkwitness.cli.serving.demo import DAY, FIRST_SAMPLE, SAMPLES, circumstances_of, demo_list
 from inkwitness.findings.values import Circumstances
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.values import Mark

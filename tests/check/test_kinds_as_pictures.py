@@ -11,7 +11,7 @@ import pytest
 
 from inkwitness import rulebook
 from inkwitness.check.values import ItemJudged
-from inkwitness.cli.demo import DAY
+from inkwitness.cli.serving.demo import DAY
 from inkwitness.findings.values import Circumstances, Surface
 from inkwitness.marks.values import Mark
 from inkwitness.reading.readers.engines import load_readers

@@ -14,7 +14,7 @@ import pytest
 from inkwitness import rulebook
 from inkwitness.check.judge import Criteria, judge_item
 from inkwitness.check.values import ItemJudged
-from inkwitness.cli.demo import DAY
+from inkwitness.cli.serving.demo import DAY
 from inkwitness.findings.outcome import outcome_of
 from inkwitness.findings.values import Circumstances, Surface
 from inkwitness.marks.read_marks import marks_of_text

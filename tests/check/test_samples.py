@@ -13,7 +13,7 @@ import pytest
 
 from inkwitness import rulebook
 from inkwitness.check.contract import CheckOut, MarkOut
-from inkwitness.cli.demo import SAMPLES, circumstances_of, demo_list
+from inkwitness.cli.serving.demo import SAMPLES, circumstances_of, demo_list
 from inkwitness.reading.readers.engines import load_readers
 from tests.real import Checker
 

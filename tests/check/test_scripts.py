@@ -18,7 +18,7 @@ from inkwitness.check.contract import CheckOut
 from inkwitness.check.judge import judge
 from inkwitness.check.reader import PhotoReader
 from inkwitness.check.values import UNREAD_PRINT
-from inkwitness.cli.demo import DAY
+from inkwitness.cli.serving.demo import DAY
 from inkwitness.findings.judge import SCRIPT_NOT_READ
 from inkwitness.findings.values import Circumstances
 from inkwitness.reading.readers import engines

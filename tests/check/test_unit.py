@@ -17,8 +17,8 @@ from inkwitness.check.contract import UnitCheckOut
 from inkwitness.check.outward import unit_check_out
 from inkwitness.check.pipeline import RulesJudge
 from inkwitness.check.values import Check, UnitPhoto
-from inkwitness.cli.demo import SAMPLES
 from inkwitness.cli.main import app
+from inkwitness.cli.serving.demo import SAMPLES
 from inkwitness.errors import BadInput
 from inkwitness.findings.values import Circumstances, Surface, Whole
 from inkwitness.holders.files.importing import read_csv

@@ -24,8 +24,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from inkwitness.records.audit import audit
-from inkwitness.records.heads import Head, head_of
+from inkwitness.records.integrity.audit import audit
+from inkwitness.records.integrity.heads import Head, head_of
 from inkwitness.records.store import look_at_store, new_id
 from tests.api.conftest import png
 

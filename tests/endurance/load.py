@@ -23,7 +23,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from inkwitness.records.audit import audit
+from inkwitness.records.integrity.audit import audit
 from inkwitness.records.store import look_at_store, new_id
 from tests.api.conftest import png
 from tests.api.fake_checker import NUMBER

@@ -22,7 +22,7 @@ from pathlib import Path
 from sqlalchemy.exc import SQLAlchemyError
 
 from inkwitness.errors import InkwitnessError
-from inkwitness.records.audit import audit
+from inkwitness.records.integrity.audit import audit
 from inkwitness.records.store import open_store
 
 ROOT = Path(__file__).parents[2]

@@ -17,8 +17,9 @@ from inkwitness.records import chain, checks, consignments
 from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import photos, units
-from inkwitness.use_cases import confirmations, judging
+from inkwitness.use_cases import confirmations
 from inkwitness.use_cases.confirmations import Said
+from inkwitness.use_cases.judged import judging
 from tests.typed import item_of, reading_of
 
 NOW = dt.datetime(2031, 3, 14, 9, 0, tzinfo=dt.UTC)

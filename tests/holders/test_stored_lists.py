@@ -18,8 +18,9 @@ from inkwitness.records.consignments import Refused
 from inkwitness.records.database import Database, open_database
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import list_editions, list_proposals
-from inkwitness.use_cases import look_ups, rechecks
+from inkwitness.use_cases import look_ups
 from inkwitness.use_cases.intake import on_paper
+from inkwitness.use_cases.judged import rechecks
 from inkwitness.use_cases.look_ups import Asked, Attachment
 from tests.holders import stock
 from tests.holders.house_list import E1, E2, E5, HOUSE_LIST

@@ -19,8 +19,8 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from inkwitness.records import chain
-from inkwitness.records.audit import audit
-from inkwitness.records.backups import back_up
+from inkwitness.records.integrity.audit import audit
+from inkwitness.records.integrity.backups import back_up
 from inkwitness.records.store import look_at_store, new_id
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.reports.pack import bag, verify_pack

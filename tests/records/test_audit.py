@@ -14,8 +14,8 @@ from typer.testing import CliRunner
 from inkwitness.api.app import create_app
 from inkwitness.cli.main import app as cli
 from inkwitness.records import chain
-from inkwitness.records.audit import BLIND, Audit, audit, marks_as_json, marks_of
-from inkwitness.records.heads import head_of, read_head
+from inkwitness.records.integrity.audit import BLIND, Audit, audit, marks_as_json, marks_of
+from inkwitness.records.integrity.heads import head_of, read_head
 from inkwitness.records.store import look_at_store, new_id, open_store
 from inkwitness.records.tables import metadata
 from tests.api.conftest import HEADERS, NOW, png, settings, wait_for

@@ -19,7 +19,7 @@ from inkwitness.api.app import create_app
 from inkwitness.errors import BadInput, StorageTrouble
 from inkwitness.network.authority import open_authority
 from inkwitness.photo import files
-from inkwitness.records import backups
+from inkwitness.records.integrity import backups
 from inkwitness.records.store import new_id, open_store
 from tests.api.conftest import HEADERS, NOW, png, settings, wait_for
 

@@ -14,7 +14,7 @@ from inkwitness.errors import Differs, NotFound
 from inkwitness.records import chain, tables
 from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.database import Database, open_database
-from inkwitness.records.heads import head_of
+from inkwitness.records.integrity.heads import head_of
 from inkwitness.records.tables import metadata
 
 CONTEXT = WriteContext(

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from inkwitness.cli import demo
+from inkwitness.cli.serving import demo
 from inkwitness.errors import BadInput
 from inkwitness.records.store import open_store
 

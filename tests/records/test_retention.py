@@ -19,10 +19,11 @@ from inkwitness import phrases
 from inkwitness.api.app import create_app
 from inkwitness.errors import Removed
 from inkwitness.jobs import queue
-from inkwitness.records import backups, removals
-from inkwitness.records.audit import audit
+from inkwitness.records import removals
 from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.consignments import Refused
+from inkwitness.records.integrity import backups
+from inkwitness.records.integrity.audit import audit
 from inkwitness.records.store import Store, new_id, open_store
 from inkwitness.use_cases import photos, retention
 from inkwitness.use_cases.photos import Sent

@@ -27,7 +27,8 @@ from inkwitness.records.database import Database, open_database
 from inkwitness.records.tables import metadata
 from inkwitness.rulebook import shipped
 from inkwitness.rulebook.values import Example
-from inkwitness.use_cases import confirmations, judging
+from inkwitness.use_cases import confirmations
+from inkwitness.use_cases.judged import judging
 from tests.api import typed_checker
 from tests.typed import item_of, reading_of
 

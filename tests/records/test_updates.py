@@ -17,11 +17,12 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Table, inspect, text
 
 from inkwitness.photo.files import PHOTOS, PhotoFiles
-from inkwitness.records import backups, chain, database
-from inkwitness.records.audit import audit
+from inkwitness.records import chain, database
 from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.database import Database, connect_database, open_database
-from inkwitness.records.heads import Head, head_of
+from inkwitness.records.integrity import backups
+from inkwitness.records.integrity.audit import audit
+from inkwitness.records.integrity.heads import Head, head_of
 from inkwitness.records.store import DATABASE, new_id
 from inkwitness.records.tables import NEWEST
 from tests.api.conftest import NOW, png

@@ -21,27 +21,24 @@ from inkwitness.api.guard import gate, roles
 from inkwitness.api.guard.headers import Headers
 from inkwitness.api.guard.limits import InTurn, LimitBody
 from inkwitness.api.routes import (
-    about,
-    access,
     answers,
     checks,
     confirmations,
     consignments,
     constructions,
-    docs,
     jobs,
     one_product,
-    people,
     photos,
-    ready,
     reports,
     sampling,
     units,
 )
 from inkwitness.api.routes.intake import declared, papers, use, walk
+from inkwitness.api.routes.joining import access, people
 from inkwitness.api.routes.kept import retention
 from inkwitness.api.routes.leaving import given, issued, packs, papers_out
 from inkwitness.api.routes.lists import holders
+from inkwitness.api.routes.server import about, docs, ready
 from inkwitness.api.routes.stores import every as stores
 from inkwitness.api.settings import Settings
 from inkwitness.api.shapes import description
@@ -57,7 +54,7 @@ from inkwitness.records.chain import WriteContext
 from inkwitness.records.finding.finder import Finder
 from inkwitness.records.lists import CurrentList
 from inkwitness.records.store import open_store
-from inkwitness.use_cases import judging
+from inkwitness.use_cases.judged import judging
 
 Names = Callable[[], set[str]]
 

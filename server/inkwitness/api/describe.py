@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from inkwitness.api.app import create_app
-from inkwitness.api.routes.plain import PlainOut
+from inkwitness.api.routes.joining.plain import PlainOut
 from inkwitness.api.settings import Settings
 
 

@@ -14,20 +14,9 @@ import traceback
 
 import typer
 
-from inkwitness.cli import (
-    bring,
-    check,
-    find,
-    give_out,
-    holders,
-    papers,
-    people,
-    records,
-    rules,
-    sample,
-    serve,
-    typed,
-)
+from inkwitness.cli import check, holders, papers, rules, sample, typed
+from inkwitness.cli.kept import bring, find, give_out, records
+from inkwitness.cli.serving import people, serve
 from inkwitness.cli.speaking import spoken
 from inkwitness.errors import InkwitnessError
 from inkwitness.yaml_text import BadRules

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from inkwitness.photo.files import write_flushed
-from inkwitness.records.audit import Audit, Mark, audit, marks_as_json, marks_of
+from inkwitness.records.integrity.audit import Audit, Mark, audit, marks_as_json, marks_of
 from inkwitness.records.store import Store
 from inkwitness.records.trouble import trouble
 

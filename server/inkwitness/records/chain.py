@@ -7,7 +7,7 @@ stored. Rows written before that form came in have their numbers as Python write
 stored text, letter for letter, beside strings and one small whole number, which both forms write
 alike. The chain shows change after writing. It does not show that what was written was
 true, nor that the clock was right, and rows cut off its end are seen only by whoever kept a head
-(`records.heads`), which is why reports print it.
+(`records.integrity.heads`), which is why reports print it.
 """
 
 import datetime as dt

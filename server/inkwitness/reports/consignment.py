@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 from inkwitness.consignment.gate import Terms
 from inkwitness.photo.files import PhotoFiles
 from inkwitness.phrases import Phrases
-from inkwitness.records.heads import Head, head_of
+from inkwitness.records.integrity.heads import Head, head_of
 from inkwitness.reports import answers, parts, words
 from inkwitness.reports.document import Document, Section, Table, as_said, shown
 from inkwitness.reports.goods import evidence, intake, papers, values

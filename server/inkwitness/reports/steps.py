@@ -14,7 +14,7 @@ from inkwitness.consignment.values import rank
 from inkwitness.findings.identity import key_of
 from inkwitness.phrases import Phrases
 from inkwitness.records import chain, units
-from inkwitness.records.heads import head_of
+from inkwitness.records.integrity.heads import head_of
 from inkwitness.records.tables import units as units_table
 from inkwitness.records.units import UnitSummary
 from inkwitness.reports import words

@@ -14,7 +14,7 @@ from inkwitness.photo.files import PhotoFiles
 from inkwitness.phrases import Phrases
 from inkwitness.records import chain, checks, photos, removals, units
 from inkwitness.records.chain import Entry
-from inkwitness.records.heads import Head, head_of
+from inkwitness.records.integrity.heads import Head, head_of
 from inkwitness.records.tables import checks as checks_table
 from inkwitness.records.tables import units as units_table
 from inkwitness.records.units import UnitSummary
@@ -24,10 +24,11 @@ from inkwitness.reports.goods import papers
 from inkwitness.reports.goods.noted import judged
 from inkwitness.reports.marks import marks_read
 from inkwitness.rulebook import Rulebook
-from inkwitness.use_cases import confirmations, deciding, judging
+from inkwitness.use_cases import confirmations, deciding
 from inkwitness.use_cases import look_ups as look_ups_kept
 from inkwitness.use_cases.intake import standing
 from inkwitness.use_cases.intake.standing import BesideUnit
+from inkwitness.use_cases.judged import judging
 
 
 def unit_report(

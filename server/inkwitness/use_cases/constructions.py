@@ -14,8 +14,8 @@ from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.database import Database
 from inkwitness.records.tables import constructions as constructions_table
 from inkwitness.records.tables import units
-from inkwitness.use_cases import judging
-from inkwitness.use_cases.beforehand import judged_by_list
+from inkwitness.use_cases.judged import judging
+from inkwitness.use_cases.judged.beforehand import judged_by_list
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,9 +20,10 @@ from inkwitness.holders.values import HolderList
 from inkwitness.records import chain, checks
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import photos as photos_table
-from inkwitness.use_cases import confirmations, judging
-from inkwitness.use_cases.beforehand import judged_by_list
+from inkwitness.use_cases import confirmations
 from inkwitness.use_cases.confirmations import From, Said
+from inkwitness.use_cases.judged import judging
+from inkwitness.use_cases.judged.beforehand import judged_by_list
 
 router = APIRouter(tags=["confirmations"])
 

@@ -13,7 +13,7 @@ from sqlalchemy import Connection
 
 from inkwitness.consignment.papers.judge import says
 from inkwitness.phrases import Phrases, capital
-from inkwitness.records.heads import head_of
+from inkwitness.records.integrity.heads import head_of
 from inkwitness.reports.document import as_said, shown
 from inkwitness.reports.goods.noted import noted, prints
 from inkwitness.reports.outgoing import wording

@@ -14,7 +14,7 @@ from inkwitness.photo.files import PhotoFiles, file_state
 from inkwitness.phrases import Phrases
 from inkwitness.records import chain, lists
 from inkwitness.records.chain import Entry
-from inkwitness.records.heads import head_of
+from inkwitness.records.integrity.heads import head_of
 from inkwitness.records.tables import documents, official_look_ups, readings
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.reports.document import shown

@@ -38,7 +38,7 @@ from inkwitness.records import chain, checks, lists
 from inkwitness.records.chain import WriteContext
 from inkwitness.records.tables import list_editions, list_proposals
 from inkwitness.records.trouble import trouble
-from inkwitness.use_cases import rechecks
+from inkwitness.use_cases.judged import rechecks
 from inkwitness.use_cases.stores.affected import affected
 
 router = APIRouter()

@@ -10,7 +10,7 @@ from inkwitness.api.deps import App, Id, Lang, Services, Writer
 from inkwitness.api.files import json_answer, pdf_answer
 from inkwitness.api.guard.roles import READERS, RELEASER, SCREENER, may
 from inkwitness.api.shapes.wire import Answer
-from inkwitness.records.heads import head_of
+from inkwitness.records.integrity.heads import head_of
 from inkwitness.reports import pdf
 from inkwitness.reports import stores as sheets
 from inkwitness.reports.fonts import find_fonts

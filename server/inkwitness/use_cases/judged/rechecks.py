@@ -24,8 +24,8 @@ from inkwitness.records.tables import (
     photos,
     unit_checks,
 )
-from inkwitness.use_cases import judging
-from inkwitness.use_cases.beforehand import judged
+from inkwitness.use_cases.judged import judging
+from inkwitness.use_cases.judged.beforehand import judged
 
 # A slice is one transaction; what it judges is judged before, without the lock.
 _AT_ONCE = 10

@@ -19,7 +19,7 @@ from sqlalchemy import Connection, Table, inspect, select
 from inkwitness.errors import BadInput, StorageTrouble
 from inkwitness.photo.files import PHOTOS, file_state, make_folders
 from inkwitness.records import chain, removals
-from inkwitness.records.audit import Audit, audit
+from inkwitness.records.integrity.audit import Audit, audit
 from inkwitness.records.store import ACCESS, DATABASE, Store, look_at_store, refuse_no_folder
 from inkwitness.records.tables import photos, readings
 

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from inkwitness.cli.listening import first_link
+from inkwitness.cli.serving.listening import first_link
 from inkwitness.cli.speaking import Lang
 from inkwitness.errors import BadInput
 

@@ -12,9 +12,9 @@ from inkwitness.check.judge import Criteria
 from inkwitness.check.outward import check_out
 from inkwitness.check.pipeline import check_bytes
 from inkwitness.check.reader import PhotoReader
-from inkwitness.cli import demo as demo_data
-from inkwitness.cli.listening import choose, listen
 from inkwitness.cli.report import report_text
+from inkwitness.cli.serving import demo as demo_data
+from inkwitness.cli.serving.listening import choose, listen
 from inkwitness.cli.speaking import Lang, spoken
 
 

@@ -17,10 +17,10 @@ from inkwitness.api.settings import Settings
 from inkwitness.cli.speaking import Lang, told
 from inkwitness.errors import BadInput
 from inkwitness.jobs.watch import MARKS
-from inkwitness.records import backups
-from inkwitness.records.audit import Audit, marks_of
-from inkwitness.records.audit import audit as look
-from inkwitness.records.heads import head_of, read_head
+from inkwitness.records.integrity import backups
+from inkwitness.records.integrity.audit import Audit, marks_of
+from inkwitness.records.integrity.audit import audit as look
+from inkwitness.records.integrity.heads import head_of, read_head
 from inkwitness.records.store import ACCESS, look_at_store, open_store, refuse_no_folder
 from inkwitness.use_cases import retention
 

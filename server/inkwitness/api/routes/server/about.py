@@ -14,7 +14,7 @@ from inkwitness.photo.containers import KINDS
 from inkwitness.photo.decode import MAX_BYTES, MAX_PIXELS
 from inkwitness.phrases import Language
 from inkwitness.records.chain import ChainState
-from inkwitness.records.heads import head_of
+from inkwitness.records.integrity.heads import head_of
 
 router = APIRouter(tags=["about"])
 

@@ -26,7 +26,7 @@ from inkwitness.api.guard.connections import (
     over_tls,
 )
 from inkwitness.api.guard.gate import is_loopback, outside_origin
-from inkwitness.api.routes.plain import create_plain_app
+from inkwitness.api.routes.joining.plain import create_plain_app
 from inkwitness.api.settings import Settings
 from inkwitness.cli.speaking import told
 from inkwitness.errors import BadInput

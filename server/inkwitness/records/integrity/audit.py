@@ -17,7 +17,7 @@ from sqlalchemy import Connection, Table, func, select, text
 from inkwitness.photo.files import PhotoFiles
 from inkwitness.records import chain, removals
 from inkwitness.records.database import Database
-from inkwitness.records.heads import Head, head_of, over
+from inkwitness.records.integrity.heads import Head, head_of, over
 from inkwitness.records.tables import checks, jobs, photos, readings
 
 # Short looks, so that the write-ahead log can be put into the database between them.

@@ -16,7 +16,7 @@ from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.database import Database
 from inkwitness.records.tables import photos as photos_table
 from inkwitness.use_cases import confirmations
-from inkwitness.use_cases.beforehand import judged_by_list
+from inkwitness.use_cases.judged.beforehand import judged_by_list
 
 
 def take_reading(

@@ -1,0 +1,1 @@
+"""Who is signed in, which devices there are, and how one joins."""

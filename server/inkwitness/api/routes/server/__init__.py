@@ -1,0 +1,1 @@
+"""What this server is, whether it is ready, and the description of its API."""

@@ -1,0 +1,1 @@
+"""Commands that work in the data folder: photos in, goods found, what leaves, the records."""
