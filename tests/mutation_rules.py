@@ -26,7 +26,7 @@ from inkwitness.findings.examples import (
     rule_problems,
 )
 from inkwitness.rulebook import default_folder
-from inkwitness.rulebook.load import build
+from inkwitness.rulebook.load import build, texts_of
 from inkwitness.rulebook.values import Example, Given, Rulebook
 from inkwitness.yaml_text import BadRules, YamlText, read_yaml
 
@@ -47,7 +47,7 @@ class Mutant:
 
 def main(names: list[str]) -> int:
     folder = default_folder()
-    texts = {path.name: read_yaml(path) for path in sorted(folder.glob("*.yaml"))}
+    texts = texts_of(folder)
     messages = [read_yaml(path) for path in sorted((folder / "messages").glob("en/findings.yaml"))]
     chosen = names or sorted(texts)
     killed: dict[str, int] = {}

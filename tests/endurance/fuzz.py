@@ -129,7 +129,8 @@ def seeds(target: str) -> list[bytes]:
     """Small valid inputs to begin with."""
     if target == "rules":
         made_up = ROOT / "tests" / "rulebook" / "made_up_scheme" / "zz-velmarra.yaml"
-        small = [ROOT / "rules" / f"{name}.yaml" for name in ("med-is16289", "mx-nom116")]
+        schemes = ROOT / "rules" / "schemes"
+        small = [schemes / "medical" / "med-is16289.yaml", schemes / "mx-nom116.yaml"]
         return [path.read_bytes() for path in (made_up, *small)]
     if target == "lists":
         head = (

@@ -98,7 +98,12 @@ def test_a_pack_is_a_bag(pack: Path) -> None:
 def test_a_pack_holds_reports_records_rules_and_copies_of_photos(pack: Path) -> None:
     names = [one.relative_to(unpacked(pack)) for one in unpacked(pack).rglob("data/**/*")]
     there = {one.as_posix() for one in names}
-    for wanted in ("report.pdf", "report.json", "records/photos.jsonl", "rules/us-niosh.yaml"):
+    for wanted in (
+        "report.pdf",
+        "report.json",
+        "records/photos.jsonl",
+        "rules/schemes/us-niosh.yaml",
+    ):
         assert f"data/{wanted}" in there
     assert sum(one.startswith("data/photos/") for one in there) == 2
     assert sum(one.startswith("data/units/C00") for one in there) == 2

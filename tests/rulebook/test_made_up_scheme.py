@@ -56,12 +56,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The rules with one more scheme."""
     copy = tmp_path_factory.mktemp("made-up") / "rules"
     shutil.copytree(rulebook.default_folder(), copy)
-    shutil.copy(HERE / f"{SCHEME}.yaml", copy)
-    english = next(
-        file
-        for file in (copy / "messages" / "en" / "findings.yaml", copy / "messages" / "en.yaml")
-        if file.is_file()
-    )
+    shutil.copy(HERE / f"{SCHEME}.yaml", copy / "schemes")
+    english = copy / "messages" / "en" / "findings.yaml"
     lines = (HERE / "sentences.yaml").read_text("utf-8").splitlines()
     english.write_text(
         english.read_text("utf-8").rstrip() + "\n" + "".join(f"  {one}\n" for one in lines), "utf-8"

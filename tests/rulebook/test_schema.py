@@ -12,6 +12,12 @@ from inkwitness.yaml_text import BadRules, parse_yaml
 MX = "mx-nom116.yaml"
 
 
+def place(folder: Path, name: str) -> Path:
+    """A file of the folder: a scheme by its name alone, wherever its folder is."""
+    (path,) = {*folder.glob(name), *folder.glob(f"schemes/**/{name}")}
+    return path
+
+
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     copy = tmp_path / "rules"
@@ -21,7 +27,7 @@ def folder(tmp_path: Path) -> Path:
 
 def changed(folder: Path, old: str, new: str, name: str = MX) -> int:
     """Change a file once; the line (from 1) where the change stands."""
-    path = folder / name
+    path = place(folder, name)
     text = path.read_text(encoding="utf-8")
     assert old in text
     path.write_text(text.replace(old, new, 1), encoding="utf-8")
@@ -68,7 +74,7 @@ def test_key_that_stands_twice(folder: Path) -> None:
 
 
 def test_no_yaml_at_all(folder: Path) -> None:
-    (folder / MX).write_text("scheme: [mx\n", encoding="utf-8")
+    place(folder, MX).write_text("scheme: [mx\n", encoding="utf-8")
     assert re.search(rf"{MX}:\d+: this is not YAML", error_of(folder))
 
 
@@ -88,7 +94,7 @@ def test_two_kinds_of_check_in_one_rule(folder: Path) -> None:
 
 
 def test_rule_without_near_miss(folder: Path) -> None:
-    path = folder / MX
+    path = place(folder, MX)
     text = path.read_text(encoding="utf-8")
     start = text.index("  not_raised:")
     stop = text.index("- id:", start)
@@ -138,12 +144,25 @@ def test_rule_without_a_sentence(folder: Path) -> None:
 
 
 def test_one_file_in_the_company_of_the_others(folder: Path) -> None:
-    book, scheme = check_file(folder / MX)
+    book, scheme = check_file(place(folder, MX))
     assert scheme == "mx-nom116"
     assert book.scheme("mx-nom116") is not None
     changed(folder, "  severity: caution", "  severity: grave")
     with pytest.raises(BadRules, match="severity"):
-        check_file(folder / MX)
+        check_file(place(folder, MX))
+
+
+@pytest.mark.parametrize("where", [".", "schemes", "schemes/of/this/house"])
+def test_a_scheme_is_found_in_whatever_folder_of_schemes_it_lies(folder: Path, where: str) -> None:
+    """And beside `common.yaml`, where schemes stood before they had a folder."""
+    (folder / where).mkdir(parents=True, exist_ok=True)
+    shutil.move(place(folder, MX), folder / where / MX)
+    assert load(folder).schemes == load().schemes
+
+
+def test_two_files_of_one_name(folder: Path) -> None:
+    shutil.copy(place(folder, MX), folder)
+    assert f"schemes/{MX}:1: another file is called {MX}; keep one" in error_of(folder)
 
 
 def test_folder_without_rules(tmp_path: Path) -> None:

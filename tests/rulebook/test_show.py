@@ -39,7 +39,7 @@ def test_check_says_that_the_files_are_clean_and_how_many_there_are() -> None:
 
 def test_check_of_one_file_names_the_example_that_fails(tmp_path: Path) -> None:
     bad = tmp_path / "mx-nom116.yaml"
-    shutil.copy(default_folder() / bad.name, bad)
+    shutil.copy(default_folder() / "schemes" / bad.name, bad)
     text = bad.read_text(encoding="utf-8")
     bad.write_text(text.replace("[NOM-116-STPS-1994, NOM-116-STPS-2009]", "[NOM-116-STPS-1994]"), encoding="utf-8")  # fmt: skip  # noqa: E501
     answer = CliRunner().invoke(app, ["check", str(bad)])

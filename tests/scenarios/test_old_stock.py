@@ -1,7 +1,7 @@
 """Scenario 7: stock from before the letter of 2008: no number on the mask, two dates, old straps.
 
 The marking letter of September 2008 is why older masks may bear the number on the box alone
-(rules/us-niosh.yaml names it). Which of two small numbers
+(rules/schemes/us-niosh.yaml names it). Which of two small numbers
 is the month, nobody can tell from the print (common practice, no source).
 """
 

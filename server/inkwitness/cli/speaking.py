@@ -28,5 +28,5 @@ def spoken() -> Phrases:
 
 
 def told(key: str, /, **values: Said) -> str:
-    """A phrase of the command line (`command` in `commands.yaml`) in that language."""
+    """A phrase of the command line (`command` in `terminal.yaml`) in that language."""
     return spoken()(f"command.{key}", **values)

@@ -1,6 +1,6 @@
 """What a person may look at on a unit beside its print, and what each answer declares to the rules.
 
-A closed list: the words that a rule knows (`rules/*.yaml`) are among those declared here; a test
+A closed list: the words that a rule knows (`rules/`) are among those declared here; a test
 shows it. Whatever was not answered was not looked at. What would ruin a mask or harm whoever does
 it (fire, force, wearing it to see) is not among them, and never will be.
 """

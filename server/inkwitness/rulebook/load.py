@@ -1,5 +1,6 @@
-"""Loading the rules folder: one file a scheme, `common.yaml`, `across.yaml`, `marks.yaml` (what a
-mark is), `print.yaml` (the rest of the print), `messages/*/findings.yaml`.
+"""Loading the rules folder: one file a scheme in `schemes/` or a folder of it, `common.yaml`,
+`across.yaml`, `marks.yaml` (what a mark is), `print.yaml` (the rest of the print),
+`messages/*/findings.yaml`. A scheme is also found beside `common.yaml`.
 """
 
 import hashlib
@@ -58,7 +59,7 @@ def load(folder: Path | None = None) -> Rulebook:
     for name in _NOT_SCHEMES:
         if not (folder / name).is_file():
             raise BadRules(f"{folder}: there is no {name}; name a folder that holds the rules")
-    texts = _texts(folder)
+    texts = texts_of(folder)
     messages = _sentences(folder)
     return build(texts, messages, edition_of(folder))
 
@@ -69,19 +70,27 @@ def check_file(path: Path) -> tuple[Rulebook, str]:
     The scheme is empty for `common.yaml` and `across.yaml`. Raises BadRules.
     """
     folder = default_folder()
-    texts = _texts(folder)
+    texts = texts_of(folder)
     texts[path.name] = read_yaml(path)
     messages = _sentences(folder)
     own = path.name in _NOT_SCHEMES
     return build(texts, messages, edition_of(folder)), "" if own else path.stem
 
 
-def _texts(folder: Path) -> dict[str, YamlText]:
-    return {
-        path.name: read_yaml(path)
-        for path in sorted(folder.glob("*.yaml"))
-        if path.name not in _OF_OTHERS
-    }
+def texts_of(folder: Path) -> dict[str, YamlText]:
+    """Every file that judges print, by its name. Raises BadRules, for two of one name as well."""
+    texts: dict[str, YamlText] = {}
+    for path in sorted(_files(folder), key=lambda path: path.name):
+        if path.name in texts:
+            where = path.relative_to(folder).as_posix()
+            raise BadRules(f"{where}:1: another file is called {path.name}; keep one of them")
+        if path.name not in _OF_OTHERS:
+            texts[path.name] = read_yaml(path)
+    return texts
+
+
+def _files(folder: Path) -> list[Path]:
+    return [*folder.glob("*.yaml"), *folder.glob("schemes/**/*.yaml")]
 
 
 def _sentences(folder: Path) -> list[YamlText]:
@@ -96,10 +105,15 @@ def shipped() -> Rulebook:
     return load()
 
 
+def files_of_edition(folder: Path) -> list[Path]:
+    """All files of rules and their sentences: what an edition is a hash over."""
+    return sorted([*_files(folder), *folder.glob("messages/*/findings.yaml")])
+
+
 def edition_of(folder: Path) -> str:
     """A short hash over the names and bytes of all files of rules and their sentences."""
     digest = hashlib.sha256()
-    for path in sorted([*folder.glob("*.yaml"), *folder.glob("messages/*/findings.yaml")]):
+    for path in files_of_edition(folder):
         digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
         digest.update(path.read_bytes() + b"\0")
     return digest.hexdigest()[:12]

@@ -20,6 +20,7 @@ from inkwitness.records.tables import photos as photos_table
 from inkwitness.reports.document import shown
 from inkwitness.reports.pack import records, verify_pack
 from inkwitness.reports.pack.bag import Part
+from inkwitness.rulebook.load import files_of_edition
 from inkwitness.use_cases import dispatches
 from inkwitness.use_cases.overview import Overview
 
@@ -154,7 +155,7 @@ def _photos(conn: Connection, unit_ids: Sequence[str]) -> Iterator[Entry]:
 
 def _rules() -> list[Part]:
     folder = phrases.rules_folder()
-    paths = sorted([*folder.glob("*.yaml"), *folder.glob("messages/*/findings.yaml")])
+    paths = files_of_edition(folder)
     if not paths:
         raise NotFound("no_rules_in", folder=str(folder))
     return [(f"data/rules/{path.relative_to(folder).as_posix()}", path) for path in paths]
