@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from inkwitness import phrases
 from inkwitness.consignment.across import UnitPrint, across
+from inkwitness.marks.vocabulary import Printing
 
 PRINT = {
     "approval_number": ("TC-84A-9981",),
@@ -186,14 +187,14 @@ def test_a_model_that_begins_like_another_is_another_model(
 
 
 #: Signs behind a class (EN 149:2001+A1:2009, clause 9: marking).
-SIGNS = ("NR", "R", "D")
+SIGNS = Printing(behind_class=("NR", "R", "D"), either_behind=(("NR", "R"),))
 
 
 def declared_class(declared: str, printed: str, *signs: str) -> list[tuple[str, str, str]]:
     """What is said of a declared class beside a print: key, what each side alone states."""
     marks = {"filter_class": (printed,), "reuse": signs}
     one = UnitPrint("a", "a", "", marks, ("sha-a",))
-    found = across([one], declared={"filter_class": [declared]}, behind=SIGNS)
+    found = across([one], declared={"filter_class": [declared]}, printing=SIGNS)
     told = [(one.key, dict(one.values)) for one in found]
     return [
         (key, values.get("declared_alone", ""), values.get("printed_alone", ""))
@@ -223,7 +224,7 @@ def test_a_class_is_compared_by_its_parts_and_a_part_left_out_is_told(
 def test_what_agrees_and_what_one_side_leaves_out_is_said() -> None:
     marks = {"filter_class": ("FFP2",), "reuse": ("NR",)}
     one = UnitPrint("a", "a", "", marks, ("sha-a",))
-    (found,) = across([one], declared={"filter_class": ["FFP2 NR D"]}, behind=SIGNS)
+    (found,) = across([one], declared={"filter_class": ["FFP2 NR D"]}, printing=SIGNS)
     assert found.says(SAY) == (
         "Declared was FFP2 NR D, and printed is FFP2 NR: the class agrees; stated in the "
         "declaration alone: D, in the print alone: – (a)."

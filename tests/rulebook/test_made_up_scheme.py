@@ -17,6 +17,7 @@ from inkwitness import phrases, rulebook
 from inkwitness.api.app import create_app
 from inkwitness.check.contract import CheckOut
 from inkwitness.cli.report import report_text
+from inkwitness.consignment.class_parts import compare
 from inkwitness.findings.examples import problems
 from inkwitness.findings.values import Circumstances
 from inkwitness.holders.values import HolderEntry, HolderList
@@ -127,6 +128,12 @@ def test_what_is_wrong_is_said_in_its_own_sentences(book: Rulebook, readers: Rea
     assert "no class of VMS 7140" in said["zz-class-unknown"]
     assert "zz-number-absent" in said
     assert "no class of VMS 7140" in report_text(out, SAY)
+
+
+def test_signs_behind_its_class_exclude_each_other_as_its_file_says(book: Rulebook) -> None:
+    printing = book.vocabulary.printing
+    assert compare("ZP2 W", "ZP2 Q", printing).differ
+    assert compare("ZP2", "ZP2 Q", printing).second_alone == ("Q",)
 
 
 def test_a_seller_is_asked_for_the_papers_that_its_file_names(book: Rulebook) -> None:

@@ -123,6 +123,11 @@ def test_group_that_the_pattern_has_not(folder: Path) -> None:
     assert "group 7 is used but the pattern has" in error_of(folder)
 
 
+def test_signs_that_exclude_each_other_stand_behind_the_class(folder: Path) -> None:
+    line = changed(folder, "either_behind: [[NR, R]", "either_behind: [[NR, RX]", "eu-en149.yaml")
+    assert f"eu-en149.yaml:{line}: 'RX' is not among behind_class" in error_of(folder)
+
+
 def test_scheme_that_does_not_exist(folder: Path) -> None:
     changed(folder, "unless_claimed: [mx-nom116", "unless_claimed: [xx-nowhere", "us-niosh.yaml")
     assert "no scheme 'xx-nowhere'" in error_of(folder)

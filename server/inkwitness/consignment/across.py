@@ -11,10 +11,11 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
-from inkwitness.consignment.class_parts import compare, parts_of
+from inkwitness.consignment.class_parts import compare
 from inkwitness.consignment.papers.compare import alike
 from inkwitness.holders.names import likeness
 from inkwitness.holders.numbers import normal_form
+from inkwitness.marks.vocabulary import PLAIN, Printing
 from inkwitness.phrases import Phrases
 
 #: Marks that one lot is printed with alike.
@@ -90,12 +91,12 @@ def across(
     declared_lots: Sequence[str] = (),
     lots_elsewhere: Mapping[str, Sequence[str]] | None = None,
     declared: Mapping[str, Sequence[str]] | None = None,
-    behind: Collection[str] = (),
+    printing: Printing = PLAIN,
 ) -> tuple[Across, ...]:
     """Everything that the units say beside each other and beside what was declared.
 
     `declared` has what was declared of the goods, by mark. `lots_elsewhere` has the other suppliers
-    under whose name each lot was declared too. `behind` are signs that stand behind a class.
+    under whose name each lot was declared too. `printing` says which signs stand behind a class.
     """
     return (
         *_same_photo(units),
@@ -104,8 +105,8 @@ def across(
         *_box_and_mask(units),
         *_made_alike(units),
         *_in_cartons(units),
-        *_of_goods(units, declared or {}, behind),
-        *_class_in_parts(units, (declared or {}).get("filter_class", ()), behind),
+        *_of_goods(units, declared or {}, printing),
+        *_class_in_parts(units, (declared or {}).get("filter_class", ()), printing),
         *_declared(units, declared_lots),
         *_elsewhere(declared_lots, lots_elsewhere or {}),
     )
@@ -202,7 +203,7 @@ def _made_alike(units: Sequence[UnitPrint]) -> Iterable[Across]:
 
 
 def _of_goods(
-    units: Sequence[UnitPrint], declared: Mapping[str, Sequence[str]], behind: Collection[str]
+    units: Sequence[UnitPrint], declared: Mapping[str, Sequence[str]], printing: Printing
 ) -> Iterable[Across]:
     """What was declared of the goods and is printed otherwise, a mark at a time."""
     for mark in DECLARED:
@@ -212,7 +213,7 @@ def _of_goods(
             for unit in units
             if unit.marks.get(mark)
             and not any(
-                _as_declared(unit, mark, one, v, behind) for one in said for v in unit.marks[mark]
+                _as_declared(unit, mark, one, v, printing) for one in said for v in unit.marks[mark]
             )
         ]
         if said and other:
@@ -222,7 +223,7 @@ def _of_goods(
 
 
 def _class_in_parts(
-    units: Sequence[UnitPrint], declared: Sequence[str], behind: Collection[str]
+    units: Sequence[UnitPrint], declared: Sequence[str], printing: Printing
 ) -> Iterable[Across]:
     """A class that agrees, and the signs behind it that stand on one side only."""
     told: dict[tuple[str, str, str, str], list[UnitPrint]] = {}
@@ -230,8 +231,7 @@ def _class_in_parts(
         signs = unit.marks.get("reuse", ())
         for said in (one for one in declared if one.strip()):
             for printed in unit.marks.get("filter_class", ()):
-                one, other = parts_of(said, behind), parts_of(printed, behind, signs)
-                beside = compare(one, other)
+                beside = compare(said, printed, printing, signs)
                 if not beside.differ and (beside.first_alone or beside.second_alone):
                     whole = " ".join((printed, *signs))
                     of_declared = ", ".join(beside.first_alone) or "–"
@@ -300,7 +300,7 @@ def _alike(mark: str, left: str, right: str) -> bool:
 
 
 def _as_declared(
-    unit: UnitPrint, mark: str, declared: str, printed: str, behind: Collection[str]
+    unit: UnitPrint, mark: str, declared: str, printed: str, printing: Printing
 ) -> bool:
     """Whether the print is as declared: a product is declared by its whole name, model in it.
 
@@ -309,8 +309,7 @@ def _as_declared(
     if mark == "model":
         return alike("product", declared, printed) == "agrees"
     if mark == "filter_class":
-        signs = unit.marks.get("reuse", ())
-        return not compare(parts_of(declared, behind), parts_of(printed, behind, signs)).differ
+        return not compare(declared, printed, printing, unit.marks.get("reuse", ())).differ
     return _alike(mark, declared, printed)
 
 

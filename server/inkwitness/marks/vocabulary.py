@@ -44,7 +44,8 @@ class Printing:
     `rests` are classes that may be the rest of longer ones. `own_number` are signs whose number is
     their own, no part of a model (CE). `reuse_behind` is a class that a reuse mark may be printed
     against. `behind_class` are words that follow the class in one cell of a list and are marks of
-    their own.
+    their own; of those in one entry of `either_behind` a unit bears one. `behind_dash` stand behind
+    the class with a dash too; `before_code` are signs printed against a code that follows them.
     """
 
     __pydantic_config__ = _STRICT
@@ -54,6 +55,9 @@ class Printing:
     own_number: tuple[str, ...] = ()
     reuse_behind: tuple[str, ...] = ()
     behind_class: tuple[str, ...] = ()
+    either_behind: tuple[tuple[str, ...], ...] = ()
+    behind_dash: tuple[str, ...] = ()
+    before_code: tuple[str, ...] = ()
 
 
 #: Says nothing of any scheme.

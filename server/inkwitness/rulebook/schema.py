@@ -29,7 +29,8 @@ T = TypeVar("T")
 #: What Python `re` has and ECMAScript has not (or reads otherwise).
 _NOT_SHARED = re.compile(r"\(\?P|\(\?[aiLmsux]+[):-]|\\A|\\Z|\(\?>|\(\?\(|[*+?}]\+|\\N\{")
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
-
+#: What is a pattern of how marks stand on goods (`Printing`).
+_PRINTED = ("parted", "class_in_code", "own_number", "reuse_behind", "behind_dash", "before_code")
 
 #: Adapters are slow to make, and the kinds of file are few.
 _ADAPTERS: dict[type, TypeAdapter[Any]] = {}
@@ -82,9 +83,15 @@ def check_scheme(text: YamlText, scheme: Scheme) -> list[str]:
         for i, r in enumerate(scheme.rules)
         if r.check.requires_mark is not None and not _surfaces(scheme, r)
     ]
-    for name in ("parted", "class_in_code", "own_number", "reuse_behind"):
+    for name in _PRINTED:
         for i, regex in enumerate(getattr(scheme.printing, name)):
             problems += _pattern(text, ("printing", name, i), regex)
+    problems += [
+        _at(text, ("printing", "either_behind", i), f"'{sign}' is not among behind_class")
+        for i, either in enumerate(scheme.printing.either_behind)
+        for sign in either
+        if sign not in scheme.printing.behind_class
+    ]
     for i, rest in enumerate(scheme.printing.rests):
         for regex in (rest.regex, *rest.backed_by.values()):
             problems += _pattern(text, ("printing", "rests", i), regex)

@@ -65,8 +65,8 @@ def side_by_side(
     lots = [lot["code"] for lot in content["lots"]]
     elsewhere = _lots_elsewhere(conn, consignment_id, entry.content["supplier"])
     of_goods = declared_of(declared(conn, consignment_id))
-    behind = rulebook.shipped().vocabulary.printing.behind_class
-    found = across(prints, lots, elsewhere, of_goods, behind)
+    printing = rulebook.shipped().vocabulary.printing
+    found = across(prints, lots, elsewhere, of_goods, printing)
     ordered = {
         name: {state: counted[state] for state in _STATES if counted[state]}
         for name, counted in aspects.items()

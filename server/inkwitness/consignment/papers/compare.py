@@ -4,15 +4,16 @@ The same likeness of names and normal form of numbers as the user's list is comp
 """
 
 import re
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from itertools import combinations
 
-from inkwitness.consignment.class_parts import compare, parts_of
+from inkwitness.consignment.class_parts import compare
 from inkwitness.consignment.papers.values import Alike, Beside, PaperCell, PaperRow, RowState, Said
 from inkwitness.holders.lookup import all_models, all_names
 from inkwitness.holders.names import likeness
 from inkwitness.holders.numbers import normal_form
 from inkwitness.holders.values import HolderEntry
+from inkwitness.marks.vocabulary import PLAIN, Printing
 from inkwitness.rulebook.papers import Paper, PaperField
 
 _NAMES: frozenset[PaperField] = frozenset({"holder", "issuer", "signed_by"})
@@ -37,7 +38,7 @@ def alike(
     one: str,
     other: str,
     entries: Sequence[HolderEntry] = (),
-    behind: Collection[str] = (),
+    printing: Printing = PLAIN,
 ) -> Alike:
     """How the text of a paper lies beside another text of the same field.
 
@@ -48,8 +49,7 @@ def alike(
     if name == "product":
         return "agrees" if _models(one, other) or _models(other, one) else "differs"
     if name == "filter_class":
-        beside = compare(parts_of(one, behind), parts_of(other, behind))
-        return "differs" if beside.differ else "agrees"
+        return "differs" if compare(one, other, printing).differ else "agrees"
     if name == "standard":
         return "agrees" if _standards(one) & _standards(other) else "differs"
     if name in _BODIES:
@@ -135,10 +135,10 @@ def lies_beside(
     texts: Sequence[str],
     others: Sequence[Said],
     entries: Sequence[HolderEntry] = (),
-    behind: Collection[str] = (),
+    printing: Printing = PLAIN,
 ) -> Alike:
     """How the texts of a field lie beside those of one other source: the best of them counts."""
-    found = {alike(name, one, other.value, entries, behind) for one in texts for other in others}
+    found = {alike(name, one, other.value, entries, printing) for one in texts for other in others}
     if name == "product" and any(
         same_model_on_list(one, other.value, entries) for one in texts for other in others
     ):
@@ -146,7 +146,7 @@ def lies_beside(
     return next(state for state in _BEST_FIRST if state in found)
 
 
-def table(beside: Beside, behind: Collection[str] = ()) -> tuple[PaperRow, ...]:
+def table(beside: Beside, printing: Printing = PLAIN) -> tuple[PaperRow, ...]:
     """Each field across papers, goods, box and list: what one compares number to number."""
     rows = []
     for name in _TABLE:
@@ -158,7 +158,7 @@ def table(beside: Beside, behind: Collection[str] = ()) -> tuple[PaperRow, ...]:
             if name == "lots":
                 state: RowState = _lots(said)
             else:
-                state = "alone" if alone else _state(name, sources(said), beside.entries, behind)
+                state = "alone" if alone else _state(name, sources(said), beside.entries, printing)
             rows.append(PaperRow(name, state, tuple(dict.fromkeys(cells))))
     return tuple(rows)
 
@@ -184,12 +184,12 @@ def _state(
     name: PaperField,
     parted: Sequence[Sequence[Said]],
     entries: Sequence[HolderEntry],
-    behind: Collection[str],
+    printing: Printing,
 ) -> RowState:
     if len(parted) < 2:
         return "agrees"
     found = {
-        lies_beside(name, [said.value for said in one], other, entries, behind)
+        lies_beside(name, [said.value for said in one], other, entries, printing)
         for one, other in combinations(parted, 2)
     }
     return next(state for state in reversed(_BEST_FIRST) if state in found)

@@ -42,9 +42,9 @@ def judge(beside: Beside, rulebook: Rulebook) -> PapersJudged:
     found = tuple(
         finding for rule in rulebook.papers.rules for finding in raised(rule, known, rulebook)
     )
-    behind = rulebook.vocabulary.printing.behind_class
+    printing = rulebook.vocabulary.printing
     return PapersJudged(
-        aspect_of(found, "documents", looked=True), found, compare.table(beside, behind)
+        aspect_of(found, "documents", looked=True), found, compare.table(beside, printing)
     )
 
 
@@ -199,9 +199,9 @@ def _differs(check: Differs, paper: Paper, beside: Beside, rulebook: Rulebook) -
     texts = paper.texts(check.field)
     if not texts:
         return
-    behind = rulebook.vocabulary.printing.behind_class
+    printing = rulebook.vocabulary.printing
     for others in compare.sources(_elsewhere(check, paper, beside)):
-        state = compare.lies_beside(check.field, texts, others, beside.entries, behind)
+        state = compare.lies_beside(check.field, texts, others, beside.entries, printing)
         if state != "agrees":
             shown = "; ".join(dict.fromkeys(one.value for one in others))
             other = others[0].paper

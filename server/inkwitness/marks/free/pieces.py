@@ -14,15 +14,13 @@ from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
 from inkwitness.marks.text import plain, ready
-from inkwitness.marks.vocabulary import Vocabulary
+from inkwitness.marks.vocabulary import Vocabulary, any_of
 
 _TOKEN = re.compile(r"[^\s,;|·•:]+")
 _EDGE = " \t.,:;|/\\-_*()[]{}<>®™'\"#=~!?«»“”"
 #: A name of two signs, one of them a digit.
 _TWO_SIGNS = re.compile(r"[0-9][A-Z]|[A-Z][0-9]")
 _CODE = re.compile(r"(?=.*[0-9])[A-Z0-9][A-Z0-9./+_\-]{0,18}[A-Z0-9+]")
-#: A reuse letter joined to the code behind it.
-_JOINED = re.compile(r"(?:NR|NRD)-(?=[A-Z0-9]{4})")
 #: A sentence has a function word, and at least so many words.
 _SHORTEST_SENTENCE = 3
 #: A word this long is nearly an everyday one with one letter misread, a long one with two.
@@ -183,7 +181,7 @@ def _codes(
     line: FreeLine, words: Sequence[Word], free: int, vocabulary: Vocabulary
 ) -> Iterator[Piece]:
     for number, word in enumerate(words):
-        joined = _JOINED.match(word.text)
+        joined = re.match(any_of(vocabulary.printing.before_code), word.text)
         if joined:
             word = Word(word.start + joined.end(), word.end, word.text[joined.end() :])
         if not _CODE.fullmatch(word.text) or _TWO_SIGNS.fullmatch(word.text):

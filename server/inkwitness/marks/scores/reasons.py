@@ -50,8 +50,6 @@ _BEYOND_DOUBT = 0.999
 _ROOM_FOR_ONE = 2.3
 #: A date in digits alone with fewer of them has lost its day, its month or its year.
 _SHORTEST_DATE = 6
-#: NR, R and D are printed behind a class with a dash too (EN 149:2001+A1:2009, 9.2).
-_GOES_ON_AS_A_CODE = re.compile(r"-(?!(?:NR|R|D)(?![A-Z0-9]))[A-Z0-9]")
 _SEPARATOR = re.compile(r"\s?[:+]|[-/.]")
 #: One more letter behind a reuse mark: a D (clogging test passed) that was misread.
 _ONE_LETTER_MORE = r"\s?[A-Z0](?![A-Z0-9])"
@@ -232,11 +230,12 @@ def _runs_on(one: Scored) -> bool:
 
 
 def _begins_a_code(one: Scored) -> bool:
-    """A class with a dash and more right behind it, which is no reuse mark (KN95-A): a model."""
+    """A class with a dash and more right behind it, no sign of its own (KN95-A): a model."""
     if one.candidate.grammar.mark != "filter_class":
         return False
     behind = ready(one.candidate.told.text[one.candidate.end :]).text
-    return bool(_GOES_ON_AS_A_CODE.match(behind))
+    signs = any_of(one.candidate.printing.behind_dash)
+    return re.match(rf"-(?!(?:{signs})(?![A-Z0-9]))[A-Z0-9]", behind) is not None
 
 
 def _across_a_gap(one: Scored) -> bool:
