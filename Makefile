@@ -123,7 +123,7 @@ mutation: setup-dev ## change every rule a little and see that an example fails 
 	@$(BIN)/python -m tests.mutation_rules
 
 faults: setup-dev ## a fault at every write (database and files), and how many were injected
-	@$(BIN)/python -m pytest tests/api/test_faults.py -q -s
+	@$(BIN)/python -m pytest tests/api/trouble/test_faults.py -q -s
 
 kills: setup-dev ## kill the server under load (KILLS=60) and look at what it had acknowledged
 	@PYTHONPATH=server $(BIN)/python -m tests.endurance.kills --kills $(KILLS)

@@ -22,11 +22,11 @@ from scipy.optimize import minimize
 
 from inkwitness.marks.scores import calibration
 from inkwitness.sampling.bounds import most_nonconforming_share
+from tests.bench.scored.score import reliability, reliability_table
 
 from .made_lines import NUMBER, Judged, chunks, judged
 from .pictures import reliability_svg
 from .reading import OUT
-from .score import reliability, reliability_table
 
 #: First seed, lines with a number and others, about. Lines that a check has looked at are fitted
 #: on next time, and the next check takes new ones.

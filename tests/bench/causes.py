@@ -19,8 +19,7 @@ from inkwitness.reading.read import read
 from inkwitness.reading.readers.engines import Readers, load_readers
 from inkwitness.reading.straighten import Pyramid, line_image_of
 from inkwitness.reading.values import Line
-
-from .truth import bare
+from tests.bench.scored.truth import bare
 
 
 def causes(folder: Path, every: int = 1, readers: Readers | None = None) -> list[dict[str, object]]:

@@ -17,10 +17,9 @@ from inkwitness.marks.values import Mark
 from inkwitness.photo.values import Photo
 from inkwitness.reading.readers.engines import load_readers
 from inkwitness.rulebook import load
-from tests.renderer.faces import check_faces
+from tests.bench.scored.truth import bare
 from tests.renderer.losses import WAYS, pictures
-
-from .truth import bare
+from tests.renderer.printed.faces import check_faces
 
 SEED, PICTURES = 12_000_000, 144
 ANSWERS = ("read", "asked, with the whole class", "asked, without", "not seen", "another as read",

@@ -29,9 +29,8 @@ from inkwitness.reading.borders import crossed_ends
 from inkwitness.reading.readers.engines import Readers, load_readers
 from inkwitness.reading.values import Line, View
 from inkwitness.reading.views import looked_at_again
+from tests.bench.scored.truth import bare
 from tests.renderer.line import Strip, bears, line_strip
-
-from .truth import bare
 
 NUMBER = "approval_number"
 _BATCH = 24

@@ -28,8 +28,7 @@ from inkwitness.photo.values import Photo, Pixels, Polygon
 from inkwitness.reading.read import has_words, read
 from inkwitness.reading.readers.engines import Readers, load_readers
 from inkwitness.rulebook import load, shipped
-
-from .truth import SCORED, bare, made
+from tests.bench.scored.truth import SCORED, bare, made
 
 #: Marks that no grammar reads, so that they say nothing of how clear a photo is.
 FREE = ("manufacturer", "model")

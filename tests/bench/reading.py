@@ -11,14 +11,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from inkwitness.rulebook import load
-from tests.renderer.faces import check_faces
-from tests.renderer.kinds import compose_kind, kinds
+from tests.bench.scored.contestants import cached, ours, plain_tesseract, retold, stock
+from tests.bench.scored.score import Score, reliability_table, table
+from tests.bench.scored.truth import RARER, SCORED, Case, made, transcribed
 from tests.renderer.photo import in_turn, render_kind, render_photo
+from tests.renderer.printed.faces import check_faces
+from tests.renderer.printed.kinds import compose_kind, kinds
 from tests.renderer.writing import write_photo
-
-from .contestants import cached, ours, plain_tesseract, retold, stock
-from .score import Score, reliability_table, table
-from .truth import RARER, SCORED, Case, made, transcribed
 
 OUT = Path("bench-out")
 SAMPLES = Path("sample_images")

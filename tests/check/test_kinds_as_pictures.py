@@ -15,7 +15,7 @@ from inkwitness.cli.serving.demo import DAY
 from inkwitness.findings.values import Circumstances, Surface
 from inkwitness.marks.values import Mark
 from inkwitness.reading.readers.engines import load_readers
-from tests.bench.kinds import (
+from tests.bench.scored.kinds import (
     false_conflicts,
     false_missing,
     fault_found,
@@ -26,9 +26,9 @@ from tests.bench.kinds import (
 )
 from tests.check.kinds_not_yet import DRAWN
 from tests.real import Checker
-from tests.renderer.content import Print
-from tests.renderer.flat import flat_picture
-from tests.renderer.kinds import NAMES, compose_kind, kinds
+from tests.renderer.printed.content import Print
+from tests.renderer.printed.flat import flat_picture
+from tests.renderer.printed.kinds import NAMES, compose_kind, kinds
 
 SEED = 4
 PICTURES = (

@@ -1,8 +1,8 @@
 """Kinds of layout as a specification: what each piece of print is, and what may be said of it.
 
-Every kind of `tests/renderer/kinds.yaml` (common practice, no source), with three draws of names,
-as typed lines through the parser and the judge; what a kind is said to have is the expectation. A
-dozen of them, drawn, go through the real reader in `test_kinds_as_pictures.py`.
+Every kind of `tests/renderer/printed/kinds.yaml` (common practice, no source), with three draws of
+names, as typed lines through the parser and the judge; what a kind is said to have is the
+expectation. A dozen of them, drawn, go through the real reader in `test_kinds_as_pictures.py`.
 """
 
 import functools
@@ -19,7 +19,7 @@ from inkwitness.findings.outcome import outcome_of
 from inkwitness.findings.values import Circumstances, Surface
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.values import Mark
-from tests.bench.kinds import (
+from tests.bench.scored.kinds import (
     false_conflicts,
     false_missing,
     fault_found,
@@ -28,8 +28,8 @@ from tests.bench.kinds import (
     wrong_as_read,
 )
 from tests.check.kinds_not_yet import TYPED
-from tests.renderer.content import Print
-from tests.renderer.kinds import NAMES, Kind, compose_kind, kinds
+from tests.renderer.printed.content import Print
+from tests.renderer.printed.kinds import NAMES, Kind, compose_kind, kinds
 from tests.typed import item_of
 
 BOOK = rulebook.load()

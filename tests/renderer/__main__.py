@@ -8,11 +8,12 @@ from pathlib import Path
 
 import cv2
 
-from .faces import check_faces
-from .kinds import compose_kind, kinds
+from tests.renderer.printed.faces import check_faces
+from tests.renderer.printed.kinds import compose_kind, kinds
+from tests.renderer.printed.schemes import SCHEMES
+
 from .photo import DIFFICULTIES, in_turn, render_kind, render_photo
 from .samples import make_samples
-from .schemes import SCHEMES
 from .writing import write_photo
 
 

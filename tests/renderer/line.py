@@ -9,11 +9,13 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from . import faces, layout, material, optics
-from .content import Line, Rng, date, digits, letters, lot, model, pick
-from .measure import readable
-from .noise import Array, mix, smooth
-from .schemes import SCHEMES, compose
+from tests.renderer.lens import optics
+from tests.renderer.lens.measure import readable
+from tests.renderer.printed import faces, layout
+from tests.renderer.printed.content import Line, Rng, date, digits, letters, lot, model, pick
+from tests.renderer.printed.schemes import SCHEMES, compose
+from tests.renderer.things import material
+from tests.renderer.things.noise import Array, mix, smooth
 
 HEIGHT = 48  # px, what a line recogniser is usually fed
 _TILES = 72

@@ -13,10 +13,11 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from . import faces
-from .content import Line, Print, Rng, holder, model, pick
-from .layout import Setting
-from .noise import mix
+from tests.renderer.printed import faces
+from tests.renderer.printed.content import Line, Print, Rng, holder, model, pick
+from tests.renderer.printed.layout import Setting
+from tests.renderer.things.noise import mix
+
 from .plan import make_plan
 from .scene import render
 

@@ -9,11 +9,12 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from .content import Print
-from .kinds import kinds
+from tests.renderer.printed.content import Print
+from tests.renderer.printed.kinds import kinds
+from tests.renderer.printed.schemes import FAULTS, SCHEME_WEIGHTS, SCHEMES, compose
+
 from .plan import make_plan, nudge
 from .scene import render
-from .schemes import FAULTS, SCHEME_WEIGHTS, SCHEMES, compose
 
 DIFFICULTIES = ("easy", "medium", "hard")
 ATTEMPTS = 7

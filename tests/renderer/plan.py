@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from . import backdrop, layout, surface
-from .content import Print, Rng
-from .noise import mix
-from .schemes import compose
-from .unit import Light
+from tests.renderer.printed import layout
+from tests.renderer.printed.content import Print, Rng
+from tests.renderer.printed.schemes import compose
+from tests.renderer.things import backdrop, surface
+from tests.renderer.things.noise import mix
+from tests.renderer.things.unit import Light
 
 
 @dataclass(frozen=True, slots=True)

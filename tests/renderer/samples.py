@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from .content import Line, Print
+from tests.renderer.printed.content import Line, Print
+
 from .photo import Made, render_photo
 from .truth import OCCURRENCES
 from .writing import write_photo

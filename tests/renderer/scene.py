@@ -9,14 +9,17 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from . import backdrop, extras, layout, material, optics, surface
-from .camera import Camera, Pose, aim
-from .content import Print, Rng
-from .layout import Plate
-from .noise import Array, mix
+from tests.renderer.lens import optics
+from tests.renderer.lens.camera import Camera, Pose, aim
+from tests.renderer.printed import layout
+from tests.renderer.printed.content import Print, Rng
+from tests.renderer.printed.layout import Plate
+from tests.renderer.things import backdrop, extras, material, surface
+from tests.renderer.things.noise import Array, mix
+from tests.renderer.things.unit import Finish, Painted, Unit, on_surface, paint
+
 from .plan import Plan
 from .truth import describe, heights
-from .unit import Finish, Painted, Unit, on_surface, paint
 
 
 def widest(what: Print) -> float:

@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from tests.renderer import names
-from tests.renderer.flat import flat_picture
-from tests.renderer.kinds import NAMES, compose_kind, kinds
 from tests.renderer.photo import render_kind
+from tests.renderer.printed import names
+from tests.renderer.printed.flat import flat_picture
+from tests.renderer.printed.kinds import NAMES, compose_kind, kinds
 
 SMALL = {"longest": 520, "zoom": 1.2, "x_target": 9.0, "head": False, "units": 1}
 EVERY = pytest.mark.parametrize("kind", list(kinds()))

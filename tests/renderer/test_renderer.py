@@ -13,14 +13,14 @@ import pytest
 from PIL import Image, ImageOps
 from rapidfuzz.distance import DamerauLevenshtein
 
-from tests.renderer import faces
-from tests.renderer.camera import Pose
-from tests.renderer.content import Print
-from tests.renderer.layout import Setting
+from tests.renderer.lens.camera import Pose
 from tests.renderer.line import HEIGHT, line_strip, render_line
 from tests.renderer.photo import Made, render_photo
+from tests.renderer.printed import faces
+from tests.renderer.printed.content import Print
+from tests.renderer.printed.layout import Setting
+from tests.renderer.printed.schemes import FAULTS, SCHEMES, compose
 from tests.renderer.samples import COLUMNS, HOLDERS, SAMPLES
-from tests.renderer.schemes import FAULTS, SCHEMES, compose
 from tests.renderer.truth import grade
 from tests.renderer.writing import write_photo
 

@@ -8,13 +8,14 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from .camera import Camera
-from .layout import Plate
-from .measure import line_seen, readable
-from .noise import Array
+from tests.renderer.lens.camera import Camera
+from tests.renderer.lens.measure import line_seen, readable
+from tests.renderer.printed.layout import Plate
+from tests.renderer.things.noise import Array
+from tests.renderer.things.surface import Site
+from tests.renderer.things.unit import Painted, Unit, on_surface
+
 from .plan import Plan
-from .surface import Site
-from .unit import Painted, Unit, on_surface
 
 MARKS = ("agency", "approval_number", "filter_class", "efficiency", "model", "lot", "manufacturer",
          "standard", "body_number", "manufacture_date", "expiry_date", "claims", "reuse",

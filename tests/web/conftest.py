@@ -9,8 +9,8 @@ import pytest
 from PIL import Image, ImageOps
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright
 
-from tests.renderer.content import Line, Print
 from tests.renderer.photo import render_photo
+from tests.renderer.printed.content import Line, Print
 from tests.renderer.writing import write_photo
 from tests.web import hand
 from tests.web.serving import SAMPLES, launch, phone, server

@@ -5,8 +5,8 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from .content import Rng
-from .noise import Array, fractal, grain, mix, smooth
+from tests.renderer.printed.content import Rng
+from tests.renderer.things.noise import Array, fractal, grain, mix, smooth
 
 KINDS = ("studio", "studio", "studio", "grey sweep", "colour", "table", "wood", "cloth",
          "cardboard", "stone", "paper", "warehouse", "room", "dark")  # fmt: skip

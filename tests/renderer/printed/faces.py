@@ -13,7 +13,7 @@ import cv2
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
-from .noise import Array
+from tests.renderer.things.noise import Array
 
 _ROOT = Path("/usr/share/fonts")
 _OTF, _TTF = _ROOT / "opentype", _ROOT / "truetype"

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from .content import Rng, digits, letters, pick
+from tests.renderer.printed.content import Rng, digits, letters, pick
 
 #: The forms of one name: as printed first, then what else is a right answer.
 Forms = tuple[str, ...]

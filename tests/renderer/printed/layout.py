@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 import cv2
 import numpy as np
 
-from . import faces
-from .content import Line, Print, Rng
-from .faces import Style
-from .noise import Array, mix, smooth
+from tests.renderer.printed import faces
+from tests.renderer.printed.content import Line, Print, Rng
+from tests.renderer.printed.faces import Style
+from tests.renderer.things.noise import Array, mix, smooth
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from .content import Line, Print, Rng, date, digits, holder, lot, model, pick
+from tests.renderer.printed.content import Line, Print, Rng, date, digits, holder, lot, model, pick
 
 SCHEMES = ("US-NIOSH", "EU-EN149", "CN-GB2626", "BR-PFF2", "IN-IS9473", "AU-ASNZS1716",
            "KR-KF94", "CA-CSA", "MX-NOM116", "JP-DS2")  # fmt: skip

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from .camera import Camera, Pose, box_of, full, lookup, trace
-from .content import Rng
-from .layout import Plate
-from .material import Cloth, sample
-from .noise import Array, mix, smooth
-from .surface import STEP, Site, Surface
+from tests.renderer.lens.camera import Camera, Pose, box_of, full, lookup, trace
+from tests.renderer.printed.content import Rng
+from tests.renderer.printed.layout import Plate
+from tests.renderer.things.material import Cloth, sample
+from tests.renderer.things.noise import Array, mix, smooth
+from tests.renderer.things.surface import STEP, Site, Surface
 
 
 @dataclass(frozen=True, slots=True)

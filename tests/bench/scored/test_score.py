@@ -9,12 +9,12 @@ import pytest
 
 from inkwitness.marks.values import Alternative, Mark
 from inkwitness.rulebook import load
-from tests.bench.contestants import Answer, Result
 from tests.bench.losses import answer_of, is_loss
-from tests.bench.score import Score, Tally
-from tests.bench.truth import SCORED, Case, Wanted, bare, made, transcribed
-from tests.renderer.kinds import compose_kind, kinds
+from tests.bench.scored.contestants import Answer, Result
+from tests.bench.scored.score import Score, Tally
+from tests.bench.scored.truth import SCORED, Case, Wanted, bare, made, transcribed
 from tests.renderer.photo import render_kind
+from tests.renderer.printed.kinds import compose_kind, kinds
 from tests.renderer.writing import write_photo
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from .noise import Array
-from .surface import STEP, Surface
+from tests.renderer.things.noise import Array
+from tests.renderer.things.surface import STEP, Surface
 
 
 @dataclass(frozen=True, slots=True)

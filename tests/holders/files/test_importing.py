@@ -52,7 +52,7 @@ def test_a_row_of_our_own_columns() -> None:
 
 
 def test_the_list_of_the_sample_pictures_reads_without_a_problem() -> None:
-    path = Path(__file__).parents[2] / "sample_images" / "holders.csv"
+    path = Path(__file__).parents[3] / "sample_images" / "holders.csv"
     found = preview(path.read_bytes())
     assert (found.problems, found.rows) == ((), len(found.entries))
     assert read_csv(path).fictional is True

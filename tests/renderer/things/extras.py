@@ -5,10 +5,10 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from .camera import Camera
-from .content import Rng
-from .noise import Array, mix, smooth
-from .unit import Unit
+from tests.renderer.lens.camera import Camera
+from tests.renderer.printed.content import Rng
+from tests.renderer.things.noise import Array, mix, smooth
+from tests.renderer.things.unit import Unit
 
 SKIN = ((0.38, 0.50, 0.72), (0.30, 0.42, 0.62), (0.22, 0.33, 0.52), (0.13, 0.20, 0.34),
         (0.07, 0.11, 0.20), (0.45, 0.57, 0.78))  # fmt: skip

@@ -14,8 +14,8 @@ from inkwitness.api.app import create_app
 from inkwitness.api.deps import Services
 from inkwitness.records import database
 from tests.api.conftest import HEADERS, NOW, png, settings, wait_for
-from tests.api.faults import FULL, IOERR, Injector, faulty
-from tests.api.test_jobs import _post
+from tests.api.trouble.faults import FULL, IOERR, Injector, faulty
+from tests.api.trouble.test_jobs import _post
 
 
 def _open(folder: Path, **more: Any) -> TestClient:

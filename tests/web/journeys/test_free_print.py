@@ -23,7 +23,7 @@ pytestmark = pytest.mark.browser
 @pytest.fixture(scope="module")
 def free_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     folder = tmp_path_factory.mktemp("free")
-    with server(folder, reader="tests.web.free_print:build") as address:
+    with server(folder, reader="tests.web.journeys.free_print:build") as address:
         yield address
 
 

@@ -30,7 +30,7 @@ from inkwitness.records.integrity.audit import audit
 from inkwitness.records.integrity.heads import head_of
 from inkwitness.records.store import new_id
 from tests.api.conftest import HEADERS, NOW, png, settings, wait_for
-from tests.api.faults import KINDS, Injector, faulty
+from tests.api.trouble.faults import KINDS, Injector, faulty
 
 Ask = Callable[[], Any]
 

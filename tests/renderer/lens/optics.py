@@ -6,8 +6,8 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from .content import Rng
-from .noise import Array, grain, mix, smooth
+from tests.renderer.printed.content import Rng
+from tests.renderer.things.noise import Array, grain, mix, smooth
 
 Bytes = npt.NDArray[np.uint8]
 

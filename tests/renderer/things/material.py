@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from .content import Rng
-from .noise import Array, mix
+from tests.renderer.printed.content import Rng
+from tests.renderer.things.noise import Array, mix
 
 SIDE = 384
 

@@ -9,10 +9,10 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from .content import Print
-from .faces import Style
-from .layout import Setting, make_plate
-from .scene import widest
+from tests.renderer.printed.content import Print
+from tests.renderer.printed.faces import Style
+from tests.renderer.printed.layout import Setting, make_plate
+from tests.renderer.scene import widest
 
 _PPMM = 12.0  # pixels a millimetre
 _CAP_MM = 3.0

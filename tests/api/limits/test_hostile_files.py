@@ -15,8 +15,8 @@ from inkwitness.errors import NotAPhoto, StorageTrouble, TooLarge
 from inkwitness.jobs.helpers import MIB, Helpers
 from inkwitness.photo.decode import decode
 from inkwitness.records.store import new_id
-from tests.api import hostile, work
 from tests.api.conftest import HEADERS, NOW, png, settings
+from tests.api.limits import hostile, work
 
 FILES = {
     "a PNG with two headers": hostile.png_of_two_sizes(),

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from .content import Rng
-from .noise import Array, fractal, mix, smooth
+from tests.renderer.printed.content import Rng
+from tests.renderer.things.noise import Array, fractal, mix, smooth
 
 STEP = 0.7  # mm between grid points
 MARGIN = 9.0  # mm of grid around the outline

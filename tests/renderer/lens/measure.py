@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from .noise import Array
+from tests.renderer.things.noise import Array
 
 
 @dataclass(frozen=True, slots=True)

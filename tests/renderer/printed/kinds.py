@@ -11,8 +11,8 @@ from pathlib import Path
 import numpy as np
 import yaml
 
-from . import names
-from .content import Line, Print, Printed, Rng, pick
+from tests.renderer.printed import names
+from tests.renderer.printed.content import Line, Print, Printed, Rng, pick
 
 FILE = Path(__file__).with_name("kinds.yaml")
 ROLES = ("logo", "head", "body", "small", "code", "boxed", "turned")

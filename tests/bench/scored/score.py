@@ -15,8 +15,8 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
-from .contestants import Answer, Result
-from .truth import NAMES, Case, Wanted, bare
+from tests.bench.scored.contestants import Answer, Result
+from tests.bench.scored.truth import NAMES, Case, Wanted, bare
 
 CANDIDATES = 3
 NAMINGS = ("label", "form", "place", "person")

@@ -10,12 +10,11 @@ from pathlib import Path
 
 from inkwitness.check.values import ItemJudged
 from inkwitness.marks.values import Mark
-from tests.renderer.content import Print, Printed
-from tests.renderer.kinds import NAMES, Kind
-
-from .contestants import Answer
-from .score import found_by, is_form, is_printed, read_by
-from .truth import RARER, SCORED, Case, Wanted, bare
+from tests.bench.scored.contestants import Answer
+from tests.bench.scored.score import found_by, is_form, is_printed, read_by
+from tests.bench.scored.truth import RARER, SCORED, Case, Wanted, bare
+from tests.renderer.printed.content import Print, Printed
+from tests.renderer.printed.kinds import NAMES, Kind
 
 _SEVERITY = ("caution", "missing", "conflict")
 
