@@ -20,9 +20,9 @@ import cv2
 import numpy as np
 
 from inkwitness.marks.grammar import Grammar
-from inkwitness.marks.match import find_all
+from inkwitness.marks.match import find
 from inkwitness.marks.read_marks import seen_in_lines
-from inkwitness.marks.scores.calibration import Signs, as_record
+from inkwitness.marks.scores.calibration import Signs
 from inkwitness.marks.vocabulary import Vocabulary
 from inkwitness.reading.augmentations import TALL, augmented
 from inkwitness.reading.borders import crossed_ends
@@ -149,7 +149,8 @@ def _batch(
         (told,) = looked_at_again([told], readers.recogniser)
         wanted = {
             (match.mark, bare(form))
-            for match in find_all(image.text, grammars, loosely=False)
+            for grammar in grammars
+            for match in find(image.text, grammar, loosely=False)
             for form in (match.value, match.printed, dict(match.parts).get("ink", ""))
             if form
         }
@@ -160,10 +161,15 @@ def _batch(
         for one in seen_in_lines((told,), grammars, words):
             mark = one.mark
             forms = {(mark.mark, bare(mark.value)), (mark.mark, bare(mark.printed))}
-            yield Judged(image.seed, mark.mark, as_record(one.signs), one.held_back,
+            yield Judged(image.seed, mark.mark, _record(one.signs), one.held_back,
                          mark.probability, mark.standing, bool(forms & wanted), mark.printed,
                          image.text, image.x_height_px, image.contrast,
                          image.blur_sigma_px)  # fmt: skip
+
+
+def _record(signs: Signs) -> dict[str, float]:
+    """The signs as plain numbers, for the file that the weights are fitted from."""
+    return {name: float(value) for name, value in asdict(signs).items()}
 
 
 def _line(image: Strip, number: int) -> Line:

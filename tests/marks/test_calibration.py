@@ -12,7 +12,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from inkwitness.marks.read_marks import SeenMark, seen_in_lines
 from inkwitness.marks.scores import calibration
-from inkwitness.marks.scores.calibration import NO_SIGNS, Signs
+from inkwitness.marks.scores.calibration import Signs
 from inkwitness.photo.values import Pixels
 from inkwitness.reading.augmentations import TALL, augmented
 from inkwitness.reading.borders import crossed_ends
@@ -55,7 +55,7 @@ def test_a_number_with_a_likely_other_reading_is_doubtful() -> None:
 
 @pytest.mark.parametrize("mark", [*MARKS, "valve", "expiry_date"])
 def test_a_mark_without_evidence_is_never_read(mark: str) -> None:
-    likely = calibration.probability(mark, NO_SIGNS)
+    likely = calibration.probability(mark, Signs(0.0, 0.0, 0.0, False, False, 0.0, 0.0))
     assert calibration.standing(mark, likely) == "doubtful"
 
 

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inkwitness.marks.grammar import Grammar, Pattern
-from inkwitness.marks.match import find, find_all, loosen, value_of
+from inkwitness.marks.match import find, loosen, value_of
 from inkwitness.marks.text import CONFUSABLE, confusable, look_alike, ready
 
 NUMBER = Grammar(
@@ -70,11 +70,6 @@ def test_value_of_a_whole_print() -> None:
     assert whole.value == "TC-84A-3057"
     assert value_of("TC-84A-30S7", NUMBER) is None
     assert value_of("NIOSH TC-84A-3057", NUMBER) is None
-
-
-def test_find_all_keeps_the_order_of_grammars() -> None:
-    found = find_all("FFP4 TC-84A-3057", (NUMBER, STRICT))
-    assert [match.mark for match in found] == ["approval_number", "class"]
 
 
 @given(st.from_regex(r"\ATC-84A-[0-9]{4}\Z"))

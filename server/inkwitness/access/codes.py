@@ -10,8 +10,8 @@ from sqlalchemy import Connection, delete, insert, select, update
 
 from inkwitness.access.errors import NotAllowed
 from inkwitness.access.secrets import code_letters, digest, new_code
-from inkwitness.access.store import stamp
 from inkwitness.access.tables import codes
+from inkwitness.records.chain import stamp
 from inkwitness.records.store import new_id
 
 GOOD_FOR = {

@@ -12,9 +12,10 @@ from sqlalchemy import Connection, RowMapping, delete, insert, select, update
 
 from inkwitness.access.people import ADMINISTRATOR
 from inkwitness.access.secrets import digest, new_token
-from inkwitness.access.store import note, stamp
+from inkwitness.access.store import note
 from inkwitness.access.tables import codes, devices, people
 from inkwitness.errors import NotFound
+from inkwitness.records.chain import stamp
 from inkwitness.records.store import new_id
 
 # How long a device stays known: since it joined, and since it was last seen.

@@ -9,10 +9,10 @@ from sqlalchemy import Connection, RowMapping, insert, select, update
 
 from inkwitness.access.errors import one_of
 from inkwitness.access.secrets import password_hash, pin_hash
-from inkwitness.access.store import note, stamp
+from inkwitness.access.store import note
 from inkwitness.access.tables import devices, people
 from inkwitness.errors import BadInput, Differs, NotFound
-from inkwitness.records.chain import ROLES
+from inkwitness.records.chain import ROLES, stamp
 from inkwitness.records.store import new_id
 
 ADMINISTRATOR = "administrator"

@@ -9,10 +9,9 @@ from itertools import pairwise
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerifyMismatchError
 
+from inkwitness.consignment.number import LETTERS
 from inkwitness.errors import BadInput
 
-# Letters that are told apart when read aloud or typed: no I, L, O, U (Crockford's base 32).
-_LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 _CODE_LENGTH = 16  # 80 bits
 _SHORTEST_PASSWORD = 12
 _PIN = re.compile(r"\d{6,12}")
@@ -30,7 +29,7 @@ def new_token() -> str:
 
 def new_code() -> str:
     """A code to scan or type: four groups of four letters."""
-    letters = "".join(secrets.choice(_LETTERS) for _ in range(_CODE_LENGTH))
+    letters = "".join(secrets.choice(LETTERS) for _ in range(_CODE_LENGTH))
     return "-".join(letters[start : start + 4] for start in range(0, _CODE_LENGTH, 4))
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from sqlalchemy import Connection, insert
 
 from inkwitness.access.tables import events
+from inkwitness.records.chain import stamp
 from inkwitness.records.database import Database, open_database
 from inkwitness.records.store import ACCESS
 
@@ -13,11 +14,6 @@ from inkwitness.records.store import ACCESS
 def open_access(folder: Path) -> Database:
     """Open or create the database in the data folder; only the owner can read the file."""
     return open_database(folder / ACCESS, "inkwitness.access:migrations")
-
-
-def stamp(at: dt.datetime) -> str:
-    """A time as it is kept: UTC, so that texts sort as times do."""
-    return at.astimezone(dt.UTC).isoformat(timespec="milliseconds")
 
 
 def note(

@@ -12,8 +12,8 @@ from sqlalchemy import Connection, delete, select
 from sqlalchemy.dialects.sqlite import insert
 
 from inkwitness.access.errors import Wait
-from inkwitness.access.store import stamp
 from inkwitness.access.tables import waits
+from inkwitness.records.chain import stamp
 
 FREE = 5
 FIRST = dt.timedelta(seconds=30)

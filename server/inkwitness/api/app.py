@@ -2,7 +2,6 @@
 
 import datetime as dt
 import importlib
-import importlib.util
 from collections.abc import AsyncIterator, Callable, Mapping
 from contextlib import asynccontextmanager
 from functools import partial
@@ -30,6 +29,7 @@ from inkwitness.api.routes import (
     one_product,
     photos,
     reports,
+    rules,
     sampling,
     units,
 )
@@ -39,7 +39,7 @@ from inkwitness.api.routes.kept import retention
 from inkwitness.api.routes.leaving import given, issued, packs, papers_out
 from inkwitness.api.routes.lists import holders
 from inkwitness.api.routes.server import about, docs, ready
-from inkwitness.api.routes.stores import every as stores
+from inkwitness.api.routes.stores import bins, find, offers, stock
 from inkwitness.api.settings import Settings
 from inkwitness.api.shapes import description
 from inkwitness.check.protocols import Judge
@@ -84,7 +84,11 @@ _ROUTERS = (
     access,
     people,
     ready,
-    stores,
+    stock,
+    find,
+    bins,
+    offers,
+    rules,
 )
 
 
@@ -154,10 +158,6 @@ def create_app(
     api = APIRouter(prefix="/api", dependencies=[Depends(roles.enforce)])
     for module in _ROUTERS:
         api.include_router(module.router, responses=errors.SENT)
-    if importlib.util.find_spec("inkwitness.api.routes.rules") is not None:
-        api.include_router(
-            importlib.import_module("inkwitness.api.routes.rules").router, responses=errors.SENT
-        )
 
     @api.get("/{path:path}", include_in_schema=False, openapi_extra=roles.may(*roles.READERS))
     def nothing_there(path: str) -> None:

@@ -5,14 +5,13 @@ Only marks that are read or confirmed and that more than their place names are c
 are the job map's (common practice, no source).
 """
 
-import hashlib
-import json
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
 from inkwitness.consignment.class_parts import compare
 from inkwitness.consignment.papers.compare import alike
+from inkwitness.findings.identity import digest_of
 from inkwitness.holders.names import likeness
 from inkwitness.holders.numbers import normal_form
 from inkwitness.marks.vocabulary import PLAIN, Printing
@@ -22,8 +21,6 @@ from inkwitness.phrases import Phrases
 _OF_A_LOT = ("approval_number", "manufacturer", "model", "filter_class")
 #: Marks that packaging and masks of one lot bear alike, where both bear them.
 _OF_BOX_AND_MASK = (*_OF_A_LOT, "body_number")
-#: Sides that are packaging; the others are the mask and its straps.
-PACKAGING = frozenset({"pouch", "inner_box", "carton", "leaflet"})
 #: What is looked at on how a unit is made, and is alike within a lot.
 _BUILT_ALIKE = ("fastening", "nose_clip", "valve", "kind")
 #: By how much measures of one lot may differ, in % of the middle one: common practice, no source.
@@ -65,7 +62,7 @@ class Across:
     def id(self) -> str:
         """Names it: the same for the same units and values alone, as a person's answer needs it."""
         said = [self.key, sorted(self.values), sorted(self.unit_ids)]
-        return hashlib.sha256(json.dumps(said, ensure_ascii=False).encode()).hexdigest()[:16]
+        return digest_of(said)
 
     def says(self, say: Phrases) -> str:
         """What they say; a mark is named as sentences name it."""

@@ -8,8 +8,8 @@ a number about once in 33 million pairs; the id is what counts, the number is wh
 import datetime as dt
 import uuid
 
-#: Crockford's base 32 (from memory).
-_LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+#: Letters that are told apart when read aloud or typed: Crockford's base 32 (from memory).
+LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 
 
 def number_of(id_: str) -> str:
@@ -28,4 +28,4 @@ def number_of(id_: str) -> str:
 
 
 def _letters(bits: int, count: int) -> str:
-    return "".join(_LETTERS[bits >> 5 * place & 31] for place in reversed(range(count)))
+    return "".join(LETTERS[bits >> 5 * place & 31] for place in reversed(range(count)))

@@ -17,6 +17,11 @@ def key_of(finding: Finding) -> str:
     """
     values = sorted((name, value) for name, value in finding.values if name not in _BESIDE)
     said = [finding.rule, finding.scheme, finding.severity, finding.question, values, finding.marks]
+    return digest_of(said)
+
+
+def digest_of(said: object) -> str:
+    """A short name for what is said (any JSON): the same for the same alone."""
     return hashlib.sha256(json.dumps(said, ensure_ascii=False).encode()).hexdigest()[:16]
 
 

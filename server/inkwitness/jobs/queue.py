@@ -9,7 +9,7 @@ from sqlalchemy import Connection, RowMapping, func, insert, or_, select, update
 
 from inkwitness.errors import NotFound
 from inkwitness.phrases import Sentence, as_json, of_json
-from inkwitness.records.chain import Actor, WriteContext, canonical
+from inkwitness.records.chain import Actor, WriteContext, canonical, stamp
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import jobs, photos
 
@@ -43,7 +43,7 @@ def make(conn: Connection, photo_id: str, context: WriteContext) -> Job:
     existing = conn.execute(select(jobs).where(jobs.c.photo_id == photo_id)).mappings().first()
     if existing is not None:
         return _job(existing)
-    at = _text(context.at)
+    at = stamp(context.at)
     actor = {"id": context.actor.id, "name": context.actor.name, "roles": list(context.actor.roles)}
     id_ = new_id()
     conn.execute(
@@ -155,7 +155,7 @@ def fail(conn: Connection, job: Job, failure: Failure, at: dt.datetime) -> Job:
 
 
 def _change(conn: Connection, job: Job, at: dt.datetime, **values: object) -> Job:
-    conn.execute(update(jobs).where(jobs.c.id == job.id).values(changed_at=_text(at), **values))
+    conn.execute(update(jobs).where(jobs.c.id == job.id).values(changed_at=stamp(at), **values))
     return get(conn, job.id)
 
 
@@ -179,7 +179,3 @@ def _failure(code: str | None, why: str | None) -> Failure | None:
     # rows of before 2026-11-29 hold an English sentence
     told = of_json(json.loads(why)) if why.startswith("{") else None
     return Failure(code, told or Sentence("error.told_before", {"told": why}))
-
-
-def _text(at: dt.datetime) -> str:
-    return at.astimezone(dt.UTC).isoformat(timespec="milliseconds")

@@ -78,11 +78,6 @@ def find(text: str, grammar: Grammar, *, loosely: bool = True) -> tuple[Match, .
     return tuple(sorted(found, key=lambda match: match.start))
 
 
-def find_all(text: str, grammars: Sequence[Grammar], *, loosely: bool = True) -> tuple[Match, ...]:
-    """The matches of every grammar, in the order of the grammars."""
-    return tuple(m for grammar in grammars for m in find(text, grammar, loosely=loosely))
-
-
 def value_of(printed: str, grammar: Grammar) -> Match | None:
     """The match that covers all of `printed`, exact or by look-alikes; None where there is none."""
     for match in find(printed, grammar):

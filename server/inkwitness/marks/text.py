@@ -9,7 +9,7 @@ import unicodedata
 from dataclasses import dataclass
 from functools import lru_cache
 
-_DASHES = frozenset("‐‑‒–—―−﹣－⁃")
+from inkwitness.reading.values import DASHES
 
 #: Signs that a stylised E (the one of the CE mark) and a plus are taken for; none stands in a mark.
 _DRAWN = dict.fromkeys("€∈Єєε", "E") | dict.fromkeys("±†", "+")
@@ -85,11 +85,11 @@ def ready(text: str) -> Ready:
     letters: list[str] = []
     origin: list[int] = []
     for index, letter in enumerate(text):
-        plain = "-" if letter in _DASHES else unicodedata.normalize("NFKC", letter)
+        plain = "-" if letter in DASHES else unicodedata.normalize("NFKC", letter)
         if plain.isascii() or unicodedata.name(plain[:1], "").startswith("LATIN"):
             plain = plain.upper()
         for piece in _DRAWN.get(plain, plain):
-            letters.append("-" if piece in _DASHES else piece)
+            letters.append("-" if piece in DASHES else piece)
             origin.append(index)
     return Ready(_DRAWN_C.sub("C", "".join(letters)), tuple(origin))
 

@@ -9,6 +9,8 @@ from inkwitness.photo.values import Pixels, Polygon, QualityFact
 
 #: Height of a straightened line (pixels) as the recogniser was trained to see it.
 IMAGE_HEIGHT = 48
+#: Signs that are read as a hyphen.
+DASHES = frozenset("‐‑‒–—―−﹣－⁃")
 
 
 @dataclass(frozen=True, slots=True, eq=False)

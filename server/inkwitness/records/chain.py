@@ -27,6 +27,11 @@ from inkwitness.records.tables import NEWEST, metadata
 ROLES: tuple[Role, ...] = get_args(Role)
 
 
+def stamp(at: dt.datetime) -> str:
+    """A time as it is kept: UTC, so that texts sort as times do."""
+    return at.astimezone(dt.UTC).isoformat(timespec="milliseconds")
+
+
 @dataclass(frozen=True, slots=True)
 class Actor:
     """Who writes. On loopback: the person who typed a name, with all roles."""
@@ -133,7 +138,7 @@ def append(
         "actor": canonical(
             {"id": context.actor.id, "name": context.actor.name, "roles": list(context.actor.roles)}
         ),
-        "at": context.at.astimezone(dt.UTC).isoformat(timespec="milliseconds"),
+        "at": stamp(context.at),
         "clock_offset_ms": context.clock_offset_ms,
         "previous": last or genesis(table.name),
     }

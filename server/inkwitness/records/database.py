@@ -6,7 +6,7 @@ whose battery dies loses what was not committed and nothing else.
 
 import os
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -21,6 +21,8 @@ from inkwitness.photo.files import flush
 
 #: How long a writer waits for another one before it is told to try again.
 BUSY_SECONDS = 5.0
+#: SQLite takes at most 32,766 values in one statement.
+_MOST_VALUES = 5000
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +58,13 @@ class Database:
     def close(self) -> None:
         """Let go of the file."""
         self.engine.dispose()
+
+
+def slices(ids: Sequence[str], length: int) -> Iterator[Sequence[str]]:
+    """Ids, `length` of them at a time, and never more than one statement takes."""
+    length = min(length, _MOST_VALUES)
+    for start in range(0, len(ids), length):
+        yield ids[start : start + length]
 
 
 def open_database(path: Path, migrations: str = "inkwitness.records:migrations") -> Database:

@@ -10,12 +10,11 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from pydantic import TypeAdapter
-
 from inkwitness import rulebook
 from inkwitness.check.confirm import ADDED
-from inkwitness.check.values import Check, Judgement, Reading, UnitJudgement
+from inkwitness.check.values import Check, UnitJudgement
 from inkwitness.marks.match import find
+from inkwitness.records.stored import JUDGEMENT, READING, UNIT
 
 Row = Mapping[str, Any]
 
@@ -30,9 +29,6 @@ _ADDED_LATER = {
     "turn": 0.0,
     "rules_edition": "",
 }
-_READING = TypeAdapter(Reading)
-_JUDGEMENT = TypeAdapter(Judgement)
-_UNIT = TypeAdapter(UnitJudgement)
 
 
 def check_of(row: Row) -> Check:
@@ -58,9 +54,9 @@ def check_of(row: Row) -> Check:
         for number, item in enumerate(row["items"])
     ]
     return Check(
-        _READING.validate_python({**row, "quality": row["photo_quality"], "items": read}),
+        READING.validate_python({**row, "quality": row["photo_quality"], "items": read}),
         # notes stay with the reading, as they were in one list
-        _JUDGEMENT.validate_python({**row, "notes": (), "items": judged}),
+        JUDGEMENT.validate_python({**row, "notes": (), "items": judged}),
     )
 
 
@@ -70,7 +66,7 @@ def unit_of(row: Row) -> UnitJudgement:
         {**other, "findings": [_finding(finding) for finding in other["findings"]]}
         for other in row.get("others", ())
     ]
-    return _UNIT.validate_python(
+    return UNIT.validate_python(
         {
             **_ADDED_LATER,
             **row,

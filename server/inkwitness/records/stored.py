@@ -15,9 +15,9 @@ from pydantic import TypeAdapter
 from inkwitness.check.values import Check, Judgement, Reading, UnitJudgement
 from inkwitness.marks.values import Mark
 
-_READING = TypeAdapter(Reading)
-_JUDGEMENT = TypeAdapter(Judgement)
-_UNIT = TypeAdapter(UnitJudgement)
+READING = TypeAdapter(Reading)
+JUDGEMENT = TypeAdapter(Judgement)
+UNIT = TypeAdapter(UnitJudgement)
 _MARK = TypeAdapter(Mark)
 #: The fields that every mark is written with, and nothing else is.
 _OF_A_MARK = {"mark", "printed", "value", "standing", "probability"}
@@ -26,33 +26,33 @@ T = TypeVar("T", Judgement, UnitJudgement)
 
 def reading_content(reading: Reading) -> dict[str, Any]:
     """A reading as JSON has it."""
-    content: dict[str, Any] = _READING.dump_python(reading, mode="json")
+    content: dict[str, Any] = READING.dump_python(reading, mode="json")
     return content
 
 
 def reading_of(content: object) -> Reading:
     """The reading that was written. No rule is asked, so no edition of them can change it."""
-    return _READING.validate_python(content)
+    return READING.validate_python(content)
 
 
 def judgement_content(judgement: Judgement, reading: Reading) -> dict[str, Any]:
     """A judgement of this reading as JSON has it."""
-    return _written(_JUDGEMENT, judgement, _marks_read(reading))
+    return _written(JUDGEMENT, judgement, _marks_read(reading))
 
 
 def judgement_of(content: dict[str, Any], reading: Reading) -> Judgement:
     """The judgement of this reading that was written."""
-    return _read(_JUDGEMENT, content, _marks_read(reading))
+    return _read(JUDGEMENT, content, _marks_read(reading))
 
 
 def unit_content(judgement: UnitJudgement, checks: Sequence[Check]) -> dict[str, Any]:
     """A judgement of a unit, made of these checks of its photos, as JSON has it."""
-    return _written(_UNIT, judgement, _marks_judged(checks))
+    return _written(UNIT, judgement, _marks_judged(checks))
 
 
 def unit_of(content: dict[str, Any], checks: Sequence[Check]) -> UnitJudgement:
     """The judgement of a unit that was written, made of these checks of its photos."""
-    return _read(_UNIT, content, _marks_judged(checks))
+    return _read(UNIT, content, _marks_judged(checks))
 
 
 def _marks_read(reading: Reading) -> list[Mark]:

@@ -15,6 +15,7 @@ from inkwitness.findings.looks import words_of
 from inkwitness.findings.outcome import Outcome
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, WriteContext
+from inkwitness.records.database import slices
 from inkwitness.records.tables import (
     attachments,
     checks,
@@ -136,7 +137,7 @@ def page(
         wanted = wanted.limit(limit)  # or a page would take longer with every unit that is kept
     # a unit attached elsewhere since is left out below, so more than `limit` may be needed
     found: list[UnitSummary] = []
-    for unit_ids in _slices(list(conn.execute(wanted).scalars()), max(limit, 50)):
+    for unit_ids in slices(list(conn.execute(wanted).scalars()), max(limit, 50)):
         for summary in summaries(conn, unit_ids):
             if consignment_id is None or summary.consignment_id == consignment_id:
                 found.append(summary)
@@ -295,9 +296,3 @@ def _consignment(conn: Connection, consignment_id: str) -> None:
 
 def _first(values: Iterable[str]) -> str:
     return next((value for value in values if value), "")
-
-
-def _slices(ids: list[str], length: int) -> Iterator[list[str]]:
-    # SQLite takes at most 32,766 values in one statement
-    for start in range(0, len(ids), min(length, 5000)):
-        yield ids[start : start + min(length, 5000)]

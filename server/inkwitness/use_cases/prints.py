@@ -8,8 +8,9 @@ from sqlalchemy import Connection
 
 from inkwitness import rulebook
 from inkwitness.check.values import Judgement, UnitJudgement
-from inkwitness.consignment.across import DECLARED, PACKAGING, Across, UnitPrint, across
+from inkwitness.consignment.across import DECLARED, Across, UnitPrint, across
 from inkwitness.consignment.intake import Declared
+from inkwitness.findings.evidence import PACKAGING
 from inkwitness.findings.outcome import WORST_FIRST, worst
 from inkwitness.findings.values import AspectState, Finding
 from inkwitness.holders.numbers import normal_form

@@ -7,7 +7,7 @@ is among the signs.
 
 import json
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
@@ -41,7 +41,6 @@ _LEAST_SHARE, _LEAST_PROBABILITY = 1e-4, 1e-3
 _MOST_LOG_ODDS = 30.0
 #: A mark that has no fitted group is read from this probability on.
 _READ_FROM = 0.95
-NO_SIGNS = Signs(0.0, 0.0, 0.0, False, False, 0.0, 0.0)
 
 
 def features(signs: Signs) -> tuple[float, ...]:
@@ -80,11 +79,6 @@ def standing(mark: str, likely: float) -> Literal["read", "doubtful"]:
     group = _group(mark)
     read_from = _READ_FROM if group is None else group["read_from"]
     return "read" if likely >= read_from else "doubtful"
-
-
-def as_record(signs: Signs) -> dict[str, float]:
-    """The signs as plain numbers, for the file that the weights are fitted from."""
-    return {name: float(value) for name, value in asdict(signs).items()}
 
 
 def _group(mark: str) -> dict[str, Any] | None:

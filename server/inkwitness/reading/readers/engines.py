@@ -26,7 +26,7 @@ from inkwitness.reading.readers.ctc import ALPHABET, decode_best
 from inkwitness.reading.readers.installed import first_reader
 from inkwitness.reading.readers.script_reader import ScriptReader, load_script_readers
 from inkwitness.reading.readers.second import NoSecondReader, SecondReader, load_second_reader
-from inkwitness.reading.values import IMAGE_HEIGHT, CharSteps, ReaderId, View
+from inkwitness.reading.values import DASHES, IMAGE_HEIGHT, CharSteps, ReaderId, View
 
 # inkwitness/__init__.py keeps its telemetry from starting; this holds where it had started before.
 onnxruntime.disable_telemetry_events()
@@ -185,7 +185,7 @@ def _columns(letters: Sequence[str]) -> list[tuple[NDArray[np.intp], NDArray[np.
     classes: dict[int, list[int]] = {0: [0]}
     for number, letter in enumerate(letters):
         plain = unicodedata.normalize("NFKC", letter) if letter else ""
-        plain = "-" if plain in _DASHES else plain
+        plain = "-" if plain in DASHES else plain
         at = ALPHABET.find(plain) if len(plain) == 1 else -1
         if at >= 0:
             classes.setdefault(1 + at, []).append(number)
@@ -196,9 +196,6 @@ def _columns(letters: Sequence[str]) -> list[tuple[NDArray[np.intp], NDArray[np.
         (np.array(columns), np.array([classes[column] for column in columns]))
         for columns in by_count.values()
     ]
-
-
-_DASHES = frozenset("‐‑‒–—―−﹣－⁃")
 
 
 def _normalised(pixels: Pixels) -> NDArray[np.float32]:

@@ -1,6 +1,5 @@
 """Units and consignments as the index keeps them, made of the rows of the records."""
 
-import datetime as dt
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -12,6 +11,7 @@ from inkwitness.consignment.dispositions import held, released
 from inkwitness.consignment.values import worst
 from inkwitness.holders.numbers import normal_form
 from inkwitness.records import tables, units
+from inkwitness.records.chain import stamp
 from inkwitness.records.finding.found import FOUND
 
 _SLICE = 200
@@ -30,7 +30,7 @@ def take_units(conn: Connection, records: Connection, ids: Sequence[str]) -> Non
             {
                 "kind": "unit",
                 "id": unit.unit_id,
-                "at": unit.made_at.astimezone(dt.UTC).isoformat(timespec="milliseconds"),
+                "at": stamp(unit.made_at),
                 "state": unit.outcome or "",
                 "basis": unit.basis or "",
                 "held": int(held(told.decided)),

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from sqlalchemy import Connection, RowMapping, Table, select
 
 from inkwitness.records import chain
+from inkwitness.records.database import slices
 from inkwitness.records.tables import consignments, list_editions, list_proposals, photos, units
 
 #: A row's own columns; the others repeat entries of `content`.
@@ -22,7 +23,7 @@ def rows_of(
     """
     photo_ids = [
         row["id"]
-        for part in _parts(unit_ids)
+        for part in slices(unit_ids, _AT_ONCE)
         for row in conn.execute(select(photos).where(photos.c.unit_id.in_(part))).mappings()
     ]
     for table in chain.chained_tables():
@@ -55,13 +56,8 @@ def _about(
     if "photo_id" in table.c:
         wanted.append(("photo_id", photo_ids))
     for column, ids in wanted:
-        for part in _parts(ids):
+        for part in slices(ids, _AT_ONCE):
             yield from conn.execute(select(table).where(table.c[column].in_(part))).mappings()
-
-
-def _parts(ids: Sequence[str]) -> Iterator[Sequence[str]]:
-    for start in range(0, len(ids), _AT_ONCE):
-        yield ids[start : start + _AT_ONCE]
 
 
 def _line(row: RowMapping) -> bytes:

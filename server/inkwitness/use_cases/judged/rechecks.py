@@ -5,7 +5,7 @@ in which consignment that stock is.
 """
 
 import datetime as dt
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection, select
@@ -15,7 +15,7 @@ from inkwitness.check.values import Judgement, UnitJudgement
 from inkwitness.holders.values import HolderList, HolderMatch
 from inkwitness.records import chain, checks, units
 from inkwitness.records.chain import Entry, WriteContext
-from inkwitness.records.database import Database
+from inkwitness.records.database import Database, slices
 from inkwitness.records.store import new_id
 from inkwitness.records.tables import (
     consignments,
@@ -84,7 +84,7 @@ def recheck_all(
         }
         waiting = [id_ for id_ in checks.confirmed_photos(conn) if id_ not in done]
     count = 0
-    for some in _slices(waiting):
+    for some in slices(waiting, _AT_ONCE):
 
         def keep(conn: Connection, ahead: Judge, some: Sequence[str] = some) -> int:
             made = sum(
@@ -125,7 +125,9 @@ def changed_stock(conn: Connection, edition_id: str) -> list[ChangedStock]:
     changed = [*together, *alone]
     unit_ids = list(dict.fromkeys(result.unit_id for result in changed))
     by_unit = {
-        one.unit_id: one for some in _slices(unit_ids) for one in units.summaries(conn, some)
+        one.unit_id: one
+        for some in slices(unit_ids, _AT_ONCE)
+        for one in units.summaries(conn, some)
     }
     labels: dict[str, str] = {}
     found = []
@@ -248,8 +250,3 @@ def _of(entry: Entry) -> Rechecked:
         looked_up=content["looked_up"],
         changed=content["changed"],
     )
-
-
-def _slices(ids: Sequence[str]) -> Iterator[Sequence[str]]:
-    for start in range(0, len(ids), _AT_ONCE):
-        yield ids[start : start + _AT_ONCE]

@@ -25,6 +25,7 @@ from inkwitness.phrases import Sentence
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.consignments import Refused
+from inkwitness.records.database import slices
 from inkwitness.records.tables import consignments, units
 from inkwitness.records.tables import stock as stock_table
 from inkwitness.use_cases import goods
@@ -123,8 +124,8 @@ def page(
     standings: dict[str, Standing] = {}
     shown = [
         _where(conn, lot, entries, terms, standings)
-        for start in range(0, len(found[:limit]), _LOTS_AT_ONCE)
-        for lot, entries in _of_lots(conn, found[:limit][start : start + _LOTS_AT_ONCE]).items()
+        for some in slices(found[:limit], _LOTS_AT_ONCE)
+        for lot, entries in _of_lots(conn, some).items()
     ]
     return shown, len(found) > limit
 
