@@ -68,11 +68,12 @@ def made_by(policy: Policy, say: Phrases) -> str:
 def protects(name: str, schemes: Sequence[str], rulebook: Rulebook) -> Protects | None:
     """What a class is under the schemes that the goods claim; None where they do not have it."""
     wanted = "".join(name.upper().split())
+    behind = rulebook.vocabulary.printing.behind_class
     for scheme in (found for one in schemes if (found := rulebook.scheme(one)) is not None):
         for entry in scheme.classes:
             known = "".join(entry.name.upper().split())
             # `FFP2 NR` is FFP2 with a mark of its own behind it
-            if wanted == known or wanted.startswith((f"{known}NR", f"{known}R", f"{known}D")):
+            if wanted == known or wanted.startswith(tuple(f"{known}{sign}" for sign in behind)):
                 return Protects(name, scheme.kind, entry.minimum_efficiency)
     return None
 
