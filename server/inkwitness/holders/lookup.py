@@ -1,13 +1,16 @@
 """Looking a key up in one edition of the list: dictionaries, made once for each edition."""
 
 import weakref
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
+from typing import TypeVar
 
 from inkwitness.holders import names, near
 from inkwitness.holders.near import NearIndex
 from inkwitness.holders.numbers import normal_form
 from inkwitness.holders.values import HolderEntry, HolderList
+
+Made = TypeVar("Made")
 
 
 @dataclass(slots=True)
@@ -85,18 +88,28 @@ def all_names(entry: HolderEntry) -> Iterator[str]:
     yield from (label.name for label in entry.private_labels)
 
 
+def once_a_list(make: Callable[[HolderList], Made]) -> Callable[[HolderList], Made]:
+    """What is made of a list: once for each, and let go together with it."""
+    made: dict[int, tuple[weakref.ref[HolderList], Made]] = {}
+
+    def kept(holder_list: HolderList) -> Made:
+        key = id(holder_list)
+        found = made.get(key)
+        if found is None or found[0]() is not holder_list:
+            found = (weakref.ref(holder_list, lambda _: made.pop(key, None)), make(holder_list))
+            made[key] = found
+        return found[1]
+
+    return kept
+
+
+@once_a_list
 def index_of(holder_list: HolderList) -> ListIndex:
-    """The index of an edition; made once and let go together with the list."""
-    kept = _made.get(id(holder_list))
-    if kept is not None and kept[0]() is holder_list:
-        return kept[1]
+    """The index of an edition."""
     schemes: dict[str, SchemeIndex] = {}
     for entry in holder_list.entries:
         schemes.setdefault(entry.scheme, SchemeIndex()).add(entry)
-    made = ListIndex(schemes)
-    key = id(holder_list)
-    _made[key] = (weakref.ref(holder_list, lambda _: _made.pop(key, None)), made)
-    return made
+    return ListIndex(schemes)
 
 
 def entries_of(holder_list: HolderList, number: str, scheme: str = "") -> list[HolderEntry]:
@@ -110,6 +123,3 @@ def entries_of(holder_list: HolderList, number: str, scheme: str = "") -> list[H
                 for entry in one.numbers(mark).get(normal_form(number), ()):
                     found[entry.key] = entry
     return list(found.values())
-
-
-_made: dict[int, tuple[weakref.ref[HolderList], ListIndex]] = {}

@@ -1,12 +1,11 @@
 """Search as a person types: a piece of a number, a model or a name, in 100,000 entries."""
 
-import weakref
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from anyascii import anyascii
 
-from inkwitness.holders.lookup import all_models, all_names
+from inkwitness.holders.lookup import all_models, all_names, once_a_list
 from inkwitness.holders.numbers import normal_form
 from inkwitness.holders.values import HolderEntry, HolderList
 
@@ -49,14 +48,9 @@ def search(
     return Found(tuple(ranked[offset : offset + limit]), len(ranked))
 
 
+@once_a_list
 def _texts(holder_list: HolderList) -> tuple[tuple[HolderEntry, str, str], ...]:
-    kept = _made.get(id(holder_list))
-    if kept is not None and kept[0]() is holder_list:
-        return kept[1]
-    made = tuple((entry, *_text(entry)) for entry in holder_list.entries)
-    key = id(holder_list)
-    _made[key] = (weakref.ref(holder_list, lambda _: _made.pop(key, None)), made)
-    return made
+    return tuple((entry, *_text(entry)) for entry in holder_list.entries)
 
 
 def _text(entry: HolderEntry) -> tuple[str, str]:
@@ -73,6 +67,3 @@ def _numbers(entry: HolderEntry) -> Iterator[str]:
 
 def _plain(text: str) -> str:
     return anyascii(text).casefold()
-
-
-_made: dict[int, tuple[weakref.ref[HolderList], tuple[tuple[HolderEntry, str, str], ...]]] = {}

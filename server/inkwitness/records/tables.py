@@ -45,133 +45,84 @@ def chained(name: str, *keys: Column[Any]) -> Table:
     return table
 
 
+def _of(table: str, name: str = "", *, nullable: bool = False) -> Column[str]:
+    """A key that names a row of another table; `unit_id` one of `units`, if nothing is said."""
+    there = ForeignKey(f"{table}.id")
+    return Column(name or f"{table[:-1]}_id", String(36), there, nullable=nullable, index=True)
+
+
+def _of_goods() -> tuple[Column[str], Column[str]]:
+    """Of a unit, or of a consignment."""
+    return _of("units", nullable=True), _of("consignments", nullable=True)
+
+
+def _judged() -> tuple[Column[str], ...]:
+    """What a judgement came to."""
+    sizes = {"outcome": 20, "basis": 10, "scheme": 40}
+    sizes |= {"approval_number": 200, "holder": 400, "looked_up": 400}
+    return tuple(Column(name, String(size), nullable=False) for name, size in sizes.items())
+
+
 consignments = chained("consignments")
 
-units = chained(
-    "units",
-    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
-)
+units = chained("units", _of("consignments", nullable=True))
 
 # A unit checked on its own and put under a consignment later, or given its place in a draw.
-attachments = chained(
-    "attachments",
-    Column("unit_id", String(36), ForeignKey("units.id"), nullable=False, index=True),
-    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=False, index=True),
-)
+attachments = chained("attachments", _of("units"), _of("consignments"))
 
 photos = chained(
     "photos",
-    Column("unit_id", String(36), ForeignKey("units.id"), nullable=False, index=True),
+    _of("units"),
     Column("sha256", String(64), nullable=False, index=True),
-    Column("replaces", String(36), ForeignKey("photos.id"), nullable=True, index=True),
+    _of("photos", "replaces", nullable=True),
 )
 
-readings = chained(
-    "readings",
-    Column("photo_id", String(36), ForeignKey("photos.id"), nullable=False, index=True),
-)
+readings = chained("readings", _of("photos"))
 
-confirmations = chained(
-    "confirmations",
-    Column("photo_id", String(36), ForeignKey("photos.id"), nullable=False, index=True),
-)
+confirmations = chained("confirmations", _of("photos"))
 
-checks = chained(
-    "checks",
-    Column("photo_id", String(36), ForeignKey("photos.id"), nullable=False, index=True),
-    Column("reading_id", String(36), ForeignKey("readings.id"), nullable=False, index=True),
-    Column("outcome", String(20), nullable=False),
-    Column("basis", String(10), nullable=False),
-    Column("scheme", String(40), nullable=False),
-    Column("approval_number", String(200), nullable=False),
-    Column("holder", String(400), nullable=False),
-    Column("looked_up", String(400), nullable=False),
-)
+checks = chained("checks", _of("photos"), _of("readings"), *_judged())
 
 # What the photos of one unit come to together: made again with every new check of one of them.
 unit_checks = chained(
-    "unit_checks",
-    Column("unit_id", String(36), ForeignKey("units.id"), nullable=False, index=True),
-    Column("edition_id", String(36), ForeignKey("list_editions.id"), nullable=True, index=True),
-    Column("outcome", String(20), nullable=False),
-    Column("basis", String(10), nullable=False),
-    Column("scheme", String(40), nullable=False),
-    Column("approval_number", String(200), nullable=False),
-    Column("holder", String(400), nullable=False),
-    Column("looked_up", String(400), nullable=False),
+    "unit_checks", _of("units"), _of("list_editions", "edition_id", nullable=True), *_judged()
 )
 
-decisions = chained(
-    "decisions",
-    Column("unit_id", String(36), ForeignKey("units.id"), nullable=True, index=True),
-    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
-)
+decisions = chained("decisions", *_of_goods())
 
-plans = chained(
-    "plans",
-    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=False, index=True),
-)
+plans = chained("plans", _of("consignments"))
 
 # What somebody wants changed, whole: the entries to put in, and the list they are for.
 list_proposals = chained("list_proposals")
 
 # An accepted proposal makes an edition; its number is its place in this table, from 1.
-list_editions = chained(
-    "list_editions",
-    Column("proposal_id", String(36), ForeignKey("list_proposals.id"), nullable=False, index=True),
-)
+list_editions = chained("list_editions", _of("list_proposals", "proposal_id"))
 
 # A person looked at the authority's own list: kept apart from every comparison of ours.
-official_look_ups = chained(
-    "official_look_ups",
-    Column("unit_id", String(36), ForeignKey("units.id"), nullable=True, index=True),
-    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
-)
+official_look_ups = chained("official_look_ups", *_of_goods())
 
 # One photo judged again against a new edition: which check stood before, which was added.
-list_rechecks = chained(
-    "list_rechecks",
-    Column("edition_id", String(36), ForeignKey("list_editions.id"), nullable=False, index=True),
-    Column("photo_id", String(36), ForeignKey("photos.id"), nullable=False, index=True),
-)
+list_rechecks = chained("list_rechecks", _of("list_editions", "edition_id"), _of("photos"))
 
 # One paper that came with goods, by its fields. A later one may take the place of an earlier one.
-documents = chained(
-    "documents",
-    Column("unit_id", String(36), ForeignKey("units.id"), nullable=True, index=True),
-    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
-)
+documents = chained("documents", *_of_goods())
 
 # What is said of a consignment after it was opened: answers, supplier, lots split, intended use.
-declarations = chained(
-    "declarations",
-    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=False, index=True),
-)
+declarations = chained("declarations", _of("consignments"))
 
 # How a unit is made and in what state it is: what a person looked at, and what nobody did.
-constructions = chained(
-    "constructions",
-    Column("unit_id", String(36), ForeignKey("units.id"), nullable=False, index=True),
-)
+constructions = chained("constructions", _of("units"))
 
 # A person's word on one finding: set aside for a reason, or taken up again.
-finding_answers = chained(
-    "finding_answers",
-    Column("unit_id", String(36), ForeignKey("units.id"), nullable=True, index=True),
-    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
-)
+finding_answers = chained("finding_answers", *_of_goods())
 
 # What leaves the house: a report, a label, a message, a pack; to whom, and what it replaces.
-dispatches = chained(
-    "dispatches",
-    Column("unit_id", String(36), ForeignKey("units.id"), nullable=True, index=True),
-    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
-)
+dispatches = chained("dispatches", *_of_goods())
 
 # Goods put somewhere, moved, handed to someone, or called back.
 stock = chained(
     "stock",
-    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
+    _of("consignments", nullable=True),
     Column("lot", String(60), nullable=False, index=True),
 )
 
@@ -182,17 +133,10 @@ offers = chained("offers")
 bins = chained("bins")
 
 # The bytes of a photo that were removed for good: which files, why; the row of the photo stays.
-removals = chained(
-    "removals",
-    Column("photo_id", String(36), ForeignKey("photos.id"), nullable=True, index=True),
-)
+removals = chained("removals", _of("photos", nullable=True))
 
 # What is kept whatever the period says, for as long as nobody ends it: evidence, an open question.
-keeps = chained(
-    "keeps",
-    Column("unit_id", String(36), ForeignKey("units.id"), nullable=True, index=True),
-    Column("consignment_id", String(36), ForeignKey("consignments.id"), nullable=True, index=True),
-)
+keeps = chained("keeps", *_of_goods())
 
 jobs = Table(
     "jobs",
