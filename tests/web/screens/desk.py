@@ -5,10 +5,10 @@ import re
 from playwright.sync_api import Page, expect
 
 from tests.web import hand
+from tests.web.journeys.test_list_keeper import OTHERS, choose, map_columns, table
 from tests.web.screens.camera import Camera, settle
 from tests.web.screens.house import House
 from tests.web.serving import SAMPLES
-from tests.web.test_list_keeper import OTHERS, choose, map_columns, table
 
 
 def sampling(page: Page, house: House, shot: Camera) -> None:
