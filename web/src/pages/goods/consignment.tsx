@@ -11,6 +11,7 @@ import { Beside } from "../../ui/goods/beside";
 import { CameWith, ShortNumber } from "../../ui/goods/came-with";
 import { Counted } from "../../ui/goods/counted";
 import { Decide } from "../../ui/goods/decide";
+import { Draws } from "../../ui/goods/draws";
 import { Lots } from "../../ui/goods/lots";
 import { useFresh } from "../../ui/load";
 import { Shape } from "../../ui/shapes";
@@ -29,6 +30,16 @@ const keyOf = (row: Consignment): string =>
   row.in_the_way.find(({ values }) => values["looked_up"] !== undefined)?.values["looked_up"]?.split(", ")[0] ??
   row.rows[0]?.approval_number ??
   "";
+
+/** Whether it is known how many units there are: in all, or in every lot. */
+const canDraw = (row: Consignment): boolean =>
+  may("screener", "releaser") && (row.units_declared !== null || allOf(row) !== null);
+
+/** The units of all lots together; null where a lot has no number, or there is none. */
+const allOf = ({ lots }: Consignment): number | null =>
+  lots.length > 0 && lots.every((lot) => (lot.units ?? null) !== null)
+    ? lots.reduce((sum, lot) => sum + (lot.units ?? 0), 0)
+    : null;
 
 function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () => void }) {
   const [share, setShare] = useState("0.05");
@@ -61,7 +72,7 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
   return (
     <SignedForm class="sheet" write={() => void make()}>
       <h2>{t("plan.title")}</h2>
-      <p>{t("plan.what", { units: row.units_declared ?? "–", cartons: row.cartons_declared ?? "–" })}</p>
+      <p>{t("plan.what", { units: row.units_declared ?? allOf(row) ?? "–", cartons: row.cartons_declared ?? "–" })}</p>
       {problem !== null && <Problem of={problem} />}
       <Choices
         legend={t("plan.kind")}
@@ -104,7 +115,12 @@ function PlanForm({ id, row, done }: { id: string; row: Consignment; done: () =>
         <label class="field">
           {w("plan.instead")}
           <span class="hint">{w("plan.instead.hint")}</span>
-          <textarea maxLength={2000} value={instead} onInput={(event) => setInstead(event.currentTarget.value)} />
+          <textarea
+            minLength={3}
+            maxLength={2000}
+            value={instead}
+            onInput={(event) => setInstead(event.currentTarget.value)}
+          />
         </label>
       )}
       <button type="submit" class={row.plan === null ? "button main" : "button"}>
@@ -182,7 +198,7 @@ export function ConsignmentPage() {
         <Shape of="camera" /> {t("consignment.add")}
       </a>
       {row.plan === null ? (
-        row.units_declared !== null && may("screener", "releaser") && <PlanForm id={id} row={row} done={again} />
+        canDraw(row) && <PlanForm id={id} row={row} done={again} />
       ) : (
         <section class="sheet" aria-labelledby="plan">
           <h2 id="plan">{t("plan.made")}</h2>
@@ -198,7 +214,7 @@ export function ConsignmentPage() {
           <a class="button" href={`#/consignment/${id}/walk`}>
             {w("walk.title")}
           </a>
-          {row.units_declared !== null && may("screener", "releaser") && (
+          {canDraw(row) && (
             <details>
               <summary>{w("plan.again")}</summary>
               <PlanForm id={id} row={row} done={again} />
@@ -206,6 +222,7 @@ export function ConsignmentPage() {
           )}
         </section>
       )}
+      <Draws of={row} />
       <Lots of={row.lot_stands ?? []} />
       <LookUp about={{ consignment: id, scheme: row.rows[0]?.scheme ?? "", looked_up: keyOf(row) }} />
       <Decide

@@ -49,7 +49,9 @@ function word(value: string): string {
 
 function FieldsForm({ id, of, done }: { id: string; of: Fields; done: () => void }) {
   const [now, setNow] = useState(of);
+  const [why, setWhy] = useState("");
   const { declare, told } = useDeclare(id, done);
+  const fewer = (now.units ?? 0) > 0 && (now.units ?? 0) < (of.units ?? 0);
   const text = (name: "product" | "filter_class" | "region") => (
     <label class="field" key={name}>
       {t(`goods.${name}`)}
@@ -97,7 +99,7 @@ function FieldsForm({ id, of, done }: { id: string; of: Fields; done: () => void
         event.preventDefault();
         const before = of as Record<string, unknown>;
         const changed = Object.entries(now).filter(([name, value]) => value !== null && value !== before[name]);
-        declare({ fields: Object.fromEntries(changed) });
+        declare({ fields: Object.fromEntries(changed), ...(fewer ? { reason: why.trim() } : {}) });
       }}
     >
       {choice("goods_from", goodsFromValues)}
@@ -110,6 +112,19 @@ function FieldsForm({ id, of, done }: { id: string; of: Fields; done: () => void
         {count("units")}
         {count("cartons")}
       </div>
+      {fewer && (
+        <label class="field">
+          {w("goods.fewer")}
+          <input
+            type="text"
+            required
+            minLength={3}
+            maxLength={2000}
+            value={why}
+            onInput={(event) => setWhy(event.currentTarget.value)}
+          />
+        </label>
+      )}
       <div class="pair">
         {count("pallets")}
         {count("seals")}

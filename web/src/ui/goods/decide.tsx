@@ -157,6 +157,9 @@ export function Decide({
     </>
   );
   const releasing = what !== "" && releases.includes(what);
+  // Who agrees to a release agrees to its limits, and writes them as the releaser will.
+  const kind = (what === "agree" ? about : what) as Disposition;
+  const bounded = releases.includes(kind);
   return (
     <section class="stack" aria-labelledby="decide">
       <h2 id="decide">{t("decide.title")}</h2>
@@ -236,13 +239,13 @@ export function Decide({
               onInput={(event) => setReason(event.currentTarget.value)}
             />
           </label>
-          {releasing && (
+          {bounded && (
             <>
               <label class="field">
                 {t("decide.limits")}
                 <input
                   type="text"
-                  required={limited.includes(what)}
+                  required={limited.includes(kind)}
                   maxLength={2000}
                   value={limits}
                   onInput={(event) => setLimits(event.currentTarget.value)}
