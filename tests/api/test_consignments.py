@@ -270,6 +270,20 @@ def whole(client: TestClient, send: Send, *names: str) -> tuple[str, list[dict[s
     return consignment, taken
 
 
+def sampled(client: TestClient, send: Send, units: int) -> str:
+    """A consignment of which two drawn units were looked at, confirmed and looked up.
+
+    Where 9 of 10 are nonconforming, two units of many hundreds miss them with 1 % (binomial).
+    """
+    consignment = make(client, units_declared=units)
+    assert plan(client, consignment, nonconforming_share="0.9").json()["n"] == 2
+    for one in client.get(f"/api/consignments/{consignment}").json()["drawn"]:
+        taken = send("plain.png", consignment_id=consignment, label=one["place"])
+        confirm(client, taken["photo_id"], "TC-84A-9981")
+    look_up(client)
+    return consignment
+
+
 def test_one_drawn_unit_that_nobody_looked_at_shuts_the_gate(
     client: TestClient, send: Send
 ) -> None:

@@ -13,8 +13,17 @@ from hypothesis import strategies as st
 
 from inkwitness import phrases
 from inkwitness.consignment.dispositions import RELEASES, Act, Disposition, held
+from inkwitness.consignment.draws import Draw
 from inkwitness.consignment.gate import Goods, Terms, blocks, evidence
-from inkwitness.consignment.lots import lot_of, of_lot, parted, released_lot
+from inkwitness.consignment.lots import (
+    leaves,
+    lot_of,
+    of_lot,
+    parted,
+    released_lot,
+    stays,
+    still_declared,
+)
 from inkwitness.consignment.values import LookUp, PhotoState, UnitState
 from inkwitness.findings.outcome import Outcome
 
@@ -22,7 +31,8 @@ ON = dt.date(2031, 3, 18)
 NUMBER = "TC-84A-9981"
 TERMS = Terms(ON)
 LISTED = LookUp(NUMBER, "listed_same", "Ines", ON)
-SIZES: dict[str, int | None] = {"A310": 2, "A311": 2}
+DECLARED = {"A310": 2, "A311": 2}
+SIZES: dict[str, int | None] = {**DECLARED}
 ASKED = ("ask_holder", "holder_answered")
 SAY = phrases.shipped().of("en")
 
@@ -34,8 +44,11 @@ def unit(place: str, outcome: Outcome = "no_conflict_found") -> UnitState:
 
 def goods(*units: UnitState, acts: tuple[Act, ...] = ()) -> Goods:
     whole, on_lots = parted(acts)
-    drawn = tuple(one.place for one in units)
-    return Goods(units, whole, {}, drawn, True, 4, (LISTED,), lot_acts=on_lots)
+    there, lost = still_declared(on_lots, SIZES)
+    draw = Draw(tuple(one.place for one in units), 4, {"A310": 2, "A311": 2})
+    return Goods(
+        units, whole, {}, (draw,), 4, (LISTED,), lot_acts=there, lost=lost, sizes={**DECLARED}
+    )
 
 
 BOTH = (unit("A310/U1"), unit("A311/U1"))
@@ -101,6 +114,87 @@ def test_who_agreed_to_the_whole_did_not_agree_to_a_lot_nor_the_other_way() -> N
 )
 def test_the_lot_of_a_place_is_its_first_part(place: str, lot: str) -> None:
     assert lot_of(place, ["A310", "A311"]) == lot
+
+
+@pytest.mark.parametrize("written", ["A-310", "a 310", "A310"])
+def test_a_lot_written_otherwise_is_the_same_lot_with_all_that_was_decided_on_it(
+    written: str,
+) -> None:
+    acts = (Act("hold", lot="A310"), Act("ask_holder", lot="a-310"))
+    found = goods(*BOTH, acts=acts)
+    sizes: dict[str, int | None] = {written: 2, "A311": 2}
+    shut = [one.key for one in blocks(of_lot(found, written, sizes), TERMS)]
+    assert shut == ["held", "answer_awaited"]
+    assert released_lot((Act("release", lot="A310"), Act("hold", lot="A-310")), written) == ""
+
+
+def test_what_was_decided_on_a_lot_that_was_split_holds_every_lot_until_it_is_ended_there() -> None:
+    acts = (Act("hold", lot="A310"),)
+    sizes: dict[str, int | None] = {"A310a": 1, "A310b": 1, "A311": 2}
+    whole, on_lots = parted(acts)
+    there, lost = still_declared(on_lots, sizes)
+    assert (there, list(lost)) == ({}, ["A310"])
+    draw = Draw(("A310a/U1", "A310b/U1", "A311/U1"), 4, {"A310a": 1, "A310b": 1, "A311": 2})
+    units = tuple(unit(place) for place in draw.places)
+    found = Goods(units, whole, {}, (draw,), 4, (LISTED,), lost=lost)
+    for lot in sizes:
+        shut = [one.key for one in blocks(of_lot(found, lot, sizes), TERMS)]
+        assert shut == ["lost_lot_held"]
+    assert [one.key for one in blocks(found, TERMS)] == ["lost_lot_held"]
+    # of the lot of before itself nothing is released, and its hold can be lifted
+    before = of_lot(found, "A310", sizes)
+    assert {"lot_gone", "held"} <= {one.key for one in blocks(before, TERMS)}
+    assert before.acts == acts
+    lifted = replace(found, lost={"A310": (*acts, Act("lift_hold", lot="A310"))})
+    assert blocks(of_lot(lifted, "A311", sizes), TERMS) == ()
+
+
+def test_a_unit_of_no_known_lot_is_not_one_of_those_of_a_lot_that_were_looked_at() -> None:
+    found = replace(goods(unit("A310/U1"), unit("shelf 3")), draws=())
+    assert keys(found, "A310") == ["no_plan"]
+    both = replace(goods(unit("A310/U1"), unit("A310/U2"), unit("shelf 3")), draws=())
+    assert keys(both, "A310") == []
+
+
+def test_a_draw_of_fewer_than_there_are_now_in_the_lot_does_not_cover_it() -> None:
+    sizes: dict[str, int | None] = {"A310": 3, "A311": 1}
+    shut = [one.key for one in blocks(of_lot(goods(*BOTH), "A310", sizes), TERMS)]
+    assert shut == ["plan_of_other_goods"]
+    assert blocks(of_lot(goods(*BOTH), "A311", sizes), TERMS) == ()
+
+
+@pytest.mark.parametrize(
+    ("been", "place", "left"),
+    [
+        (["A310/U1"], "A310/U2", set()),
+        (["A310/U1"], "a-310/U2", set()),
+        (["A310/U1"], "A311/U2", {"A310"}),
+        (["A310/U1"], "torn", set()),
+        (["torn"], "A310/U1", set()),
+        # by way of no place at all it leaves the lot all the same
+        (["A310/U1", "torn"], "A311/U1", {"A310"}),
+        # lots may be declared once units lie apart
+        (["A999/U1"], "A310/U1", {"A999"}),
+    ],
+)
+def test_a_unit_leaves_the_lots_that_its_places_named(
+    been: list[str], place: str, left: set[str]
+) -> None:
+    assert leaves(been, place, ["A310", "A311"]) == left
+
+
+def test_a_unit_stays_while_its_goods_are_held_or_asked_about_or_it_is_open_itself() -> None:
+    fine, odd = unit("A310/U1"), replace(unit("A310/U1", "conflict"), found="class")
+    assert stays(fine, (), [()]) == ""
+    assert stays(fine, (), [(), (Act("hold"),)]) == "held"
+    assert stays(fine, (), [(Act("ask_holder"),)]) == "asked"
+    assert stays(fine, (), [(Act("holder_answered", about="differs"),)]) == "asked"
+    assert stays(replace(fine, photos=(PhotoState("p", None, None),)), (), []) == "unread"
+    assert stays(replace(fine, photos=()), (), []) == "unread"
+    assert stays(odd, (), []) == "undecided"
+    kept = Act("keep_in", outcome="conflict", found="class")
+    assert stays(odd, (kept,), []) == ""
+    assert stays(odd, (replace(kept, found="number"),), []) == "undecided"
 
 
 _acts = st.builds(

@@ -10,7 +10,7 @@ from starlette.testclient import TestClient
 
 from inkwitness import phrases
 from inkwitness.records.store import new_id
-from tests.api.test_consignments import make, whole
+from tests.api.test_consignments import make, sampled, whole
 from tests.api.test_units import decide
 from tests.test_verdicts import judged
 
@@ -34,7 +34,7 @@ def hand_out(client: TestClient, goods: str, pieces: int = 100, **more: Any) -> 
 
 
 def released(client: TestClient, send: Send, kind: str = "release", **more: Any) -> str:
-    goods, _ = whole(client, send, "plain.png", "plain.png")
+    goods = sampled(client, send, 400)
     answer = decide(client, f"consignments/{goods}", kind, "all looked at", **more)
     assert answer.status_code == 201, answer.text
     received(client, goods)
@@ -106,6 +106,23 @@ def test_down_graded_goods_go_out_as_face_masks_and_never_as_protection(
     goods = released(client, send, "downgrade", limits="face masks for visitors")
     assert hand_out(client, goods).status_code == 409
     assert hand_out(client, goods, purpose="source_control").status_code == 201
+
+
+def test_what_came_beyond_what_was_looked_into_is_not_handed_out(
+    client: TestClient, send: Send
+) -> None:
+    """Five pieces were declared, looked at and released, and 24,000 received and handed out."""
+    goods = released(client, send)
+    assert hand_out(client, goods).status_code == 201
+    received(client, goods, 24_000, carton="C002")
+    shut = hand_out(client, goods)
+    assert shut.status_code == 409
+    assert "drawn from 400 units, and there are 24400" in shut.json()["error"]["message"]
+    assert where(client)["lots"][0]["piles"][0]["status"] == "stopped"
+    few, _ = whole(client, send, "plain.png")
+    assert decide(client, f"consignments/{few}", "release", "all seen").status_code == 201
+    received(client, few, 2, lot="B7")
+    assert hand_out(client, few, 1, lot="B7").status_code == 409
 
 
 def test_a_limit_that_is_over_stops_the_store(client: TestClient, send: Send) -> None:

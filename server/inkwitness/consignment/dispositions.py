@@ -82,9 +82,10 @@ class Act:
 
     `by` is the actor's id. `about` is what an agreement or a dissent is about (a disposition), or
     what the holder's answer says (`agrees`, `differs`). `outcome` is the unit's when the decision
-    on it was taken, `taken_up` how many of its findings had been taken up again then, `evidence`
-    the digest of what was known (`gate.evidence`). `lot` is the one lot that it is about; empty:
-    all of the goods.
+    on it was taken, `found` the digest of what had been found on it (`check.found`), `taken_up` how
+    many of its findings had been taken up again then, `evidence` the digest of what was known
+    (`gate.evidence`). `lot` is the one lot that it is about; empty: all of the goods. `limits` and
+    `until`, the last day, are those of a release, or those that a person agreed to.
     """
 
     kind: Disposition
@@ -94,6 +95,9 @@ class Act:
     evidence: str = ""
     taken_up: int = 0
     lot: str = ""
+    found: str = ""
+    limits: str = ""
+    until: str = ""
 
 
 def role_for(kind: Disposition) -> Role:

@@ -30,7 +30,8 @@ class UnitState:
     what its photos came to when they were checked together; None where it has one photo. `scheme`
     is the one it claims; `declared` are a person's words beside its photos (`loose`, `worn`).
     `answers` counts what people said to its findings, `taken_up` those of them with which a finding
-    was taken up again.
+    was taken up again. `found` is a digest of what its outcome rests on (`check.found`), where that
+    was asked for: empty for an outcome that leaves nothing open.
     """
 
     unit_id: str
@@ -44,6 +45,7 @@ class UnitState:
     declared: tuple[str, ...] = ()
     answers: int = 0
     taken_up: int = 0
+    found: str = ""
 
     @property
     def kind(self) -> Kind:

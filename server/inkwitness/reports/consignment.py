@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
@@ -182,6 +182,7 @@ def _sample(found: Overview, say: Phrases) -> Section:
         ),
         *(as_said(plans.said(one, say)) for one in content["statements"]),
         say("report.sample.seed", seed=shown(draw["seed"]), sha256=draw["frame_sha256"]),
+        *_draws_before(found, say),
         say("report.sample.drawn", n=found.roll_up.drawn_looked_at, of=found.roll_up.drawn),
     ]
     if found.left_to_do:
@@ -193,6 +194,18 @@ def _sample(found: Overview, say: Phrases) -> Section:
             for one in lot.statements
         ]
     return Section(title, tuple(said))
+
+
+def _draws_before(found: Overview, say: Phrases) -> Iterator[str]:
+    """Every earlier draw, whether it counts, and why a person said that earlier ones do not."""
+    for one in found.plans:
+        content, who = one.entry.content, shown(one.entry.context.actor.name)
+        at, seed = words.moment(one.entry.at), shown(content["draw"]["seed"])
+        if one.entry.id != found.plans[-1].entry.id:
+            key = "report.sample.earlier" if one.counts else "report.sample.earlier_ended"
+            yield say(key, name=who, at=at, n=content["n"], lot=content["lot"], seed=seed)
+        if one.instead_because:
+            yield say("report.sample.instead", name=who, at=at, reason=shown(one.instead_because))
 
 
 def _by_print(found: Overview, say: Phrases) -> Section:
@@ -303,7 +316,7 @@ def _left(found: Overview, say: Phrases) -> list[str]:
     said = []
     if declared:
         said.append(say("report.not.opened", n=max(0, declared - found.roll_up.pieces)))
-    cartons = found.entry.content["cartons_declared"]
+    cartons = found.content["cartons_declared"]
     if cartons and found.cartons_looked_at is not None:
         said.append(say("report.not.cartons", n=max(0, cartons - found.cartons_looked_at)))
     return said
@@ -325,7 +338,7 @@ def _people(conn: Connection, found: Overview) -> tuple[str, ...]:
 
 def _caveat(found: Overview, people: Sequence[str], say: Phrases) -> Section:
     declared = found.content["units_declared"]
-    cartons = found.entry.content["cartons_declared"]
+    cartons = found.content["cartons_declared"]
     opened = found.cartons_looked_at
     of_them = say("report.caveat.of", declared=declared) if declared else ""
     if cartons and opened is not None:

@@ -42,6 +42,24 @@ def names(written: Iterable[str]) -> tuple[str, ...]:
     return tuple(listed)
 
 
+def per_first_part(written: Iterable[str]) -> dict[str, int]:
+    """How many names begin with each part before the first "/", counted and not written out.
+
+    A name of one part alone is left out.
+
+    >>> per_first_part(["A310/C001..C020/U001..U400", "A311/U1", "U1..U9"])
+    {'A310': 8000, 'A311': 1}
+    """
+    found: dict[str, int] = {}
+    for entry in written:
+        first, slash, inside = entry.partition("/")
+        if slash:
+            n = prod(map(_length, inside.split("/")))
+            for name in _range(first):
+                found[name] = found.get(name, 0) + n
+    return found
+
+
 def frame_hash(units: Sequence[str]) -> str:
     """SHA-256 of the names in their order, UTF-8, each followed by a line feed; hexadecimal."""
     return hashlib.sha256("".join(f"{unit}\n" for unit in units).encode()).hexdigest()
@@ -71,6 +89,11 @@ def _grouped(
             raise BadInput(key, value=unit, example=example)
         groups.setdefault(group, []).append(unit)
     return {group: tuple(members) for group, members in groups.items()}
+
+
+def _length(part: str) -> int:
+    found = _RANGE.fullmatch(part) if ".." in part else None
+    return int(found["last"]) - int(found["first"]) + 1 if found is not None else 1
 
 
 def _range(part: str) -> list[str]:

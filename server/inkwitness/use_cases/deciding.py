@@ -20,7 +20,7 @@ from inkwitness.use_cases import goods, retention
 
 _ANSWERS = ("agrees", "differs")
 #: What is noted with a decision of what was known then.
-_NOTED = ("outcome", "evidence", "taken_up")
+_NOTED = ("outcome", "evidence", "taken_up", "found", "papers")
 # After these there is nothing left to look at.
 _ENDS_GOODS = frozenset({"destroy", "discard"})
 
@@ -69,7 +69,7 @@ def decide(
         noted = {name: kept.content[name] for name in _NOTED if name in kept.content}
     else:
         if unit_id is not None:
-            found = goods.of_unit(conn, unit_id)
+            found = goods.of_unit(conn, unit_id, on=terms.on)
         elif said.lot:
             found = goods.of_lot(conn, subject, said.lot, on=terms.on)
         else:
@@ -83,6 +83,10 @@ def decide(
         noted = {"outcome": outcome, "evidence": evidence(found)}
         if unit_id is not None and found.units[0].taken_up:
             noted["taken_up"] = found.units[0].taken_up
+        if unit_id is not None and found.units[0].found:
+            noted["found"] = found.units[0].found
+        if found.papers:
+            noted["papers"] = found.papers
     content = {
         "unit_id": unit_id,
         "consignment_id": consignment_id,
@@ -144,7 +148,8 @@ def _refuse(said: Said, context: WriteContext, found: Goods, terms: Terms) -> No
     if kind == "lift_hold" and not dispositions.held([act.kind for act in found.acts]):
         raise Refused("no_hold")
     if kind in dispositions.RELEASES:
-        if shut := blocks(found, terms, kind=kind, by=context.actor.id):
+        bounds = (said.limits, said.until)
+        if shut := blocks(found, terms, kind=kind, by=context.actor.id, bounds=bounds):
             why = tuple(sentence for one in shut for sentence in one.sentences)
             raise Refused("not_released_yet", refusals=shut, why=why)
     elif (
@@ -161,7 +166,9 @@ def _check_words(said: Said) -> None:
         raise BadInput("destroy_or_discard")
     if kind not in dispositions.NO_REASON and len(said.reason.strip()) < 3:
         raise BadInput("reason_missing")
-    if kind in dispositions.NEED_LIMITS and not said.limits.strip():
+    # who agrees to limits agrees to these, and not to whichever are written later
+    limited = said.about if kind == "agree" else kind
+    if limited in dispositions.NEED_LIMITS and not said.limits.strip():
         raise BadInput("limits_missing")
     if kind == "agree" and said.about not in dispositions.NEED_SECOND:
         raise BadInput("about_missing")

@@ -10,6 +10,7 @@ from sqlalchemy import Connection
 
 from inkwitness.check.outward import finding_says
 from inkwitness.consignment.dispositions import answer_differs, held
+from inkwitness.consignment.draws import lot_form
 from inkwitness.consignment.gate import Goods, Terms, blocks
 from inkwitness.consignment.lots import of_lot, parted, released_lot
 from inkwitness.consignment.papers.values import PapersJudged
@@ -32,6 +33,7 @@ from inkwitness.use_cases import deciding, goods, plans
 from inkwitness.use_cases.intake import standing
 from inkwitness.use_cases.intake.declared import content_in_force
 from inkwitness.use_cases.photos import Retakes, retakes
+from inkwitness.use_cases.plans import Made
 from inkwitness.use_cases.prints import SideBySide
 
 
@@ -88,14 +90,16 @@ class Overview:
 
     `content` is what it was declared to be, with what was declared later in its place.
 
-    `statements` says what the sample shows, once every drawn unit was looked at and confirmed;
-    before that it is empty and `left_to_do` counts what is missing.
+    `plan` is the newest of `plans`, `drawn` the places of every draw that counts. `statements` says
+    what the sample shows, once every drawn unit was looked at and confirmed; before that it is
+    empty and `left_to_do` counts what is missing.
     """
 
     entry: Entry
     units: tuple[UnitSummary, ...]
     roll_up: RollUp
     plan: Entry | None
+    plans: tuple[Made, ...]
     drawn: tuple[Place, ...]
     reserve: tuple[Place, ...]
     left_to_do: int
@@ -213,28 +217,36 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
     members = tuple(units.of_consignment(conn, consignment_id))
     plan = consignments.plan_in_force(conn, consignment_id)
     at = {unit.state.place: unit for unit in members if unit.state.place and unit.count == 1}
-    drawn = _places(plan, "units", at)
+    made = plans.made(conn, consignment_id)
+    counting = [one.entry for one in made if one.counts]
+    drawn = _places(counting, "units", at)
+    alike = plans.drawn_alike(counting)
+    sampled = tuple(place for place in drawn if place.place in alike)
+    places = {place.place for place in drawn}
     states = [unit.state for unit in members]
     papers = standing.papers_of(conn, consignment_id, terms.on)
-    found = goods.of_consignment(conn, consignment_id, states, on=terms.on, papers=papers)
+    found = goods.of_consignment(conn, consignment_id, members, on=terms.on, judged=papers)
     left = sum(not place.confirmed for place in drawn)
     apart = deciding.set_apart(conn, states)
     decisions = tuple(deciding.decided(conn, consignment_id=consignment_id))
     return Overview(
         entry=entry,
         units=members,
-        roll_up=roll_up(states, [place.place for place in drawn]),
+        roll_up=roll_up(states, list(places)),
         plan=plan,
+        plans=made,
         drawn=drawn,
-        reserve=_places(plan, "reserve", at),
+        reserve=tuple(
+            one for one in _places(counting[-1:], "reserve", at) if one.place not in places
+        ),
         left_to_do=left,
         cartons_looked_at=_cartons(drawn),
-        statements=_after(plan, drawn, apart) if plan is not None and not left else (),
+        statements=_after(plan, sampled, apart) if plan is not None and not left else (),
         decisions=decisions,
         held=deciding.held_by(decisions),
         look_ups=found.look_ups,
         in_the_way=blocks(found, terms),
-        lots=_lots(plan, drawn, apart) if plan is not None else (),
+        lots=_lots(plan, sampled, apart) if plan is not None else (),
         came_with=standing.aspects_of(conn, consignment_id, terms.on, papers),
         content=content_in_force(conn, entry),
         lot_stands=_stands(conn, consignment_id, decisions, found, terms),
@@ -246,9 +258,11 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
 def _stands(
     conn: Connection, consignment_id: str, decisions: Sequence[Entry], found: Goods, terms: Terms
 ) -> tuple[LotStands, ...]:
-    """Where each declared lot stands; none where fewer than two were declared."""
+    """Where each declared lot stands, and each of before that was decided on; none where one lot
+    alone, or none, was declared.
+    """
     sizes = goods.lot_sizes(conn, consignment_id)
-    if len(sizes) < 2:
+    if len(sizes) < 2 and not found.lost:
         return ()
     taken = goods.acts(decisions)
     return tuple(
@@ -257,16 +271,17 @@ def _stands(
             worst(
                 [
                     *(unit.outcome for unit in alone.units),
-                    "conflict" if answer_differs(alone.acts + alone.over) else None,
+                    "conflict" if any(map(answer_differs, said)) else None,
                 ]
             ),
             _answered(decisions, code),
-            any(held([act.kind for act in acts]) for acts in (alone.acts, alone.over)),
+            any(held([act.kind for act in acts]) for acts in said),
             released_lot(taken, code),
             blocks(alone, terms),
         )
-        for code in sizes
+        for code in (*sizes, *found.lost)
         for alone in (of_lot(found, code, sizes),)
+        for said in ((alone.acts, alone.over, *alone.lost.values()),)
     )
 
 
@@ -276,7 +291,7 @@ def _answered(decisions: Sequence[Entry], lot: str) -> Entry | None:
         entry
         for entry in decisions
         if entry.content["disposition"] == "holder_answered"
-        and entry.content.get("lot", "") in ("", lot)
+        and (not entry.content.get("lot") or lot_form(entry.content["lot"]) == lot_form(lot))
     ]
     return about[-1] if about else None
 
@@ -309,13 +324,15 @@ def _lots(plan: Entry, drawn: tuple[Place, ...], apart: set[str]) -> tuple[LotSa
     return tuple(sorted(found, key=lambda lot: rank(lot.outcome)))
 
 
-def _places(plan: Entry | None, which: str, at: dict[str, UnitSummary]) -> tuple[Place, ...]:
-    if plan is None:
-        return ()
-    drawn: Sequence[dict[str, Any]] = plan.content["draw"][which]
+def _places(made: Sequence[Entry], which: str, at: dict[str, UnitSummary]) -> tuple[Place, ...]:
+    """The places of these draws, each once."""
+    drawn: dict[str, dict[str, Any]] = {}
+    for plan in made:
+        for one in plan.content["draw"][which]:
+            drawn.setdefault(one["unit"], one)
     return tuple(
         Place(one["rank"], one["unit"], one["group"], one["sha256"], at.get(one["unit"]))
-        for one in drawn
+        for one in drawn.values()
     )
 
 

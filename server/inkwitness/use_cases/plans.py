@@ -1,11 +1,21 @@
-"""Plans of what to look at in a consignment: the question, its answer and the draw, kept whole."""
+"""Plans of what to look at in a consignment: the question, its answer and the draw, kept whole.
 
-from collections.abc import Mapping
+A further draw is added to those before it. It takes their place only with a reason, which stays to
+be seen: on the page of the consignment, in its report, in the records.
+"""
+
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
+from sqlalchemy import Connection
+
+from inkwitness.consignment.draws import SHORTEST_REASON, first_that_counts
 from inkwitness.errors import BadInput
 from inkwitness.phrases import Phrases
+from inkwitness.records import chain, consignments
+from inkwitness.records.chain import Entry, WriteContext
+from inkwitness.records.tables import plans as plans_table
 from inkwitness.sampling import answers
 from inkwitness.sampling.answers import DrawAnswer
 from inkwitness.sampling.cartons import CartonQuestion
@@ -43,6 +53,62 @@ class Question:
     reserve: int = 10
     each_lot: bool = False
     open_cartons: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A plan that was made. `counts`: what it drew is still to be looked at."""
+
+    entry: Entry
+    counts: bool
+
+    @property
+    def instead_because(self) -> str:
+        """Why the draws before it no longer held; empty where it was added to them."""
+        return str(self.entry.content.get("instead_because", ""))
+
+
+def made(conn: Connection, consignment_id: str) -> tuple[Made, ...]:
+    """Every plan of a consignment, in order. A reason shorter than three letters, as they were
+    once taken, is none: the draws before it count as well.
+    """
+    kept = chain.entries(conn, plans_table, consignment_id=consignment_id)
+    first = first_that_counts([entry.content.get("instead_because", "") for entry in kept])
+    return tuple(Made(entry, place >= first) for place, entry in enumerate(kept))
+
+
+def drawn_alike(counting: Sequence[Entry]) -> set[str]:
+    """The places that a statement on the newest of these draws rests on.
+
+    Random draws of one kind from one list are together a random draw from it. What was drawn from
+    another list, or in another way, is left out of the statement, and out of nothing else.
+    """
+    if not counting:
+        return set()
+
+    def kind(plan: Entry) -> tuple[str, str]:
+        return plan.content["draw"]["kind"], plan.content["draw"]["frame_sha256"]
+
+    alike = [plan for plan in counting if kind(plan) == kind(counting[-1])]
+    return {one["unit"] for plan in alike for one in plan.content["draw"]["units"]}
+
+
+def keep(
+    conn: Connection,
+    id_: str,
+    consignment_id: str,
+    plan: Mapping[str, object],
+    instead_because: str,
+    context: WriteContext,
+) -> tuple[Entry, bool]:
+    """Keep a plan and its draw. Raises BadInput where it would take the place of earlier ones
+    without a reason that says something; NotFound; Differs.
+    """
+    why = instead_because.strip()
+    if why and len(why) < SHORTEST_REASON and chain.find(conn, plans_table, id_) is None:
+        raise BadInput("plan_reason_short")
+    content = {**plan, "instead_because": why}
+    return consignments.keep_plan(conn, id_, consignment_id, content, context)
 
 
 def frame_of(consignment: Mapping[str, Any]) -> tuple[str, ...]:

@@ -20,7 +20,7 @@ from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments, photos
 from inkwitness.records.units import UnitSummary
 from inkwitness.use_cases import answers
-from inkwitness.use_cases.intake.declared import content_in_force, declared
+from inkwitness.use_cases.intake.declared import content_in_force, declared, lots_declared_later
 
 _STATES = (*WORST_FIRST, "not_looked_at")
 
@@ -149,15 +149,17 @@ def _findings(judged: Judgement | UnitJudgement) -> list[Finding]:
 
 
 def _lots_elsewhere(conn: Connection, consignment_id: str, supplier: str) -> dict[str, list[str]]:
-    """Other suppliers that declared a lot, by its normal form."""
+    """Other suppliers that declared a lot, as it is declared now, by its normal form."""
     found: dict[str, list[str]] = {}
+    later = lots_declared_later(conn)
     mine = " ".join(supplier.casefold().split())
     for entry in chain.entries(conn, consignments):
         other = entry.content.get("supplier", "")
         if entry.id == consignment_id or " ".join(other.casefold().split()) in ("", mine):
             continue
-        for lot in entry.content.get("lots", ()):
-            suppliers = found.setdefault(normal_form(lot["code"]), [])
+        opened = [lot["code"] for lot in entry.content.get("lots", ())]
+        for lot in later.get(entry.id, opened):
+            suppliers = found.setdefault(normal_form(lot), [])
             if other not in suppliers:
                 suppliers.append(other)
     return found

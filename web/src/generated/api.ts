@@ -610,6 +610,12 @@ export interface components {
             };
             not_read: number;
             plan: components["schemas"]["DrawPlanOut"] | null;
+            /**
+             * @description every plan that was made, in order
+             * @default []
+             */
+            plans: components["schemas"]["PlanMadeOut"][];
+            /** @description the places of every draw that counts */
             drawn: components["schemas"]["DrawnPlaceOut"][];
             reserve: components["schemas"]["DrawnPlaceOut"][];
             drawn_looked_at: number;
@@ -1746,7 +1752,7 @@ export interface components {
             /** @default 10 */
             reserve?: number;
             /**
-             * @description why the earlier draws no longer hold; without it this one is added to them
+             * @description why earlier ones no longer hold
              * @default
              */
             instead_because?: string;
@@ -2171,6 +2177,22 @@ export interface components {
         };
         /** @enum {string} */
         PlanKind: "discovery" | "by_carton" | "attribute";
+        /**
+         * @description One plan of those that were made: what was drawn from how many, by whom, and whether the
+         *     draw still counts.
+         */
+        PlanMadeOut: {
+            plan_id: string;
+            kind: components["schemas"]["PlanKind"];
+            n: number;
+            lot: number;
+            seed: string;
+            /** @description what it drew is to be looked at */
+            counts: boolean;
+            /** @description why the draws before it no longer held; empty: it was added to them */
+            instead_because: string;
+            by: components["schemas"]["WrittenBy"];
+        };
         /** @description A single plan of MIL-STD-105E; `plan_letter` is the row that an arrow led to. */
         PlanOut: {
             letter: string;
@@ -3415,6 +3437,7 @@ export type PileOut = components['schemas']['PileOut'];
 export type PlaceOut = components['schemas']['PlaceOut'];
 export type PlainOut = components['schemas']['PlainOut'];
 export type PlanKind = components['schemas']['PlanKind'];
+export type PlanMadeOut = components['schemas']['PlanMadeOut'];
 export type PlanOut = components['schemas']['PlanOut'];
 export type Point = components['schemas']['Point'];
 export type PreviewOut = components['schemas']['PreviewOut'];

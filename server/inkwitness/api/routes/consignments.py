@@ -25,12 +25,14 @@ from inkwitness.api.shapes.consignment_shapes import (
     LotDeclared,
     LotSampleOut,
     LotStandsOut,
+    PlanMadeOut,
     RefusalOut,
     RetakesOut,
     UnitsDifferOut,
     across_out,
     counted_out,
     lots_out,
+    plans_out,
     refusals_out,
     retakes_out,
 )
@@ -140,7 +142,8 @@ class ConsignmentOut(ConsignmentRow):
     pieces_by_outcome: dict[str, int] = Field(description="the pieces that they stand for")
     not_read: int
     plan: DrawPlanOut | None
-    drawn: list[DrawnPlaceOut]
+    plans: list[PlanMadeOut] = Field([], description="every plan that was made, in order")
+    drawn: list[DrawnPlaceOut] = Field(description="the places of every draw that counts")
     reserve: list[DrawnPlaceOut]
     drawn_looked_at: int
     left_to_do: int
@@ -199,11 +202,7 @@ class MakePlan(BaseModel):
     )
     units: list[str] = Field([], max_length=5000, description="names or ranges to draw from")
     reserve: int = Field(10, ge=0, le=1000)
-    instead_because: str = Field(
-        "",
-        max_length=2000,
-        description="why the earlier draws no longer hold; without it this one is added to them",
-    )
+    instead_because: str = Field("", max_length=2000, description="why earlier ones no longer hold")
 
 
 class TickList(Answer):
@@ -255,7 +254,7 @@ def see_consignment(app: App, consignment_id: Id, lang: Lang = "en") -> Consignm
 def make_plan(
     app: App, context: Writer, consignment_id: Id, body: MakePlan, lang: Lang = "en"
 ) -> DrawPlanOut:
-    """Make a plan and its draw and keep both. A later plan takes the place of an earlier one."""
+    """Make a plan and keep its draw, beside those before it or, with a reason, in their place."""
     asked = body.model_dump(exclude={"id", "instead_because"})
     question = Question(**{**asked, "units": tuple(body.units)})
     with app.store.database.reading() as conn:
@@ -263,9 +262,9 @@ def make_plan(
         declared = content_in_force(conn, entry)
     # lots that are split meanwhile ask for a plan anew, so it can be made before the lock
     made = app.tables.run(plans.make, question, declared)
-    plan = made | {"instead_because": body.instead_because.strip()}
     with app.store.database.writing() as conn:
-        entry, _ = consignments.keep_plan(conn, body.id, consignment_id, plan, context)
+        why = body.instead_because
+        entry, _ = plans.keep(conn, body.id, consignment_id, made, why, context)
     return _plan(entry, app.phrases(lang))
 
 
@@ -337,6 +336,7 @@ def _out(found: Overview, beside: SideBySide, rulebook: Rulebook, say: Phrases) 
         pieces_by_outcome=counted.pieces_by_outcome,
         not_read=counted.not_read,
         plan=_plan(found.plan, say) if found.plan is not None else None,
+        plans=plans_out(found),
         drawn=[_place(place) for place in found.drawn],
         reserve=[_place(place) for place in found.reserve],
         drawn_looked_at=counted.drawn_looked_at,

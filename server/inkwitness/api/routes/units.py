@@ -255,10 +255,11 @@ def see_unit_checks(app: App, unit_id: Id, lang: Lang = "en") -> list[UnitCheckR
 def attach_unit(app: App, context: Writer, unit_id: Id, body: Attach) -> UnitRow:
     """Put a unit under a consignment; a later attachment takes the place of an earlier one.
 
-    Refused with 409 where it would take goods out of a hold, or an open outcome out of sight.
+    Refused with 409 where it would take goods out of a hold, on them or on their lot, or what is
+    not read, asked about or open out of sight.
     """
     with app.store.database.writing() as conn:
-        if why := goods.stays(conn, unit_id, body.consignment_id):
+        if why := goods.stays(conn, unit_id, body.consignment_id, body.place):
             raise why
         units.attach(
             conn,

@@ -74,6 +74,40 @@ class RefusalOut(Answer):
     values: dict[str, str] = Field(description="for the same sentence in another language")
 
 
+class PlanMadeOut(Answer):
+    """One plan of those that were made: what was drawn from how many, by whom, and whether the
+    draw still counts.
+    """
+
+    plan_id: str
+    kind: PlanKind
+    n: int
+    lot: int
+    seed: str
+    counts: bool = Field(description="what it drew is to be looked at")
+    instead_because: str = Field(
+        description="why the draws before it no longer held; empty: it was added to them"
+    )
+    by: WrittenBy
+
+
+def plans_out(found: Overview) -> list[PlanMadeOut]:
+    """Every plan of a consignment, in order."""
+    return [
+        PlanMadeOut(
+            plan_id=one.entry.id,
+            kind=one.entry.content["kind"],
+            n=one.entry.content["n"],
+            lot=one.entry.content["lot"],
+            seed=one.entry.content["draw"]["seed"],
+            counts=one.counts,
+            instead_because=one.instead_because,
+            by=by(one.entry),
+        )
+        for one in found.plans
+    ]
+
+
 class UnitsDifferOut(Answer):
     """A finding of the consignment: something that units, or what was declared, disagree about."""
 

@@ -107,9 +107,10 @@ def _field(name: str, now: Declared, policy: Policy, say: Phrases) -> str:
 
 def _later(entry: Entry, say: Phrases) -> str:
     name, at = shown(entry.context.actor.name), words.moment(entry.at)
-    if entry.content["lots"] is not None and entry.content["reason"]:
-        reason = shown(entry.content["reason"])
-        return say("taken_in.lots_because", name=name, at=at, reason=reason)
+    lots, reason = entry.content["lots"] is not None, shown(entry.content["reason"])
+    if reason and (lots or "units" in entry.content["fields"]):
+        key = "lots_because" if lots else "units_because"
+        return say(f"taken_in.{key}", name=name, at=at, reason=reason)
     return say("taken_in.later", name=name, at=at)
 
 

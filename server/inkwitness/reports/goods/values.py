@@ -80,7 +80,7 @@ def _lots(found: Overview, over: Sequence[Spread], say: Phrases) -> list[Section
     declared = [
         say("front.lot_declared", code=shown(lot["code"]))
         + (f", {say('front.lot_units', n=lot['units'])}" if lot["units"] else "")
-        for lot in found.entry.content["lots"]
+        for lot in found.content["lots"]
     ]
     read = [
         f"{say('front.lot_read', code=shown(value.value))}, "

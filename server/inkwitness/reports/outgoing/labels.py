@@ -5,9 +5,9 @@ A label says nothing of why. Black on white, so that a copier or a label printer
 
 import datetime as dt
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
@@ -69,7 +69,7 @@ def labels_of(
     holds = [one for one in found.decisions if one.content["disposition"] in HOLDS]
     if not found.held or not holds:
         raise Refused("labels_no_hold")
-    content, last = found.entry.content, holds[-1]
+    content, last = found.content, holds[-1]
     codes = [shown(lot["code"]) for lot in content["lots"]]
     places = [(", ".join(codes), "")]
     if each == "carton":
@@ -89,9 +89,8 @@ def labels_of(
     ]
 
 
-def _cartons(content: dict[str, object], say: Phrases) -> list[tuple[str, str]]:
+def _cartons(content: Mapping[str, Any], say: Phrases) -> list[tuple[str, str]]:
     lots = content["lots"]
-    assert isinstance(lots, list)
     counted = [(shown(lot["code"]), lot["cartons"]) for lot in lots]
     if not counted or any(n is None for _, n in counted):
         counted = [(", ".join(code for code, _ in counted), content["cartons_declared"])]

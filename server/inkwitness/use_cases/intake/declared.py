@@ -6,6 +6,7 @@ from typing import Any
 
 from sqlalchemy import Connection
 
+from inkwitness.consignment.draws import SHORTEST_REASON, lot_form
 from inkwitness.consignment.intake import FIELDS, Declared, DeclaredLot, together
 from inkwitness.errors import BadInput
 from inkwitness.records import chain
@@ -32,7 +33,7 @@ def declare(
     conn: Connection, id_: str, consignment_id: str, step: Step, context: WriteContext
 ) -> tuple[Entry, bool]:
     """Keep a declaration. Raises BadInput where nothing is said, a question or signal is not known,
-    or lots are split without a reason; NotFound; Differs.
+    or lots are split, or fewer units declared, without a reason; NotFound; Differs.
     """
     chain.get(conn, consignments, consignment_id)
     content: dict[str, Any] = {
@@ -76,6 +77,15 @@ def content_in_force(conn: Connection, entry: Entry) -> dict[str, Any]:
     }
 
 
+def lots_declared_later(conn: Connection) -> dict[str, tuple[str, ...]]:
+    """The codes of the lots in force of each consignment whose lots were declared anew."""
+    return {
+        entry.content["consignment_id"]: tuple(lot["code"] for lot in entry.content["lots"])
+        for entry in chain.entries(conn, declarations)
+        if entry.content["kind"] == DECLARED and entry.content["lots"] is not None
+    }
+
+
 def _first(content: Mapping[str, Any]) -> Declared:
     """What a consignment was opened with."""
     return Declared(
@@ -98,11 +108,15 @@ def _check(conn: Connection, consignment_id: str, step: Step) -> None:
     for asked, said in ((known.questions, step.answers), (known.signals, step.signals)):
         if other := sorted(set(said) - {one.id for one in asked}):
             raise BadInput("not_asked", names=", ".join(other))
+    before, says_why = declared(conn, consignment_id), len(step.reason.strip()) >= SHORTEST_REASON
+    units = step.fields.get("units", before.units)
+    # fewer units need fewer to be looked at: whoever says so says why
+    if before.units and (units is None or units < before.units) and not says_why:
+        raise BadInput("fewer_reason_missing")
     if step.lots is None:
         return
-    codes = [lot.code for lot in step.lots]
+    codes = [lot_form(lot.code) for lot in step.lots]
     if len(set(codes)) != len(codes):
         raise BadInput("lot_twice")
-    before = declared(conn, consignment_id).lots
-    if before and before != step.lots and len(step.reason.strip()) < 3:
+    if before.lots and before.lots != step.lots and not says_why:
         raise BadInput("lots_reason_missing")

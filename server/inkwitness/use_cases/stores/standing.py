@@ -26,7 +26,7 @@ def standing(conn: Connection, goods_id: str, terms: Terms, lot: str = "") -> St
     """
     if chain.find(conn, consignments, goods_id) is None:
         taken = chain.entries(conn, decisions, unit_id=goods_id)
-        return _standing(goods.of_unit(conn, goods_id), taken, _kinds(taken), terms)
+        return _standing(goods.of_unit(conn, goods_id, on=terms.on), taken, _kinds(taken), terms)
     every = chain.entries(conn, decisions, consignment_id=goods_id)
     taken = [one for one in every if one.content.get("lot", "") in ("", lot)]
     kinds = _kinds(taken)
