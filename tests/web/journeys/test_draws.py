@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 
 from tests.web import hand
 from tests.web.conftest import NewPage
-from tests.web.test_stores import narrow, post
+from tests.web.journeys.test_stores import narrow, post
 
 WHY = "the cartons were counted anew"
 
