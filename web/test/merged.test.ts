@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { language } from "../src/settings";
 import type { Finding } from "../src/types";
 import { merged } from "../src/ui/unit/merged";
 
@@ -20,6 +21,14 @@ describe("findings that say the same of several marks", () => {
     const both = merged([missing("name of the maker"), missing("model")], () => false);
     expect(both.map((row) => row.says)).toEqual([says("name of the maker; model")]);
     expect(both[0]!.of.map((one) => one.marks[0])).toEqual(["name of the maker", "model"]);
+  });
+
+  it("set each value apart where print runs from right to left, with that language's sign between", () => {
+    language.value = "ar";
+    const says = (ink: string) => `لم يُرَ فيما صُوّر على الوجه: \u2066${ink}\u2069. انظر إليه من فضلك.`;
+    const both = told([missing("one", says("CE 299")), missing("two", says("NR"))]);
+    language.value = "";
+    expect(both).toEqual([says("CE 299\u2069؛ \u2066NR")]);
   });
 
   it("cut no word in two where the names end alike", () => {

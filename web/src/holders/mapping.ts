@@ -1,8 +1,14 @@
 /** Which column of somebody's table is which field of the list, as the page asks and the server wants it. */
-import type { HolderField } from "../types";
+import type { Entry, HolderField } from "../types";
 
 /** A text of an entry, or a dash where there is none. */
 export const dash = (text: string | null): string => (text === null || text === "" ? "–" : text);
+
+/** What an entry is looked up by: its number, else that of its certificate, else its models. */
+export const lookedUpBy = (entry: Entry): string[] => {
+  const number = entry.approval_number || entry.certificate_number;
+  return number ? [number] : entry.models;
+};
 
 /** Fields that may be the same for every row, said once by a person. */
 export const sayable: readonly HolderField[] = ["scheme", "status", "source", "checked_on", "checked_by"];

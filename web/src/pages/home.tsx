@@ -5,12 +5,13 @@ import { Frame, Problem } from "../ui/common";
 import { useFresh } from "../ui/load";
 import { Scene, Shape } from "../ui/shapes";
 import { moment, named, t } from "../words";
+import { inARow } from "../words/lists";
 import { Invite } from "./guide/invite";
 
 export function UnitLine({ unit }: { unit: UnitRow }) {
   const state = unit.outcome ?? "none";
   const photo = unit.photo_ids[0];
-  const what = [unit.approval_number, unit.holder].filter(Boolean).join(" · ");
+  const what = inARow([unit.approval_number, unit.holder], "·");
   return (
     <li>
       <a class="row" href={`#/unit/${unit.unit_id}`}>

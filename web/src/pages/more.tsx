@@ -7,6 +7,7 @@ import { Choices, Frame, Toggle } from "../ui/common";
 import { useGet } from "../ui/load";
 import { aboutWords, day, named, t, unreviewed } from "../words";
 import { w } from "../words/guide";
+import { inARow } from "../words/lists";
 
 export function MorePage() {
   const { got } = useGet<Agreement>("/agreement");
@@ -118,12 +119,16 @@ export function MorePage() {
               <dt>{t("about.rules")}</dt>
               <dd class="ink">{info.rules_edition}</dd>
               <dt>{t("about.readers")}</dt>
-              <dd>{info.readers.join(", ") || "–"}</dd>
+              <dd>{inARow(info.readers) || "–"}</dd>
               <dt>{t("list.title")}</dt>
               <dd>
                 {info.list === null
                   ? t("list.none")
-                  : `${info.list.name}, ${info.list.edition}, ${info.list.checked_on === null ? "–" : day(info.list.checked_on)}`}
+                  : inARow([
+                      info.list.name,
+                      String(info.list.edition),
+                      info.list.checked_on === null ? "–" : day(info.list.checked_on),
+                    ])}
               </dd>
             </dl>
           )}

@@ -19,6 +19,7 @@ import { Statements } from "../../ui/statements";
 import { AnsweringTo } from "../../ui/unit/aside";
 import { LookUp } from "../../ui/unit/lookup";
 import { named, number, t } from "../../words";
+import { inARow } from "../../words/lists";
 import { UnitLine } from "../home";
 import { w } from "../units/words";
 
@@ -144,7 +145,7 @@ export function ConsignmentPage() {
       </Frame>
     );
   }
-  const from = [row.supplier, row.reference].filter(Boolean).join(" · ");
+  const from = inARow([row.supplier, row.reference], "·");
   return (
     <Frame title={row.label}>
       <CopyFrom at={got?.keptAt ?? null} />

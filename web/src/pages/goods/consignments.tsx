@@ -9,6 +9,7 @@ import { ShortNumber } from "../../ui/goods/came-with";
 import { useFresh } from "../../ui/load";
 import { Shape } from "../../ui/shapes";
 import { named, t } from "../../words";
+import { takenApart } from "../../words/lists";
 
 export function ConsignmentsPage() {
   const { got, problem, again } = useFresh<ConsignmentRows>("/consignments", ({ consignments }) =>
@@ -85,10 +86,7 @@ export function NewConsignmentPage() {
     setForm({ ...form, [key]: (event.currentTarget as HTMLInputElement).value });
   const number = (text: string) => (text.trim() === "" ? null : Number(text));
   const make = async () => {
-    const codes = form.lots
-      .split(/[,;\n]/)
-      .map((code) => code.trim())
-      .filter(Boolean);
+    const codes = takenApart(form.lots);
     try {
       await record("/consignments", {
         id,

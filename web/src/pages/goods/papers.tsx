@@ -12,6 +12,7 @@ import { useGet } from "../../ui/load";
 import { Sentence } from "../../ui/sentence";
 import { Shape } from "../../ui/shapes";
 import { moment, named, t } from "../../words";
+import { takenApart } from "../../words/lists";
 
 const everywhere: PaperField[] = ["title", "issuer", "number", "holder", "product", "filter_class", "standard"];
 const ofKind: Partial<Record<PaperKind, PaperField[]>> = {
@@ -62,10 +63,7 @@ function Form({ id, of, done }: { id: string; of?: Kept | undefined; done: (wait
     const paper = {
       kind,
       ...Object.fromEntries(shown.map((name) => [name, (typed[name] ?? "").trim()])),
-      lots: (typed.lots ?? "")
-        .split(/[,;\n]/)
-        .map((lot) => lot.trim())
-        .filter(Boolean),
+      lots: takenApart(typed.lots ?? ""),
       issued: typed.issued || null,
       expires: typed.expires || null,
       unreadable: unread ? ["expires"] : [],

@@ -4,6 +4,7 @@ import { go } from "../../route";
 import { guided } from "../../settings";
 import { Frame, Outcome } from "../../ui/common";
 import { w } from "../../words/guide";
+import { inARow } from "../../words/lists";
 
 const print = ["VEXHOLM", "VX-2100", "NIOSH N95", "TC-84A-962"];
 
@@ -41,7 +42,7 @@ export function FirstSteps() {
       <h1>{title}</h1>
       {step === 1 && (
         <>
-          <Ink lines={print} worn={false} alt={w("first.1.alt", { print: print.join(", ") })} />
+          <Ink lines={print} worn={false} alt={w("first.1.alt", { print: inARow(print) })} />
           <p>{w("first.1.what")}</p>
         </>
       )}

@@ -1,41 +1,47 @@
 /** The holder list, searched as one types; its editions, and what is proposed for the next. */
+import type { ComponentChildren } from "preact";
 import { useEffect, useState } from "preact/hooks";
 import { get, NotHere, Refused } from "../../api";
-import { dash } from "../../holders/mapping";
+import { dash, lookedUpBy } from "../../holders/mapping";
 import { route } from "../../route";
 import type { Edition, Entries, Entry, ListInForce, Proposal } from "../../types";
 import { Frame, Problem } from "../../ui/common";
+import { Inks } from "../../ui/inks";
 import { useGet } from "../../ui/load";
 import { LookUp } from "../../ui/unit/lookup";
 import { day, named, t } from "../../words";
+import { inARow } from "../../words/lists";
+import { setApart } from "../../words/set-apart";
 import { ImportPage } from "./import";
 import { ProposalPage } from "./proposal";
 
 function EntrySheet({ entry }: { entry: Entry }) {
-  const labels = entry.private_labels.map(({ name, models }) => [name, models.join(", ")].filter(Boolean).join(": "));
-  const rows: [string, string, boolean][] = [
-    [t("holders.entry.class"), dash(entry.filter_classes.join(", ")), true],
-    [t("holders.entry.models"), dash(entry.models.join(", ")), true],
-    ...(labels.length > 0
-      ? ([[t("holders.entry.labels"), labels.join("; "), false]] as [string, string, boolean][])
-      : []),
+  const labels = entry.private_labels.map(({ name, models }) =>
+    models.length === 0 ? name : `${setApart(name)}: ${inARow(models)}`,
+  );
+  const inks = (of: string[]) => (of.length === 0 ? dash("") : <Inks of={of} />);
+  const rows: [string, ComponentChildren][] = [
+    [t("holders.entry.class"), inks(entry.filter_classes)],
+    [t("holders.entry.models"), inks(entry.models)],
+    ...(labels.length > 0 ? ([[t("holders.entry.labels"), inARow(labels, ";")]] as [string, string][]) : []),
     [
       t("holders.entry.checked"),
-      `${entry.checked_on === null ? "–" : day(entry.checked_on)}, ${dash(entry.checked_by)}`,
-      false,
+      inARow([entry.checked_on === null ? "–" : day(entry.checked_on), dash(entry.checked_by)]),
     ],
   ];
   return (
     <li class="sheet">
-      <h3 class="ink">{entry.approval_number || entry.certificate_number || entry.models.join(", ")}</h3>
+      <h3>
+        <Inks of={lookedUpBy(entry)} />
+      </h3>
       <p>
         <b>{entry.holder}</b> <span class="tag">{named("entry", entry.status)}</span>
       </p>
       <dl class="versus">
-        {rows.map(([name, value, ink]) => (
+        {rows.map(([name, value]) => (
           <>
             <dt>{name}</dt>
-            <dd class={ink ? "ink" : undefined}>{value}</dd>
+            <dd>{value}</dd>
           </>
         ))}
       </dl>

@@ -16,6 +16,7 @@ import { Frame, Problem, SignedForm, Toggle } from "../../ui/common";
 import { useGet } from "../../ui/load";
 import { Shape } from "../../ui/shapes";
 import { named, t } from "../../words";
+import { inARow } from "../../words/lists";
 import { Difference } from "./proposal";
 
 /** What is known of a file: its columns even where the preview was refused for want of one. */
@@ -102,7 +103,7 @@ function Columns({ seen, choices, change }: { seen: Seen; choices: Choices; chan
                 {found === "" && <option value="">{t("import.nowhere")}</option>}
                 {columns.map((column, place) => (
                   <option key={column} value={`#${column}`}>
-                    {[column, seen.headers[place]].filter(Boolean).join(" · ")}
+                    {inARow([column, seen.headers[place]], "·")}
                   </option>
                 ))}
                 {sayable.includes(field) && <option value="=">{t("import.same")}</option>}

@@ -2,10 +2,11 @@
 import { useEffect, useState } from "preact/hooks";
 import { may } from "../../access";
 import { ask, NotHere, Refused } from "../../api";
-import { dash } from "../../holders/mapping";
+import { dash, lookedUpBy } from "../../holders/mapping";
 import { newId } from "../../ids";
 import type { Changes, Edition, Proposal, Recheck } from "../../types";
 import { Frame, Problem, useSigned } from "../../ui/common";
+import { Inks } from "../../ui/inks";
 import { useGet } from "../../ui/load";
 import { named, onward, t } from "../../words";
 
@@ -27,10 +28,7 @@ export function Difference({ changes }: { changes: Changes }) {
                   <span class={change.kind === "changed" ? "tag solid" : "tag"}>
                     {named("difference", change.kind)}
                   </span>{" "}
-                  <span class="ink">
-                    {entry?.approval_number || entry?.certificate_number || entry?.models.join(", ")}
-                  </span>{" "}
-                  {entry?.holder}
+                  {entry != null && <Inks of={lookedUpBy(entry)} />} {entry?.holder}
                 </p>
                 {change.kind === "changed" && (
                   <dl class="versus">

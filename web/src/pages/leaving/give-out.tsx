@@ -11,6 +11,7 @@ import type { Consignment } from "../../types";
 import { Choices, Frame, Problem, SignedForm, Toggle, useSigned } from "../../ui/common";
 import { useGet } from "../../ui/load";
 import { day, t } from "../../words";
+import { inARow } from "../../words/lists";
 import { w, wn } from "./words";
 
 const parties: Party[] = ["supplier", "holder", "authority", "manager", "store", "other"];
@@ -322,7 +323,7 @@ function Row({ id, row, done }: Doing & { row: Dispatch }) {
     <li class="slip">
       <details>
         <summary>
-          {wn("kind", row.kind)} · {row.recipients.map((one) => one.name).join(", ")} · {day(row.on)}
+          {wn("kind", row.kind)} · {inARow(row.recipients.map((one) => one.name))} · {day(row.on)}
         </summary>
         <p class="small soft">{w("by", { name: row.by.name })}</p>
         {row.corrected_by !== null && <p>{w("corrected")}</p>}

@@ -8,6 +8,7 @@ import { Frame, Problem } from "../../ui/common";
 import { useGet } from "../../ui/load";
 import { CodeShown, Devices } from "../../ui/people/codes";
 import { named, t } from "../../words";
+import { inARow } from "../../words/lists";
 
 function Secrets() {
   const me = access.value?.me;
@@ -95,7 +96,7 @@ export function MePage() {
   return (
     <Frame title={t("me.title")}>
       <h1>{me?.name ?? t("me.title")}</h1>
-      <p>{me?.roles.map((role) => named("role", role)).join(", ")}</p>
+      <p>{inARow((me?.roles ?? []).map((role) => named("role", role)))}</p>
       {refused !== null && <Problem of={refused} />}
       {problem !== null && <Problem of={problem} again={again} />}
       <section class="stack" aria-labelledby="devices">

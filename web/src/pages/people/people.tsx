@@ -7,6 +7,7 @@ import { Frame, Problem, Toggle } from "../../ui/common";
 import { useGet } from "../../ui/load";
 import { CodeShown, Devices } from "../../ui/people/codes";
 import { named, t } from "../../words";
+import { inARow } from "../../words/lists";
 
 function Roles({ chosen, change }: { chosen: string[]; change: (roles: string[]) => void }) {
   return (
@@ -47,7 +48,7 @@ function One({ one, changed }: { one: Person; changed: () => void }) {
       <div>
         <b>{one.name}</b>
         <br />
-        <span class="small soft">{one.roles.map((role) => named("role", role)).join(", ")}</span>
+        <span class="small soft">{inARow(one.roles.map((role) => named("role", role)))}</span>
       </div>
       {problem !== null && <Problem of={problem} />}
       {code !== null ? (

@@ -10,6 +10,7 @@ import { type Consignment, type Surface, surfaceValues, type Whole } from "../..
 import { Choices, Frame, PersonSheet, Problem } from "../../ui/common";
 import { useGet } from "../../ui/load";
 import { named, t } from "../../words";
+import { inARow } from "../../words/lists";
 import { byCarton } from "../units/walking";
 import { w } from "../units/words";
 
@@ -76,7 +77,7 @@ export function RollPage() {
         told.push(t("outbox.full"));
         break;
       }
-      setBrought((before) => [...before, { name: [used.at(-1), file.name].filter(Boolean).join(" · "), unit }]);
+      setBrought((before) => [...before, { name: inARow([used.at(-1), file.name], "·"), unit }]);
     }
     setAt(null);
     setFilled((before) => [...before, ...used]);

@@ -13,6 +13,7 @@ import { type Surface, surfaceValues, type Whole } from "../../types";
 import { Choices, Count, Frame, PersonSheet } from "../../ui/common";
 import { Shape } from "../../ui/shapes";
 import { moment, named, t } from "../../words";
+import { inSentence } from "../../words/lists";
 import { declaredOf, Looks, nothingSeen } from "../units/looks";
 import { w } from "../units/words";
 import { Viewer } from "./viewer";
@@ -85,9 +86,9 @@ function QualityList({ looked }: { looked: Looked | null | "looking" }) {
           </li>
         ))}
       </ul>
-      {checked.length > 0 && <p class="small soft">{t("quality.checked", { what: checked.map(name).join(", ") })}</p>}
+      {checked.length > 0 && <p class="small soft">{t("quality.checked", { what: inSentence(checked.map(name)) })}</p>}
       {unchecked.length > 0 && (
-        <p class="small soft">{t("quality.unchecked", { what: unchecked.map(name).join(", ") })}</p>
+        <p class="small soft">{t("quality.unchecked", { what: inSentence(unchecked.map(name)) })}</p>
       )}
     </div>
   );
@@ -217,7 +218,7 @@ export function TakePage() {
             {problem}
           </p>
         )}
-        <p>{t("take.kept.what", { what: done.map((one) => named("surface", one)).join(", ") })}</p>
+        <p>{t("take.kept.what", { what: inSentence(done.map((one) => named("surface", one))) })}</p>
         <div class="stack">
           <button type="button" class="button main" onClick={() => go(`unit/${unit}`)}>
             {t("take.see")}

@@ -5,6 +5,7 @@ import type { FoundPage as Found, FoundRow } from "../../generated/api";
 import { Frame, Problem } from "../../ui/common";
 import { Shape } from "../../ui/shapes";
 import { day } from "../../words";
+import { inARow } from "../../words/lists";
 import { w, wn } from "./words";
 
 const states = [
@@ -19,7 +20,7 @@ const states = [
 ] as const;
 
 function Row({ one }: { one: FoundRow }) {
-  const told = [one.number, one.maker, one.lots.join(", "), one.label].filter(Boolean).join(" · ");
+  const told = inARow([one.number, one.maker, inARow(one.lots), one.label], "·");
   return (
     <li>
       <a class="row" href={`#/${one.kind}/${one.id}`}>
@@ -37,7 +38,7 @@ function Row({ one }: { one: FoundRow }) {
           <b>{one.says}</b> · {wn("find", one.kind)}
           <br />
           <span class="small">
-            {told || one.id.slice(-6)} · {day(one.made_at)} · {one.people.join(", ")}
+            {told || one.id.slice(-6)} · {day(one.made_at)} · {inARow(one.people)}
           </span>
         </span>
       </a>

@@ -6,6 +6,7 @@ import { keepPhoto, kindsTaken, TooLarge } from "../../photo/keep";
 import { type Surface, surfaceValues } from "../../types";
 import { Choices, Frame, Problem, Toggle, useSigned } from "../../ui/common";
 import { named, t } from "../../words";
+import { inARow } from "../../words/lists";
 import { w } from "./words";
 
 /** What this device remembers of photos that it brought: so many names and sizes, the newest last. */
@@ -143,7 +144,7 @@ export function ImportPage() {
         )}
         {sent.of > 0 && <p>{w("import.sent", sent)}</p>}
         {before > 0 && <p>{w("import.before", { n: before })}</p>}
-        {refused.length > 0 && <p class="notice">{w("import.refused", { names: refused.slice(0, 10).join(", ") })}</p>}
+        {refused.length > 0 && <p class="notice">{w("import.refused", { names: inARow(refused.slice(0, 10)) })}</p>}
       </div>
       {units.size > 0 && (
         <a class="button" href="#/kept">

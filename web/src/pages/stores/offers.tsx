@@ -9,6 +9,7 @@ import { Choices, CopyFrom, Frame, Problem, SignedForm, Toggle } from "../../ui/
 import { useGet } from "../../ui/load";
 import { Shape } from "../../ui/shapes";
 import { day, named } from "../../words";
+import { inARow } from "../../words/lists";
 import { w, wn } from "./words";
 
 function Refuse({ kept }: { kept: () => void }) {
@@ -193,7 +194,7 @@ export function OffersPage() {
                   {one.pieces !== null && ` · ${w("stock.pieces", { n: one.pieces })}`}
                   <br />
                   <span class="small">
-                    {one.why.map((why) => wn("offers.why", why)).join(", ")} · {one.by.name}
+                    {inARow(one.why.map((why) => wn("offers.why", why)))} · {one.by.name}
                   </span>
                 </li>
               ))}

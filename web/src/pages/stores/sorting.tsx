@@ -12,6 +12,7 @@ import { type BinEntry, binEntries, sorting } from "../../settings";
 import { Problem, useSigned } from "../../ui/common";
 import { useGet } from "../../ui/load";
 import { moment, named } from "../../words";
+import { inARow } from "../../words/lists";
 import { w } from "./words";
 
 /** The sorting that was handed over last, as far as this page saw: nothing of it is taken back then. */
@@ -142,8 +143,8 @@ export function Join() {
             sorting.value = one.sorting_id;
           }}
         >
-          {[one.place, one.groups[0]?.by, one.last_at === null ? "" : moment(one.last_at)].filter(Boolean).join(" · ")}{" "}
-          · {w("stock.pieces", { n: one.pieces })}
+          {inARow([one.place, one.groups[0]?.by, one.last_at === null ? "" : moment(one.last_at)], "·")} ·{" "}
+          {w("stock.pieces", { n: one.pieces })}
         </button>
       ))}
     </details>

@@ -7,6 +7,7 @@ import { CopyFrom, Frame, Problem } from "../../ui/common";
 import { useGet } from "../../ui/load";
 import { Shape } from "../../ui/shapes";
 import { day } from "../../words";
+import { inARow } from "../../words/lists";
 import { MoveForm } from "./move";
 import { Notices } from "./notices";
 import { w, wn } from "./words";
@@ -87,8 +88,7 @@ export function Lot({ lot, again }: { lot: LotOut; again: () => void }) {
               <li key={one.movement_id} class="small">
                 {day(one.on)} · {wn("move", one.kind)}
                 {one.pieces > 0 && ` · ${one.pieces}`} ·{" "}
-                {[one.carton, one.place, one.to_place, one.recipient, one.words].filter(Boolean).join(" · ")} ·{" "}
-                {one.by.name}
+                {inARow([one.carton, one.place, one.to_place, one.recipient, one.words], "·")} · {one.by.name}
               </li>
             ))}
           </ul>

@@ -4,6 +4,7 @@ import type { MarkOverUnits, OneProduct } from "../../generated/api";
 import { route } from "../../route";
 import { CopyFrom, Frame, Problem } from "../../ui/common";
 import { Beside } from "../../ui/goods/beside";
+import { Inks } from "../../ui/inks";
 import { useGet } from "../../ui/load";
 import { Shape } from "../../ui/shapes";
 import { AnsweringTo } from "../../ui/unit/aside";
@@ -44,7 +45,7 @@ function One({ one, names }: { one: MarkOverUnits; names: Record<string, string>
       </p>
       {one.declared.length > 0 && (
         <p>
-          {w("product.declared")} <span class="ink">{one.declared.join(" · ")}</span>
+          {w("product.declared")} <Inks of={one.declared} sign="·" />
         </p>
       )}
       <ul class="rows">

@@ -17,6 +17,7 @@ import { MarkCard } from "../../ui/marks/mark";
 import { PhotoView } from "../../ui/marks/photo";
 import { ClassAndCare, Findings, ListResult } from "../../ui/unit/findings";
 import { named, t } from "../../words";
+import { inSentence } from "../../words/lists";
 
 export function cardsOfCheck(check: Check): Shown[] {
   return check.items.flatMap((item, place) => cardsOf(item.marks, place));
@@ -132,7 +133,7 @@ export function OnePhoto({
       else await recordSeveral("/confirmations/several", { confirmations: fresh }, unit.unit_id);
       setProblem(null);
       undo.value = {
-        what: fresh.map((body) => named("mark", body.named || body.mark)).join(", "),
+        what: inSentence(fresh.map((body) => named("mark", body.named || body.mark))),
         run: () => {
           undo.value = null;
           forget();
@@ -272,7 +273,7 @@ export function OnePhoto({
           {absent.length > 0 && (
             <details class="sheet">
               <summary>
-                {t("marks.absent", { which: absent.map(({ mark }) => named("mark", mark.mark)).join(", ") })}
+                {t("marks.absent", { which: inSentence(absent.map(({ mark }) => named("mark", mark.mark))) })}
               </summary>
               <div class="stack">{absent.map(drawn)}</div>
             </details>

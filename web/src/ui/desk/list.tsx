@@ -6,6 +6,7 @@ import { keysOn } from "../../settings";
 import type { ConsignmentRows, UnitRows } from "../../types";
 import { day, moment, named, t } from "../../words";
 import { w } from "../../words/guide";
+import { inARow } from "../../words/lists";
 import { Sheet, Toggle } from "../common";
 import { useFresh } from "../load";
 import { Shape } from "../shapes";
@@ -25,7 +26,7 @@ const ofUnits = ["unit", "build", "papers"];
 function rowsOf(units: UnitRows | undefined, goods: ConsignmentRows | undefined): Row[] {
   const ones = (units?.units ?? []).map((unit) => {
     const state = unit.outcome ?? "none";
-    const what = [unit.approval_number, unit.holder].filter(Boolean).join(" · ");
+    const what = inARow([unit.approval_number, unit.holder], "·");
     return {
       id: unit.unit_id,
       to: `#/unit/${unit.unit_id}`,

@@ -5,6 +5,7 @@ import type { Shown } from "../../marks/order";
 import type { Word, WordBody } from "../../marks/said";
 import type { Check, Confirmation, Mark } from "../../types";
 import { has, named, t } from "../../words";
+import { Inks } from "../inks";
 import { Crop } from "./crop";
 import { Editor } from "./editor";
 
@@ -132,7 +133,7 @@ export function MarkCard({
         )}
         {also.length > 0 && (
           <p class="small soft">
-            {t("mark.also")} <span class="ink">{also.map((other) => other.printed).join(" · ")}</span>
+            {t("mark.also")} <Inks of={also.map((other) => other.printed)} sign="·" />
           </p>
         )}
       </div>

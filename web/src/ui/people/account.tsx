@@ -4,6 +4,7 @@ import { enter } from "../../access";
 import { Refused } from "../../api";
 import { access } from "../../settings";
 import { named, t } from "../../words";
+import { inARow } from "../../words/lists";
 import { Shape } from "../shapes";
 import { Problem, Sheet } from "../sheet";
 
@@ -87,7 +88,7 @@ export function AccountSheet({ close }: { close: () => void }) {
           <p>
             <b>{now.me.name}</b>
             <br />
-            <span class="small soft">{now.me.roles.map((role) => named("role", role)).join(", ")}</span>
+            <span class="small soft">{inARow(now.me.roles.map((role) => named("role", role)))}</span>
           </p>
           {/* biome-ignore lint/a11y/useValidAnchor: it leads to a page, and the sheet closes over it */}
           <a class="button wide" href="#/me" onClick={close}>

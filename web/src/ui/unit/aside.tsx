@@ -6,6 +6,7 @@ import { Refused, record } from "../../api";
 import { newId } from "../../ids";
 import { type AnswerKind, type AnswersLeft, answerKindValues, type FindingAnswer } from "../../types";
 import { has, moment, named, t } from "../../words";
+import { inSentence } from "../../words/lists";
 import { Choices, Problem, SignedForm } from "../common";
 import { Shape } from "../shapes";
 
@@ -126,7 +127,7 @@ export function After({ of }: { of: AnswersLeft | null }) {
   if (of === null) return null;
   return (
     <p class="notice" role="status">
-      {t("answered.after", { people: of.people.join(", "), outcome: named("state", of.outcome) })}
+      {t("answered.after", { people: inSentence(of.people), outcome: named("state", of.outcome) })}
     </p>
   );
 }

@@ -4,6 +4,7 @@ import { useId } from "preact/hooks";
 import { w } from "../../pages/units/words";
 import { aspectValues, type Classes, type Finding, type HolderMatch, outcomeValues } from "../../types";
 import { day, has, type Key, named, t } from "../../words";
+import { inARow } from "../../words/lists";
 import { Fold } from "../fold";
 import { useGet } from "../load";
 import { Sentence } from "../sentence";
@@ -266,7 +267,7 @@ export function Aspects({ aspects }: { aspects: Record<string, string> }) {
     ({ state, of }) => `${named("state", state)}: ${of.length + (state === "not_looked_at" ? 1 : 0)}`,
   );
   return (
-    <Fold id="aspects" title={t("aspects.title")} holds={holds.join(" · ")}>
+    <Fold id="aspects" title={t("aspects.title")} holds={inARow(holds, "·")}>
       <ul class="rows">
         {groups.map(({ state, of }) => (
           <li class="slip" key={state}>
@@ -274,10 +275,13 @@ export function Aspects({ aspects }: { aspects: Record<string, string> }) {
             <div>
               <b>{named("state", state)}</b>
               <p>
-                {[
-                  ...of.map((aspect) => named("aspect", aspect)),
-                  ...(state === "not_looked_at" ? [t("aspect.never")] : []),
-                ].join("; ")}
+                {inARow(
+                  [
+                    ...of.map((aspect) => named("aspect", aspect)),
+                    ...(state === "not_looked_at" ? [t("aspect.never")] : []),
+                  ],
+                  ";",
+                )}
               </p>
               {state === "not_looked_at" && <p class="small">{t("aspect.never.why")}</p>}
             </div>

@@ -14,6 +14,7 @@ import {
   type Searched,
 } from "../../types";
 import { moment, named, t } from "../../words";
+import { inARow } from "../../words/lists";
 import { Choices, useSigned } from "../common";
 import { Fold } from "../fold";
 import { useGet } from "../load";
@@ -304,7 +305,14 @@ export function LookUp({ about }: { about: About }) {
       <Fold
         id="lookup"
         title={t("lookup.title")}
-        holds={kept.length === 0 ? t("lookup.none") : kept.map((one) => named("lookup", one.answer)).join(" · ")}
+        holds={
+          kept.length === 0
+            ? t("lookup.none")
+            : inARow(
+                kept.map((one) => named("lookup", one.answer)),
+                "·",
+              )
+        }
       >
         {kept.length > 0 && rows}
         {form}

@@ -1,12 +1,14 @@
 /** Findings that say the same of several marks, as one sentence. */
 import type { Finding } from "../../types";
+import { inARow } from "../../words/lists";
 
 export interface Merged<F> {
   says: string;
   of: F[];
 }
 
-const letter = /[\p{L}\p{M}\p{N}]/u;
+/** A letter, or a sign that sets a value apart from right to left (UAX #9, 2.4): it stays with its value. */
+const letter = /[\p{L}\p{M}\p{N}\u2066\u2069]/u;
 
 /** Whether two findings of one rule differ in nothing but the mark that they name. */
 function alike(one: Finding, other: Finding): boolean {
@@ -35,7 +37,7 @@ function joined(sentences: readonly string[]): string | null {
   while (end > 0 && letter.test(first.at(-end)!)) end -= 1;
   const own = sentences.map((one) => one.slice(start, one.length - end));
   if (start + end < first.length / 2 || own.some((one) => one === "")) return null;
-  return `${first.slice(0, start)}${own.join("; ")}${first.slice(first.length - end)}`;
+  return `${first.slice(0, start)}${inARow(own, ";")}${first.slice(first.length - end)}`;
 }
 
 /** In their order; each of several that differ in the mark alone stands with the first of them. */
