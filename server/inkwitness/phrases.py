@@ -3,8 +3,8 @@
 A folder a language, a file a subject. In a file stand its language and who made it, then sections
 of phrases: `listed: {near: ...}` is the phrase `listed.near`. Every language has every phrase, with
 the same values in braces: a file that lacks one is refused, so that nobody is answered in another
-language unasked. Only what belongs to the rules (`marks`, `messages`: a new scheme brings its own)
-may stand in English alone; the rule book says so where it speaks.
+language unasked. Only what belongs to the rules (`marks`, `messages`, `class_use`: a new scheme
+has its own) may stand in English alone; the rule book says so where it speaks.
 """
 
 import os
@@ -22,7 +22,7 @@ from inkwitness.yaml_text import BadRules, YamlText, read_yaml
 #: What stands at the head of each file, beside the sections.
 HEAD = ("language", "made_by", "reviewed_by")
 #: Sections of which other languages may lack phrases: a scheme's author need not know them.
-_OF_THE_RULES = ("marks.", "messages.")
+_OF_THE_RULES = ("marks.", "messages.", "class_use.")
 #: Between thousands. A comma is the decimal sign in three of the languages, so that all but English
 #: have the thin space of ISO 80000-1:2022, 7.3 (from memory), which no line is broken at.
 _THOUSANDS = {"en": ","}

@@ -2,6 +2,7 @@
 
 import shutil
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from typer.testing import CliRunner
 
+from inkwitness import phrases
 from inkwitness.api.routes.rules import router
 from inkwitness.cli.rules import app
 from inkwitness.errors import NotFound
@@ -16,10 +18,12 @@ from inkwitness.rulebook import default_folder, load
 from inkwitness.rulebook.counts import counts_of
 from inkwitness.rulebook.kinds import Check, When
 from inkwitness.rulebook.schema import json_schema
+from inkwitness.rulebook.uses import unknown_uses, uses_of
 from inkwitness.rulebook.values import Scheme
 from inkwitness.yaml_text import BadRules
 
 BOOK = load()
+PHRASES = phrases.shipped()
 
 
 @pytest.fixture
@@ -103,6 +107,41 @@ def test_http_classes_side_by_side_with_the_caveat(client: TestClient) -> None:
     n95 = next(row for row in body["classes"] if row["name"] == "N95")
     assert n95["minimum_efficiency"] == 95
     assert "oil" in n95["not_for"]
+
+
+@pytest.mark.parametrize("scheme", BOOK.schemes, ids=lambda scheme: scheme.scheme)
+def test_what_a_class_is_for_is_said_in_every_language(scheme: Scheme) -> None:
+    """Each in words of its own; only a scheme from elsewhere may say it in English alone."""
+    for entry in scheme.classes:
+        said = {code: uses_of(entry, code, PHRASES) for code in PHRASES.languages}
+        assert {code: uses.said_in for code, uses in said.items()} == {code: code for code in said}
+        assert len({uses.good_for for uses in said.values()}) == len(said), entry.name
+        assert len({uses.not_for for uses in said.values()}) == len(said), entry.name
+
+
+def test_a_class_of_another_house_may_say_what_it_is_for_in_english_alone() -> None:
+    entry = next(one for one in BOOK.schemes[0].classes)
+    own = replace(entry, good_for="nothing that exists")
+    uses = uses_of(own, "hi", PHRASES)
+    assert (uses.good_for, uses.said_in) == ("nothing that exists", "en")
+    assert uses.not_for == uses_of(entry, "en", PHRASES).not_for
+
+
+def test_a_name_of_no_phrase_is_found() -> None:
+    first, *others = BOOK.schemes
+    wrong = replace(first.classes[0], not_for="no_such_use")
+    book = replace(BOOK, schemes=(replace(first, classes=(wrong,)), *others))
+    assert unknown_uses(BOOK, PHRASES) == []
+    assert unknown_uses(book, PHRASES) == [
+        f"{first.scheme}: class {wrong.name}: there is no phrase 'class_use.no_such_use'"
+    ]
+
+
+def test_http_classes_in_a_language(client: TestClient) -> None:
+    rows = client.get("/rules/classes", params={"lang": "es"}).json()["classes"]
+    n95 = next(row for row in rows if row["name"] == "N95")
+    assert "aceite" in n95["not_for"]
+    assert n95["says_in"] == "es"
 
 
 def test_http_across(client: TestClient) -> None:

@@ -33,7 +33,7 @@ def check(
     ),
     box: str = typer.Option("", help="Print of the box, typed, lines parted by ' / '."),
     on: str = typer.Option("", help="Day to look for, YYYY-MM-DD; without it, today."),
-    lang: str = typer.Option("en", help="Language of the sentences: en, es, fr, pt, hi."),
+    lang: str = typer.Option("en", help="Language of the sentences: en, es, fr, pt, hi, ar."),
 ) -> None:
     """Say what papers raise, by themselves, beside each other and beside typed print.
 

@@ -12,6 +12,7 @@ from inkwitness.phrases import rules_folder
 from inkwitness.reports.outgoing import wording
 from inkwitness.rulebook import Rule, Rulebook, Scheme, check_file, intake, load, policy
 from inkwitness.rulebook.counts import counts_of
+from inkwitness.rulebook.uses import unknown_uses, uses_of
 from inkwitness.yaml_text import BadRules
 
 app = typer.Typer(no_args_is_help=True, add_completion=False)
@@ -22,12 +23,12 @@ def check(
     file: Path | None = typer.Argument(None, help="One rules file; without it, all of them."),
 ) -> None:
     """Check that rules files follow the schema and that every example does what it says."""
-    phrases.load(rules_folder() / "messages")
+    said = phrases.load(rules_folder() / "messages")
     if file is None:
         rulebook, only = load(), None
     else:
         rulebook, only = check_file(file)
-    wrong = problems(rulebook, only)
+    wrong = [*unknown_uses(rulebook, said), *problems(rulebook, only)]
     if not only:
         wrong += papers.problems(rulebook)
         intake.load()
@@ -51,7 +52,7 @@ def show(
     scheme: str = typer.Argument(
         "", help="Id of a scheme, `across` or `papers`; without it, a list."
     ),
-    lang: str = typer.Option("en", help="Language of the sentences: en, es, fr, pt, hi."),
+    lang: str = typer.Option("en", help="Language of the sentences: en, es, fr, pt, hi, ar."),
 ) -> None:
     """Show the rules, with examples and sources."""
     rulebook = load()
@@ -73,11 +74,11 @@ def show(
     if found is None:
         known = ", ".join(entry.scheme for entry in rulebook.schemes)
         raise NotFound("no_scheme", scheme=scheme, known=f"{known}, across, papers")
-    _scheme(found)
+    _scheme(found, lang)
     _rules(tuple(rule for rule in rulebook.rules if rule.scheme == scheme), rulebook, lang)
 
 
-def _scheme(scheme: Scheme) -> None:
+def _scheme(scheme: Scheme, lang: str) -> None:
     print(f"{scheme.title}  [{scheme.scheme}, {scheme.status}]")
     print(f"  Where: {scheme.jurisdiction}")
     print(f"  Authority: {scheme.authority}")
@@ -89,12 +90,14 @@ def _scheme(scheme: Scheme) -> None:
     for source in scheme.documents:
         print(f"    {source}")
     print("  Classes:")
+    said = phrases.shipped()
     for entry in scheme.classes:
         share = entry.minimum_efficiency
         least = "" if share is None else f" at least {share:g} %"
         flow = "" if entry.flow_l_min is None else f", {entry.flow_l_min:g} L/min"
         print(f"    {entry.name}{least} ({entry.aerosol}{flow})")
-        print(f"      for {entry.good_for}; not for {entry.not_for}  [{entry.source}]")
+        uses = uses_of(entry, lang, said)
+        print(f"      for: {uses.good_for}. Not for: {uses.not_for}.  [{entry.source}]")
     print("  Marks:")
     for mark in scheme.marks:
         where = ", ".join(mark.required_on)

@@ -166,7 +166,7 @@ class ClaimedBy:
 
 @dataclass(frozen=True, slots=True)
 class FilterClass:
-    """What a class means. Efficiencies are minimum percentages; the flow is in L/min."""
+    """What a class means: minimum percentages, flow in L/min, uses (see `rulebook.uses`)."""
 
     __pydantic_config__ = STRICT
     name: str

@@ -463,6 +463,7 @@ export interface components {
             oil: boolean;
             good_for: string;
             not_for: string;
+            says_in: string;
             source: string;
         };
         ClassesOut: {

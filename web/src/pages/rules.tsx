@@ -53,11 +53,9 @@ function Opened({ path }: { path: string }) {
         </p>
       )}
       {(scheme.classes ?? []).map((one) => (
-        <p key={one.name} lang="en">
-          <b class="ink">{one.name}</b> {one.good_for}.{" "}
-          <span class="soft">
-            {t("rules.not")} <bdi>{one.not_for}</bdi>
-          </span>
+        <p key={one.name} lang={one.says_in}>
+          <b class="ink">{one.name}</b> · {t("class.for", { what: one.good_for })}{" "}
+          <span class="soft">{t("class.for.not", { what: one.not_for })}</span>
         </p>
       ))}
       <Rules rules={scheme.rules} />

@@ -6,11 +6,13 @@ from typing import Literal
 from fastapi import APIRouter
 from pydantic import BaseModel, ConfigDict, Field
 
+from inkwitness import phrases
 from inkwitness.api.deps import Lang
 from inkwitness.api.guard.roles import READERS, may
 from inkwitness.errors import NotFound
 from inkwitness.rulebook import Rule, Scheme, shipped
 from inkwitness.rulebook.counts import counts_of
+from inkwitness.rulebook.uses import uses_of
 from inkwitness.rulebook.values import Example, FilterClass, MarkText
 
 router = APIRouter(prefix="/rules", tags=["rules"])
@@ -57,6 +59,7 @@ class ClassOut(_Out):
     oil: bool
     good_for: str
     not_for: str
+    says_in: str
     source: str
 
 
@@ -151,9 +154,9 @@ def list_schemes() -> RulesOut:
 
 
 @router.get("/classes", openapi_extra=may(*READERS))
-def list_classes() -> ClassesOut:
+def list_classes(lang: Lang = "en") -> ClassesOut:
     """The classes of all schemes side by side, the lowest minimum efficiency first."""
-    rows = [_class(scheme, entry) for scheme in shipped().schemes for entry in scheme.classes]
+    rows = [_class(scheme, entry, lang) for scheme in shipped().schemes for entry in scheme.classes]
     rows.sort(key=lambda row: (row.minimum_efficiency is None, row.minimum_efficiency or 0.0))
     return ClassesOut(caveat=CAVEAT, classes=rows)
 
@@ -191,7 +194,7 @@ def show_scheme(scheme: str, lang: Lang = "en") -> SchemeOut:
         if public is None
         else {"name": public.name, "run_by": public.run_by, "look_up_by": public.look_up_by},
         documents=[str(source) for source in found.documents],
-        classes=[_class(found, entry) for entry in found.classes],
+        classes=[_class(found, entry, lang) for entry in found.classes],
         marks=[_mark(entry) for entry in found.marks],
         rules=[_rule(rule, lang) for rule in book.rules if rule.scheme == scheme],
         cautions=list(found.cautions),
@@ -201,7 +204,8 @@ def show_scheme(scheme: str, lang: Lang = "en") -> SchemeOut:
     )
 
 
-def _class(scheme: Scheme, entry: FilterClass) -> ClassOut:
+def _class(scheme: Scheme, entry: FilterClass, lang: str) -> ClassOut:
+    uses = uses_of(entry, lang, phrases.shipped())
     return ClassOut(
         scheme=scheme.scheme,
         kind=scheme.kind,
@@ -211,8 +215,9 @@ def _class(scheme: Scheme, entry: FilterClass) -> ClassOut:
         aerosol=entry.aerosol,
         flow_l_min=entry.flow_l_min,
         oil=entry.oil,
-        good_for=entry.good_for,
-        not_for=entry.not_for,
+        good_for=uses.good_for,
+        not_for=uses.not_for,
+        says_in=uses.said_in,
         source=str(entry.source),
     )
 

@@ -317,8 +317,8 @@ export function ClassAndCare({ scheme, filter_class }: { scheme: string; filter_
         </p>
       )}
       {own !== undefined && !has(key) && (
-        <p lang="en">
-          {t("class.for", { what: own.good_for })} {t("rules.not")} <bdi>{own.not_for}.</bdi>
+        <p lang={own.says_in}>
+          {t("class.for", { what: own.good_for })} {t("class.for.not", { what: own.not_for })}
         </p>
       )}
       <ul class="cares">
