@@ -163,6 +163,15 @@ def left_to_right(text: str) -> str:
     return text.replace(core, f"\u2066{core}\u2069", 1)
 
 
+def comma(language: str) -> str:
+    r"""The sign between two of a list, with its space; in Arabic U+060C.
+
+    >>> comma("fr"), ascii(comma("ar"))
+    (', ', "'\\u060c '")
+    """
+    return "\u060c " if language in RIGHT_TO_LEFT else ", "
+
+
 def capital(text: str) -> str:
     """A phrase that begins a line: its first letter large, the others as they are."""
     return text[:1].upper() + text[1:]

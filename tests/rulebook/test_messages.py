@@ -95,6 +95,15 @@ def test_doubtful_reading_is_said_to_be_one(language: str) -> None:
     assert not sure.startswith(begin)
 
 
+def test_surfaces_of_a_sentence_are_listed_as_its_language_lists() -> None:
+    """U+060C is the comma of Arabic (Unicode 15.1)."""
+    values = {"place": "box, facepiece", "printed": "A 1", "other_printed": "B 2", "mark": "lot"}
+    for language, sign in (("en", ", "), ("ar", "\u060c ")):
+        names = BOOK.languages[language].surfaces
+        said = BOOK.says("x-photos-of-one-surface-differ", values, language)
+        assert f"{names['box']}{sign}{names['facepiece']}" in said
+
+
 def test_conflict_and_missing_sentences_name_a_next_step() -> None:
     steps = {
         severity: BOOK.languages["en"].messages[f"next-step-{severity}"].removeprefix("{sentence}")

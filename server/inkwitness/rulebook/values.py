@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from inkwitness.marks.grammar import Grammar, Traits
 from inkwitness.marks.vocabulary import PLAIN, Printing, Vocabulary
+from inkwitness.phrases import comma
 from inkwitness.rulebook.kinds import STRICT, Aspect, Check, Form, Severity, Surface, When, Whole
 
 if TYPE_CHECKING:
@@ -390,10 +391,9 @@ class Rulebook:
             if name in filled:
                 said = [chosen.marks.get(m, m.replace("_", " ")) for m in filled[name].split(",")]
                 filled[name] = f" {chosen.either} ".join(said)
-        for name in ("surface", "place", "other_place"):
-            if name in filled:
-                named = filled[name].split(", ")
-                filled[name] = ", ".join(chosen.surfaces.get(surface, surface) for surface in named)
+        for name in {"surface", "place", "other_place"} & filled.keys():
+            said = [chosen.surfaces.get(one, one) for one in filled[name].split(", ")]
+            filled[name] = comma(chosen.language).join(said)
         sentence = chosen.messages[rule].format_map(filled)
         for frame in filter(None, values.get("frames", "").split(",")):
             sentence = chosen.messages[frame].format_map({**filled, "sentence": sentence})
