@@ -13,13 +13,18 @@ pytestmark = pytest.mark.browser
 
 
 def test_a_doubtful_mark_has_no_one_tap_yes(new_page: NewPage, small_print: str) -> None:
+    """The letters of the first are laid out; those of a further one at a tap on it."""
     page = new_page()
     hand.open_unit(page, small_print)
     doubtful = page.get_by_role("article").filter(has=page.get_by_text("Doubtful", exact=True))
     expect(doubtful.first).to_be_visible()
+    expect(page.get_by_role("button", name="Confirm these letters")).to_have_count(1)
     for number in range(doubtful.count()):
         card = doubtful.nth(number)
         expect(card.get_by_role("button", name=re.compile("^The ink says this"))).to_have_count(0)
+        if number > 0:
+            expect(card.get_by_role("list", name="Why it is doubtful")).to_be_visible()
+            card.get_by_role("button", name=re.compile("^Correct it")).click()
         expect(card.get_by_role("button", name="Confirm these letters")).to_be_disabled()
 
 

@@ -15,7 +15,7 @@ import { TypeFirst } from "../../ui/marks/editor";
 import { AddMark, AtOnce, atOnce, FreeRow, SetAside } from "../../ui/marks/free";
 import { MarkCard } from "../../ui/marks/mark";
 import { PhotoView } from "../../ui/marks/photo";
-import { ClassAndCare, Findings, ListResult } from "../../ui/unit/findings";
+import { Findings, ListResult } from "../../ui/unit/findings";
 import { named, t } from "../../words";
 import { inSentence } from "../../words/lists";
 
@@ -64,7 +64,6 @@ function Shows({ check, photo }: { check: Check; photo: string }) {
           <ListResult match={check.holder_match} />
         </>
       )}
-      <ClassAndCare scheme={check.scheme} filter_class={check.marks["filter_class"]?.value ?? ""} />
     </>
   );
 }
@@ -182,6 +181,8 @@ export function OnePhoto({
   const absent = cards.filter((card) => card.mark.standing === "absent" && saidOf(unit, photo, card) === null);
   const open = cards.filter((card) => saidOf(unit, photo, card) === null && waitingFor(card) === undefined);
   const inOneGo = atOnce(open);
+  // One row of letters at a time is on the bench; the next doubtful mark opens once this one is settled.
+  const onBench = open.find((card) => card.mark.standing === "doubtful");
   const freeRow = (one: FreePrint, place: number) => (
     <FreeRow
       key={`${one.item}${one.mark.id}`}
@@ -201,6 +202,7 @@ export function OnePhoto({
       number={free.length + place + 1}
       shown={card}
       alone={!inOneGo.includes(card)}
+      onBench={card === onBench}
       check={check}
       photo={photo}
       confirmation={saidOf(unit, photo, card)}

@@ -120,6 +120,7 @@ function Seen({
       name: `${place + 1} · ${named("surface", surfaceOf(one.photo_id))}`,
     })),
   ];
+  const alone = (row ?? rows[0]!).check;
   const match = together?.check.holder_match ?? rows[0]!.check.holder_match;
   return (
     <AnsweringTo.Provider
@@ -176,12 +177,12 @@ function Seen({
       )}
       {row === undefined && together !== null && <Together unit={unit} together={together} open={setOpen} />}
       <div class="across stack">
-        {together !== null && (
-          <ClassAndCare
-            scheme={together.check.scheme}
-            filter_class={together.check.marks["filter_class"]?.mark.value ?? ""}
-          />
-        )}
+        <ClassAndCare
+          scheme={together?.check.scheme ?? alone.scheme}
+          filter_class={
+            (together === null ? alone.marks["filter_class"] : together.check.marks["filter_class"]?.mark)?.value ?? ""
+          }
+        />
         <Aspects aspects={{ ...sum.aspects, ...unit.came_with?.aspects }} />
         <BesideUnit of={unit.came_with ?? null} />
         <LookUp

@@ -52,6 +52,7 @@ export function MarkCard({
   number,
   shown,
   alone = true,
+  onBench = true,
   check,
   photo,
   confirmation,
@@ -63,6 +64,8 @@ export function MarkCard({
   shown: Shown;
   /** Whether its one tap stands on it; else it is confirmed with others in one go, below them. */
   alone?: boolean;
+  /** Whether its doubtful letters are laid out; else they are marked in its ink and open at a tap. */
+  onBench?: boolean;
   check: Check;
   photo: string;
   confirmation: Confirmation | null;
@@ -76,7 +79,7 @@ export function MarkCard({
   useEffect(() => setEditing(false), [mark.printed, mark.confirmed]);
   const name = shown.nth > 1 ? `${named("mark", mark.mark)} ${shown.nth}` : named("mark", mark.mark);
   const done = confirmation !== null;
-  const open = editing || (!done && mark.standing === "doubtful");
+  const open = editing || (!done && onBench && mark.standing === "doubtful");
   // What waits for one tap at most stands in a row: ink and letters, answers beside them.
   const short = !open && waiting === undefined;
   const standing = done ? "confirmed" : mark.standing;

@@ -10,6 +10,7 @@ import { useGet } from "../load";
 import { Sentence } from "../sentence";
 import { Shape } from "../shapes";
 import { Answered, Steps, useSaidOf } from "./aside";
+import { Fields } from "./fields";
 import { Search } from "./lookup";
 import { type Merged, merged } from "./merged";
 
@@ -156,7 +157,11 @@ const listShapes: Record<string, string> = {
 
 export function ListResult({ match, under = "" }: { match: HolderMatch; under?: string }) {
   const id = useId();
-  const folds = match.fields.length > 0 || (match.searched ?? []).length > 0;
+  // Where something differs that is seen at once, and what is doubtful; what agrees at a tap.
+  const differs = match.fields.some((field) => field.state === "differs");
+  const first = match.fields.filter(({ state }) => differs && (state === "differs" || state === "doubtful"));
+  const rest = match.fields.filter((field) => !first.includes(field));
+  const folds = rest.length > 0 || (match.searched ?? []).length > 0;
   const which = (
     <p class="small soft">
       {match.list_name === ""
@@ -211,46 +216,21 @@ export function ListResult({ match, under = "" }: { match: HolderMatch; under?: 
             <p class="small soft">{t("list.near.rows")}</p>
           </div>
         ))}
-        {folds && (
-          <details class="columns" open={match.fields.some((field) => field.state === "differs")}>
-            <summary class="small">{t("list.fields")}</summary>
-            {match.fields.length > 0 && (
-              <table>
-                <caption class="unseen">{t("list.fields")}</caption>
-                <thead>
-                  <tr>
-                    <th scope="col">{t("list.field")}</th>
-                    <th scope="col">{t("list.printed")}</th>
-                    <th scope="col">{t("list.listed")}</th>
-                  </tr>
-                </thead>
-                <tbody>
-                  {match.fields.map((field) => (
-                    <tr key={field.field}>
-                      <th scope="row">
-                        {named("mark", field.field)}
-                        <br />
-                        <span class={field.state === "differs" ? "tag solid" : "tag"}>
-                          {named("field", field.state)}
-                        </span>
-                        {(field.note ?? "") !== "" && <span class="small">{named("note", field.note!)}</span>}
-                      </th>
-                      <td class="ink" data-column={t("list.printed")}>
-                        {field.printed || "–"}
-                      </td>
-                      <td class="ink" data-column={t("list.listed")}>
-                        {field.listed || "–"}
-                      </td>
-                    </tr>
-                  ))}
-                </tbody>
-              </table>
-            )}
-            <Search of={match.searched ?? []} />
-            {which}
-          </details>
-        )}
-        <Steps of={match.next_steps ?? []} />
+        {first.length > 0 && <Fields of={first} />}
+        <div class="folds">
+          {folds && (
+            <details>
+              <summary class="small">
+                {t("list.fields")}
+                {rest.length > 0 && `: ${rest.length}`}
+              </summary>
+              {rest.length > 0 && <Fields of={rest} />}
+              <Search of={match.searched ?? []} />
+              {which}
+            </details>
+          )}
+          <Steps of={match.next_steps ?? []} />
+        </div>
         {!folds && which}
       </div>
     </section>
