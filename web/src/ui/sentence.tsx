@@ -1,9 +1,12 @@
-/** A sentence in which a printed number stays on one line: broken at its dash it is harder to compare. */
+/** Print in the words of the page: a number in a sentence, and values beside each other. */
+import { Fragment } from "preact";
+import { between } from "../words/lists";
 
 /** Longer ones may break: on a narrow screen with large letters they would push the page wide. */
 const longest = 14;
 const joined = /([A-Z0-9]+(?:[-/.:][A-Z0-9]+)+)/;
 
+/** A printed number stays on one line: broken at its dash it is harder to compare. */
 export function Sentence({ text }: { text: string }) {
   return (
     <>
@@ -16,6 +19,20 @@ export function Sentence({ text }: { text: string }) {
           part
         ),
       )}
+    </>
+  );
+}
+
+/** Printed values beside each other: each runs as it was printed, their row as the language runs. */
+export function Inks({ of, sign = "," }: { of: readonly string[]; sign?: "," | "·" }) {
+  return (
+    <>
+      {of.map((value, place) => (
+        <Fragment key={`${place}${value}`}>
+          {place > 0 && between(sign)}
+          <span class="ink">{value}</span>
+        </Fragment>
+      ))}
     </>
   );
 }

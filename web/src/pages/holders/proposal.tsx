@@ -6,8 +6,8 @@ import { dash, lookedUpBy } from "../../holders/mapping";
 import { newId } from "../../ids";
 import type { Changes, Edition, Proposal, Recheck } from "../../types";
 import { Frame, Problem, useSigned } from "../../ui/common";
-import { Inks } from "../../ui/inks";
 import { useGet } from "../../ui/load";
+import { Inks } from "../../ui/sentence";
 import { named, onward, t } from "../../words";
 
 const shownAtMost = 100;

@@ -5,7 +5,7 @@ import { route } from "../../route";
 import type { Network, Ticket } from "../../types";
 import { Frame, Problem } from "../../ui/common";
 import { useGet } from "../../ui/load";
-import { Qr } from "../../ui/people/qr";
+import { Qr } from "../../ui/people/codes";
 import { Trust } from "../../ui/people/trust";
 import { moment, t } from "../../words";
 

@@ -1,13 +1,28 @@
 /** Where one goes from a unit: what is needed next at once, the rest behind one tap. */
+import { may } from "../../access";
 import { withLanguage } from "../../api";
 import { nextToConfirm } from "../../outcome";
+import { access } from "../../settings";
 import type { Unit, UnitRows } from "../../types";
 import { useGet } from "../../ui/load";
-import { ByTicket, mayMakeTicket } from "../../ui/people/ticket";
 import { mayTakeBack, RemovedPhotos, TakenBack } from "../../ui/unit/taken-back";
 import { t } from "../../words";
 import { Move, mayMove } from "./move";
 import { w } from "./words";
+
+/** A ticket is for a phone that does not trust this server; only where accounts are on. */
+function mayMakeTicket(): boolean {
+  return access.value?.accounts === true && may("screener");
+}
+
+function ByTicket({ unit }: { unit: string }) {
+  if (!mayMakeTicket()) return null;
+  return (
+    <a class="button" href={`#/ticket/${unit}`}>
+      {t("ticket.make")}
+    </a>
+  );
+}
 
 /** What is made of a unit, or said of it, once in a while. */
 function Seldom({ unit, done }: { unit: Unit; done: () => void }) {

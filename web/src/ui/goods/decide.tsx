@@ -3,7 +3,7 @@ import { useState } from "preact/hooks";
 import { may } from "../../access";
 import { Refused, record } from "../../api";
 import { newId } from "../../ids";
-import { access } from "../../settings";
+import { access, people } from "../../settings";
 import {
   type Decision,
   type Disposition,
@@ -16,7 +16,6 @@ import {
 } from "../../types";
 import { day, has, moment, named, t } from "../../words";
 import { Choices, Problem, useSigned } from "../common";
-import { Assignee } from "../people/assignee";
 import { Sentence } from "../sentence";
 import { Shape } from "../shapes";
 
@@ -69,6 +68,24 @@ function mine(disposition: Disposition): boolean {
   return (releasersDecisionValues as readonly Disposition[]).includes(disposition)
     ? may("releaser")
     : may("screener", "releaser");
+}
+
+/** Who of the house sees to what comes next: one of the names that this phone knows, or whoever decides. */
+function Assignee({ value, change }: { value: string; change: (name: string) => void }) {
+  if (people.value.length < 2) return null;
+  return (
+    <label class="field">
+      {t("decide.assignee")}
+      <select value={value} onChange={(event) => change(event.currentTarget.value)}>
+        <option value="">{t("decide.assignee.nobody")}</option>
+        {people.value.map((name) => (
+          <option key={name} value={name}>
+            {name}
+          </option>
+        ))}
+      </select>
+    </label>
+  );
 }
 
 /** What a person decided before, and what they decide now. The server alone says what a release waits for. */

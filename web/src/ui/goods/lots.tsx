@@ -1,8 +1,26 @@
-/** Each declared lot of a consignment as it stands: held, released, and what a release waits for. */
-import type { LotStands } from "../../types";
+/** How a consignment stands: its sample in counts, each declared lot, and what a release waits for. */
+import type { Consignment, LotStands } from "../../types";
 import { named, t } from "../../words";
+import { Sentence } from "../sentence";
 import { Shape } from "../shapes";
 
+/** What how many units of the sample show, each with its count; nothing is added up. */
+export function Counted({ of }: { of: Consignment["counted"] }) {
+  return (
+    <ul class="rows" hidden={of.length === 0}>
+      {of.map((one) => (
+        <li class="slip" key={one.says}>
+          <Shape of={one.severity} label={named("kind", one.severity)} />
+          <p>
+            <Sentence text={one.says} />
+          </p>
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+/** Each declared lot as it stands. */
 export function Lots({ of }: { of: LotStands[] }) {
   if (of.length === 0) return null;
   return (

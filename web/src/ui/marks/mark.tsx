@@ -5,9 +5,19 @@ import type { Shown } from "../../marks/order";
 import type { Word, WordBody } from "../../marks/said";
 import type { Check, Confirmation, Mark } from "../../types";
 import { has, named, t } from "../../words";
-import { Inks } from "../inks";
+import { w } from "../../words/guide";
+import { Inks } from "../sentence";
 import { Crop } from "./crop";
 import { Editor } from "./editor";
+
+/** The meaning of each code, one tap away. */
+export function CodesLink() {
+  return (
+    <a class="codes" href="#/codes">
+      {w("codes.title")}
+    </a>
+  );
+}
 
 /** Why a mark is doubtful, in words; a reason that the page does not know is named as the server names it. */
 export function Reasons({ mark, but = "" }: { mark: Mark; but?: string }) {
