@@ -159,6 +159,55 @@ def test_photos_of_the_same_bytes_go_together_and_one_on_hold_keeps_both(
     assert audit(store_of(client).database, store_of(client).files).found == []
 
 
+def attach(client: TestClient, data: bytes, id_: str = "") -> Any:
+    """Keep a look-up at a list with a file: a picture of what it showed."""
+    form = {
+        "id": id_ or new_id(),
+        "looked_up": "us-niosh TC-84A-9981",
+        "list_name": "FICTIONAL list",
+        "answer": "listed_same",
+    }
+    return client.post("/api/holders/look-ups", data=form, files=[("files", ("s.png", data))])
+
+
+def test_what_was_attached_stays_when_a_photo_of_the_same_bytes_goes(
+    client: TestClient, send: Send, tmp_path: Path
+) -> None:
+    taken, look_up_id = send(), new_id()
+    assert attach(client, png(), look_up_id).status_code == 201
+    assert remove(client, taken["photo_id"]).status_code == 201
+    assert client.get(f"/api/photos/{taken['photo_id']}/picture").status_code == 410
+    store = store_of(client)
+    with store.database.reading() as conn:
+        assert removals.left(conn, store.files) == [], "nothing that a start would remove"
+    assert client.get(f"/api/holders/look-ups/{look_up_id}/files/0").content == png()
+    assert attach(client, png(), look_up_id).status_code == 201, "a phone that repeats itself"
+    assert audit(store.database, store.files).found == []
+    made = backups.back_up(store.files.folder.parent, tmp_path / "copy")
+    assert made.found == []
+
+
+def test_bytes_that_were_taken_back_are_not_attached_again(client: TestClient, send: Send) -> None:
+    taken = send()
+    remove(client, taken["photo_id"])
+    refused = attach(client, png())
+    assert (refused.status_code, refused.json()["error"]["code"]) == (410, "removed")
+    assert bytes_of(client) == []
+
+
+def test_an_attached_file_that_an_earlier_version_removed_stops_no_backup(
+    client: TestClient, send: Send, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    taken = send()
+    attach(client, png())
+    with monkeypatch.context() as earlier:
+        earlier.setattr(removals, "is_attached", lambda *_: False)
+        remove(client, taken["photo_id"])
+    made = backups.back_up(store_of(client).files.folder.parent, tmp_path / "copy")
+    assert made.found == []
+    assert any(f"removed by Ines Okparo on 2031-03-18: {WHY}" in note for note in made.notes)
+
+
 def _kept(store: Store, colour: str = "white", at: dt.datetime = NOW) -> tuple[str, str]:
     sent = Sent(photo_id=new_id(), unit_id=new_id(), name="plain.png")
     photos.keep(store, sent, png(colour=colour), WriteContext(CONTEXT.actor, at))

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from typing import Any, get_args
 
 import rfc8785
-from sqlalchemy import Connection, RowMapping, Table, insert, inspect, select, text
+from sqlalchemy import Connection, RowMapping, Table, func, insert, inspect, select, text
 
 from inkwitness.consignment.dispositions import Role
 from inkwitness.errors import BadInput, Differs, NotFound
@@ -179,6 +179,12 @@ def entries(conn: Connection, table: Table, **keys: str | int) -> list[Entry]:
     wanted = select(table).order_by(table.c.seq)
     for name, value in keys.items():
         wanted = wanted.where(table.c[name] == value)
+    return [_entry(row) for row in conn.execute(wanted).mappings()]
+
+
+def naming(conn: Connection, table: Table, letters: str) -> list[Entry]:
+    """All facts in whose stored text these letters stand (a hash), in order; no other is parsed."""
+    wanted = select(table).where(func.instr(table.c.content, letters) > 0).order_by(table.c.seq)
     return [_entry(row) for row in conn.execute(wanted).mappings()]
 
 

@@ -67,7 +67,7 @@ def take_back(
             made, new = kept, False
         else:
             made, new = _remove(conn, store, id_, photo, reason.strip(), "person", context), True
-        names = [str(name) for name in made.content["files"]]
+        names = removals.going(conn, made)
     removals.unlink(store.files, names)
     return made, new
 

@@ -6,15 +6,12 @@ People and their devices (`access.sqlite`) go along; the keys of the network do 
 them can be this server to the phones that trust it, and a new authority is made in a moment.
 """
 
-import json
 import os
 import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
-
-from sqlalchemy import Connection, Table, inspect, select
 
 from inkwitness.errors import BadInput, StorageTrouble
 from inkwitness.photo.files import PHOTOS, file_state, make_folders
@@ -95,6 +92,10 @@ def _copy_files(data: Path, target: Path, store: Store) -> None:
         try:
             shutil.copyfile(original, copied)
         except FileNotFoundError as error:
+            with store.database.reading() as conn:
+                if removals.of_file(conn, name.as_posix()) is not None:
+                    # attached, and once removed with a photo of the same bytes: the audit says so
+                    continue
             raise StorageTrouble("backup_file_missing", file=str(original)) from error
         copied.chmod(0o600)
 
@@ -117,20 +118,8 @@ def _named(store: Store) -> Iterator[tuple[Path, str]]:
             for line, sha256 in reading.content.get("strips", {}).items():
                 path = files.strip_path(reading.id, int(line))
                 yield path.relative_to(files.folder), sha256
-        there = inspect(conn).get_table_names()  # a folder of an earlier version has fewer
-        for table in chain.chained_tables():
-            if table is photos or table is readings or table.name not in there:
-                continue
-            for sha256 in _attached(conn, table):
-                yield files.path_of("sent", sha256).relative_to(files.folder), sha256
-
-
-def _attached(conn: Connection, table: Table) -> Iterator[str]:
-    """The hash of each file that a row of the table has attached."""
-    having = table.c.content.contains('"attachments":[{', autoescape=True)
-    for content in conn.execute(select(table.c.content).where(having)).scalars():
-        for one in json.loads(content).get("attachments", ()):
-            yield one["sha256"]
+        for sha256 in removals.attached(conn):
+            yield files.path_of("sent", sha256).relative_to(files.folder), sha256
 
 
 def _flush_all(folder: Path) -> None:

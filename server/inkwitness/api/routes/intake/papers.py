@@ -21,7 +21,7 @@ from inkwitness.consignment.papers.values import PapersJudged
 from inkwitness.errors import BadInput, NotFound
 from inkwitness.findings.values import Finding
 from inkwitness.phrases import Phrases
-from inkwitness.records import chain
+from inkwitness.records import chain, removals
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import documents
 from inkwitness.rulebook import Rulebook
@@ -70,6 +70,7 @@ def keep_paper(
     )
     kept = [attached(app, file) for file in files[:10]]
     with app.store.database.writing() as conn:
+        removals.refuse_attached(conn, app.store.files, [one.sha256 for one in kept])
         papers.keep(conn, paper_id, _typed(paper), about, context, kept)
         return _seen(conn, app, about.consignment_id, about.unit_id, lang)
 

@@ -12,7 +12,7 @@ from inkwitness.api.guard.roles import LIST_KEEPER, READERS, RELEASER, SCREENER,
 from inkwitness.api.shapes.wire import Answer, WrittenBy, by
 from inkwitness.consignment.values import Source
 from inkwitness.errors import BadInput, NotFound
-from inkwitness.records import chain
+from inkwitness.records import chain, removals
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.tables import official_look_ups
 from inkwitness.use_cases import look_ups
@@ -74,6 +74,7 @@ def keep_look_up(
     about = {"unit_id": id_in_form(unit_id), "consignment_id": id_in_form(consignment_id)}
     attachments = [attached(app, file) for file in files[:10]]
     with app.store.database.writing() as conn:
+        removals.refuse_attached(conn, app.store.files, [one.sha256 for one in attachments])
         if asked.document_id and chain.find(conn, official_look_ups, look_up_id) is None:
             on_paper.check(conn, asked, answer, **about)
         entry, _ = look_ups.keep(
