@@ -19,6 +19,7 @@ from inkwitness import phrases
 from inkwitness.api.app import create_app
 from inkwitness.errors import Removed
 from inkwitness.jobs import queue
+from inkwitness.photo.files import PhotoFiles
 from inkwitness.records import removals
 from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.consignments import Refused
@@ -116,6 +117,31 @@ def test_a_phone_that_repeats_itself_brings_nothing_back_and_nobody_sends_it_ane
     other = client.post("/api/photos", data=anew, files={"file": ("plain.png", png())})
     assert (other.status_code, other.json()["error"]["code"]) == (410, "removed")
     assert bytes_of(client) == left
+
+
+@pytest.mark.parametrize("when", ["before the file is written", "after the file is written"])
+def test_an_upload_that_meets_a_removal_is_not_acknowledged_and_leaves_nothing(
+    client: TestClient, send: Send, monkeypatch: pytest.MonkeyPatch, when: str
+) -> None:
+    taken = send()
+    keep_sent = PhotoFiles.keep_sent
+
+    def meets(files: PhotoFiles, data: bytes) -> str:
+        monkeypatch.setattr(PhotoFiles, "keep_sent", keep_sent)
+        if when == "before the file is written":
+            assert remove(client, taken["photo_id"]).status_code == 201
+            return keep_sent(files, data)
+        made = keep_sent(files, data)
+        assert remove(client, taken["photo_id"]).status_code == 201
+        return made
+
+    monkeypatch.setattr(PhotoFiles, "keep_sent", meets)
+    ids = {"id": new_id(), "unit_id": new_id()}
+    answer = client.post("/api/photos", data=ids, files={"file": ("plain.png", png())})
+    assert (answer.status_code, answer.json()["error"]["code"]) == (410, "removed")
+    assert client.get(f"/api/units/{ids['unit_id']}").status_code == 404
+    assert bytes_of(client) == []
+    assert audit(store_of(client).database, store_of(client).files).found == []
 
 
 def test_a_hold_or_a_word_that_it_is_evidence_goes_before(client: TestClient, send: Send) -> None:

@@ -12,7 +12,6 @@ from sqlalchemy import Connection
 from inkwitness.errors import BadInput
 from inkwitness.findings.values import Surface, Whole
 from inkwitness.jobs import queue
-from inkwitness.photo.files import PhotoFiles
 from inkwitness.photo.served import Served, served_copy
 from inkwitness.photo.values import PhotoFact
 from inkwitness.phrases import Phrases
@@ -89,8 +88,8 @@ def keep(
 
     `copy` is the copy that may be shown, where it was made already.
 
-    Raises NotAPhoto, TooLarge, BadInput, NotFound (a consignment, or the photo that it replaces)
-    and Differs.
+    Raises NotAPhoto, TooLarge, BadInput, NotFound (a consignment, or the photo that it replaces),
+    Removed (a photo of these bytes was taken back) and Differs.
     """
     if sent.surface not in get_args(Surface):
         raise BadInput("bad_surface", surfaces=", ".join(get_args(Surface)))
@@ -101,7 +100,7 @@ def keep(
     copy = copy or served_copy(data)
     sha256, served = (hashlib.sha256(one).hexdigest() for one in (data, copy.data))
     with store.database.reading() as conn:
-        removal = _removal(conn, store.files, sha256, served)
+        removal = removals.of_bytes(conn, sha256, served)
         sent_again = chain.find(conn, photos, sent.photo_id) is not None
     if removal is None:
         store.files.keep_sent(data)
@@ -112,6 +111,8 @@ def keep(
     with store.database.writing() as conn:
         existing = chain.find(conn, photos, sent.photo_id)
         if existing is None:
+            # somebody may have taken back a photo of these bytes since they were written
+            removals.refuse_bytes(conn, store.files, sha256, served)
             if sent.replaces is not None:
                 _check_replaces(conn, sent)
             units.make_or_find(
@@ -126,13 +127,6 @@ def keep(
         # in the same transaction: no photo is acknowledged that nobody will read
         queue.make(conn, sent.photo_id, context)
         return kept
-
-
-def _removal(conn: Connection, files: PhotoFiles, sha256: str, served: str) -> Entry | None:
-    """The removal of these bytes, or of a copy that is the same picture."""
-    paths = (files.path_of("sent", sha256), files.path_of("served", served))
-    found = (removals.of_file(conn, path.relative_to(files.folder).as_posix()) for path in paths)
-    return next((one for one in found if one is not None), None)
 
 
 def _check_replaces(conn: Connection, sent: Sent) -> None:
