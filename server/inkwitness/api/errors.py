@@ -189,6 +189,12 @@ def install(app: FastAPI) -> None:
     def _http(request: Request, error: HTTPException) -> JSONResponse:
         if error.status_code == 404:
             return answer(NotFound("no_address", path=request.url.path), request.scope)
+        if isinstance(error.__cause__, OSError):
+            # FastAPI calls any fault while a body comes in a bad request: over 1 MB it is written
+            # to a file, and a disk that is full is not the sender's fault, who would give up
+            kind = trouble(error.__cause__) or "storage"
+            _log.warning("%s %s: %s: %r", request.method, request.url.path, kind, error.__cause__)
+            return answer(stored_nothing(kind), request.scope)
         unusable = Unusable("http_error", error.status_code, detail=str(error.detail))
         return answer(unusable, request.scope)
 

@@ -9,6 +9,7 @@ import os
 import shutil
 import signal
 import socket
+import tempfile
 from collections import namedtuple
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
@@ -137,6 +138,18 @@ def test_with_little_space_no_photo_is_taken_and_ready_says_so(
     told = client.get("/api/ready")
     assert (told.status_code, told.json()["ready"], told.json()["free_mb"]) == (503, False, 150)
     assert int(told.headers["Retry-After"]) > 0
+    assert client.get("/api/units").json()["units"] == []
+
+
+def test_a_body_that_cannot_be_put_down_is_put_off_and_is_no_bad_request(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    # over 1 MB a body is written to a file as it comes in
+    large = png()[:-12] + bytes(2_000_000)
+    ids = {"id": new_id(), "unit_id": new_id()}
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "nowhere"))
+    answer = client.post("/api/photos", data=ids, files={"file": ("plain.png", large)})
+    put_off(answer, 503, "storage")
     assert client.get("/api/units").json()["units"] == []
 
 
