@@ -1,5 +1,6 @@
 """The application as a whole: errors in one shape, the description, the page, the records."""
 
+import math
 import sqlite3
 from collections.abc import Callable
 from pathlib import Path
@@ -9,6 +10,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from inkwitness.api.app import create_app
+from inkwitness.jobs import watch
 from tests.api.conftest import NOW, settings
 
 Send = Callable[..., dict[str, Any]]
@@ -101,8 +103,10 @@ def test_the_description_names_every_route_and_gives_examples(client: TestClient
 
 
 def test_the_records_show_whether_a_row_was_changed(
-    client: TestClient, send: Send, tmp_path: Path
+    client: TestClient, send: Send, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr(watch, "_AGAIN_AFTER", 0.0)
+    monkeypatch.setattr(watch, "_QUICK", math.inf)
     send()
     before = client.get("/api/records").json()
     assert all(chain["broken_at"] is None for chain in before["chains"])

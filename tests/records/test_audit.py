@@ -1,9 +1,12 @@
 """The audit: what it finds, and what it cannot see without a kept head, and says so."""
 
+import datetime as dt
 import json
 import shutil
 import sqlite3
+import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
 
@@ -13,8 +16,10 @@ from typer.testing import CliRunner
 
 from inkwitness.api.app import create_app
 from inkwitness.cli.main import app as cli
+from inkwitness.jobs import watch
+from inkwitness.jobs.watch import MARKS
 from inkwitness.records import chain
-from inkwitness.records.integrity.audit import BLIND, Audit, audit, marks_as_json, marks_of
+from inkwitness.records.integrity.audit import BLIND, Audit, Mark, audit, marks_as_json, marks_of
 from inkwitness.records.integrity.heads import head_of, read_head
 from inkwitness.records.store import look_at_store, new_id, open_store
 from inkwitness.records.tables import metadata
@@ -208,14 +213,74 @@ def test_the_command_says_what_it_found_and_takes_a_head(data: Path, tmp_path: P
     assert "decisions" in found.output
 
 
-def test_the_server_looks_at_its_start_and_says_so(data: Path) -> None:
+DAY = dt.timedelta(days=1)
+LOOKED_BEFORE: dict[str, bytes | Callable[[dict[str, Mark]], str] | None] = {
+    "never": None,
+    "a file that is torn": b"\xff\xfe",
+    "by a version that kept no time": lambda marks: json.dumps(
+        {name: [mark.rows, mark.seq, mark.hash] for name, mark in marks.items()}
+    ),
+    "a day ago": lambda marks: marks_as_json(marks, NOW - DAY),
+    "in the future": lambda marks: marks_as_json(marks, NOW + DAY),
+}
+
+
+def _served(data: Path, at: dt.datetime = NOW) -> str:
+    """What a server says of the records once it has looked at its start, without being asked to."""
+    app = create_app(settings(data.parent), clock=lambda: at)
+    with TestClient(app, headers=HEADERS) as client:
+        while (told := client.get("/api/ready").json()["records"]) == "not_looked_at":
+            time.sleep(0.02)
+    return str(told)
+
+
+def _spoil(data: Path) -> None:
     path = next(path for path in (data / "photos" / "sent").rglob("*") if path.is_file())
     path.write_bytes(b"another")
-    options = settings(data.parent)
-    with TestClient(create_app(options, clock=lambda: NOW), headers=HEADERS) as client:
+
+
+@pytest.mark.parametrize("before", LOOKED_BEFORE)
+def test_the_server_looks_at_its_start_and_says_so(data: Path, before: str) -> None:
+    kept, marks = LOOKED_BEFORE[before], _look(data).marks
+    (data / MARKS).unlink(missing_ok=True)
+    if kept is not None:
+        (data / MARKS).write_bytes(kept if isinstance(kept, bytes) else kept(marks).encode())
+    _spoil(data)
+    assert _served(data) == "found"
+    with TestClient(create_app(settings(data.parent), clock=lambda: NOW)) as client:
         told = client.get("/api/records").json()
-        assert [one["kind"] for one in told["found"]] == ["file_changed"]
-        assert told["rows_under_head"]["photos"] == 3
+    assert [one["kind"] for one in told["found"]] == ["file_changed"]
+    assert told["rows_under_head"]["photos"] == 3
+
+
+def test_what_was_found_is_found_again_after_a_restart_and_all_is_looked_at_daily(
+    data: Path,
+) -> None:
+    (data / MARKS).write_text(marks_as_json(_look(data).marks, NOW), encoding="utf-8")
+    _spoil(data)
+    assert _served(data) == "whole", "all of it was looked at just before"
+    # a machine that is switched off daily: its server never runs for a whole day
+    assert [_served(data, NOW + DAY) for _ in range(2)] == ["found", "found"]
+
+
+def test_many_who_ask_at_once_are_told_of_few_looks(
+    data: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    looks: list[object] = []
+
+    def slow(*args: object, since: object = None, **more: object) -> Audit:
+        looks.append(since)
+        time.sleep(0.2)
+        return audit(*args, since=since, **more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(watch, "audit", slow)
+    with closing(look_at_store(data)) as store:
+        watching = watch.Watch(store, data, lambda: NOW)
+        with ThreadPoolExecutor(20) as many:
+            told = [one.result() for one in [many.submit(watching.now) for _ in range(20)]]
+    assert len(looks) <= 3
+    assert looks.count(None) == 1, "all of it is looked at once"
+    assert {one.done.head.head for one in told} == {told[0].done.head.head}
 
 
 def test_odd_clocks_are_told(data: Path) -> None:

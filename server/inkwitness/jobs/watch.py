@@ -2,6 +2,7 @@
 
 import datetime as dt
 import logging
+import math
 import threading
 import time
 from collections.abc import Callable, Mapping
@@ -9,16 +10,25 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from inkwitness.photo.files import write_flushed
-from inkwitness.records.integrity.audit import Audit, Mark, audit, marks_as_json, marks_of
+from inkwitness.records.integrity.audit import (
+    Audit,
+    Mark,
+    audit,
+    marks_as_json,
+    marks_of,
+    whole_at_of,
+)
 from inkwitness.records.store import Store
 from inkwitness.records.trouble import trouble
 
-#: Where the last look ended is kept beside the database, so that a start need not look at all.
+#: Where the last look ended is kept beside the database, so that a start need not look at all; not
+#: while anything is found, so that the next start looks at all of it.
 MARKS = "looked-at.json"
 _EVERY = 600.0
-_WHOLE_EVERY = 24 * 3600.0
-#: Up to so many rows everything is looked at whenever somebody asks: under a second (measured).
-_FEW_ROWS = 2_000
+_WHOLE_EVERY = dt.timedelta(hours=24)
+#: Everything is looked at whenever somebody asks, where the last such look was over a minute ago
+#: and took less than a second: rows alone say little, 300 photos may be 3 GB.
+_AGAIN_AFTER, _QUICK = 60.0, 1.0
 _log = logging.getLogger(__name__)
 
 
@@ -39,6 +49,10 @@ class Watch:
         self._marks = folder / MARKS
         self._clock = clock
         self._lock = threading.Lock()
+        self._turn = threading.Lock()
+        self._began = self._whole_ended = -math.inf
+        self._whole_took = math.inf
+        self._whole_at: dt.datetime | None = None
         self._state: Looked | None = None
         self._busy = False
         self._stopping = threading.Event()
@@ -60,37 +74,50 @@ class Watch:
             return self._state
 
     def now(self) -> Looked:
-        """The last look with what came since; all of it where there are few rows."""
-        with self._lock:
-            state = self._state
-        few = state is None or sum(mark.rows for mark in state.done.marks.values()) < _FEW_ROWS
-        return self._look(None if few or state is None else state.done.marks)
+        """The last look with what came since; all of it where that is quick, once a minute.
+
+        One look at a time: who asks while others look is told what began after they asked.
+        """
+        asked = time.monotonic()
+        with self._turn:
+            state = self.last()
+            if state is not None and self._began >= asked:
+                return state
+            ago = asked - self._whole_ended
+            whole = state is None or (self._whole_took < _QUICK and ago > _AGAIN_AFTER)
+            return self._look(None if whole or state is None else state.done.marks)
 
     def _look(self, since: Mapping[str, Mark] | None) -> Looked:
+        """Look, in turn. What was found before is still so until all is looked at again."""
+        self._began = time.monotonic()
         done = audit(self._store.database, self._store.files, since=since, go_on=self._go_on)
+        ended = self._clock()
+        if since is None and self._go_on():
+            self._whole_ended = time.monotonic()
+            self._whole_took = self._whole_ended - self._began
+            self._whole_at = ended
         with self._lock:
             if since is not None and self._state is not None:
-                # what was found before is still so
                 done.found = list(dict.fromkeys([*self._state.done.found, *done.found]))
-            self._state = Looked(done, self._clock(), self._busy)
-            return self._state
+            self._state = Looked(done, ended, self._busy)
+            found = self._state
+        if done.found:
+            self._marks.unlink(missing_ok=True)
+        return found
 
     def _go_on(self) -> bool:
         return not self._stopping.is_set()
 
     def _work(self) -> None:
-        since: Mapping[str, Mark] | None = None
-        if self._marks.is_file():
-            since = marks_of(self._marks.read_text(encoding="utf-8")) or None
-        whole_at = time.monotonic()
         while True:
             self._busy = True
             try:
-                found = self._look(since).done.found
+                with self._turn:
+                    found = self._look(self._since()).done.found
+                    if self._go_on() and not found:
+                        self._keep()
                 for one in found[:20]:
                     _log.error("records: %s", one.says)
-                if self._go_on() and not found:
-                    self._keep()
             except Exception as error:
                 if trouble(error) is None:
                     _log.exception("looking through the records failed")
@@ -100,13 +127,29 @@ class Watch:
                 self._busy = False
             if self._stopping.wait(_EVERY):
                 return
-            since = self._state.done.marks if self._state is not None else None
-            if time.monotonic() - whole_at > _WHOLE_EVERY:
-                since, whole_at = None, time.monotonic()
+
+    def _since(self) -> Mapping[str, Mark] | None:
+        """Where to go on; None where all is to be looked at, as it is daily, by the kept time.
+
+        A time that lies ahead is a clock's that was wrong, then or now.
+        """
+        state = self.last()
+        if state is not None:
+            marks = state.done.marks
+        else:
+            try:
+                kept = self._marks.read_text(encoding="utf-8", errors="replace")
+            except OSError:  # none is there, or it cannot be read: then all is looked at
+                return None
+            marks, self._whole_at = marks_of(kept), whole_at_of(kept)
+        if self._whole_at is None:
+            return None
+        ago = self._clock() - self._whole_at
+        return marks if marks and dt.timedelta() <= ago < _WHOLE_EVERY else None
 
     def _keep(self) -> None:
         assert self._state is not None
         part = self._marks.with_suffix(".part")
         part.unlink(missing_ok=True)
-        write_flushed(part, marks_as_json(self._state.done.marks).encode())
+        write_flushed(part, marks_as_json(self._state.done.marks, self._whole_at).encode())
         part.replace(self._marks)

@@ -322,18 +322,30 @@ def _against(conn: Connection, kept: Head) -> Iterator[Found]:
         yield Found("recomputed", "", kept.head, says)
 
 
-def marks_as_json(marks: Mapping[str, Mark]) -> str:
-    """Where a look ended, to be kept for the next one."""
+def marks_as_json(marks: Mapping[str, Mark], whole_at: dt.datetime | None = None) -> str:
+    """Where a look ended, to be kept for the next one, and when all of it was last looked at."""
     told = {name: [mark.rows, mark.seq, mark.hash] for name, mark in marks.items()}
-    return json.dumps(told, indent=1) + "\n"
+    at = whole_at.isoformat() if whole_at is not None else None
+    return json.dumps({"whole_at": at, "tables": told}, indent=1) + "\n"
 
 
 def marks_of(text_: str) -> dict[str, Mark]:
     """Where an earlier look ended; none where the text is not one of ours."""
     try:
+        told = json.loads(text_)
         return {
             str(name): Mark(int(rows), int(seq), str(hash_))
-            for name, (rows, seq, hash_) in json.loads(text_).items()
+            # before 2026-11-30 the tables stood alone
+            for name, (rows, seq, hash_) in told.get("tables", told).items()
         }
     except (ValueError, TypeError, AttributeError):
         return {}
+
+
+def whole_at_of(text_: str) -> dt.datetime | None:
+    """When all was last looked at; None where the text does not say so."""
+    try:
+        at = dt.datetime.fromisoformat(json.loads(text_)["whole_at"])
+    except (ValueError, TypeError, LookupError):
+        return None
+    return at if at.tzinfo is not None else None
