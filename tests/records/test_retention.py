@@ -17,15 +17,16 @@ from starlette.testclient import TestClient
 
 from inkwitness import phrases
 from inkwitness.api.app import create_app
-from inkwitness.errors import Removed
+from inkwitness.errors import BadInput, Removed
 from inkwitness.jobs import queue
 from inkwitness.photo.files import PhotoFiles
-from inkwitness.records import removals
+from inkwitness.records import chain, removals
 from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.consignments import Refused
 from inkwitness.records.integrity import backups
 from inkwitness.records.integrity.audit import audit
 from inkwitness.records.store import Store, new_id, open_store
+from inkwitness.records.tables import photos as photos_table
 from inkwitness.use_cases import photos, retention
 from inkwitness.use_cases.photos import Sent
 from inkwitness.use_cases.retention import Periods
@@ -322,7 +323,7 @@ def test_the_command_line_says_what_is_due_and_removes_only_when_told(tmp_path: 
         retention.keep(conn, new_id(), CONTEXT, "evidence", unit_id=unit_id)
     store.close()
 
-    def told(*more: str) -> str:
+    def told(*more: str, code: int = 0) -> str:
         command = [sys.executable, "-m", "inkwitness", "records", *more]
         done = subprocess.run(
             [*command, "--data", str(tmp_path / "data")],
@@ -331,12 +332,54 @@ def test_the_command_line_says_what_is_due_and_removes_only_when_told(tmp_path: 
             text=True,
             check=False,
         )
-        assert done.returncode == 0, done.stderr
-        return done.stdout
+        assert done.returncode == code, done.stderr
+        return done.stdout + done.stderr
 
     first = told("due")
     assert f"{photo_id}  open, since 2020-01-01  due" in first
     assert f"{kept_id}  open, since 2020-01-01  Ines Okparo had them kept" in first
     assert "2 photos are due, 1 of them stay; the bytes of 0 were removed." in first
-    assert "the bytes of 1 were removed." in told("due", "--remove")
+    # what was kept last is of 2031, which is ahead of this machine's clock, or long before it
+    assert "--on" in told("due", "--remove", code=2)
+    assert "the bytes of 1 were removed." in told("due", "--remove", "--on", "2031-03-18")
     assert "1 photos are due, 1 of them stay" in told("due")
+
+
+def test_a_clock_that_went_back_makes_no_photo_older_than_the_one_before_it(
+    tmp_path: Path,
+) -> None:
+    store = open_store(tmp_path / "data")
+    lost = dt.datetime(1970, 1, 1, tzinfo=dt.UTC)
+    first, _ = _kept(store, "blue", at=lost)  # nothing was kept before it
+    _kept(store, at=NOW)
+    _kept(store, "red", at=lost)
+    for days, wanted in ((29, {first}), (30, set(_ids(store)))):
+        with store.database.reading() as conn:
+            found = retention.due(conn, NOW.date() + dt.timedelta(days=days), Periods(30, 30))
+        assert {one.photo_id for one in found} == wanted
+        (unknown,) = [one for one in found if one.photo_id == first]
+        assert "the clock stood at 1970-01-01" in (unknown.stays.said(EN) if unknown.stays else "")
+    made = retention.remove_due(store, Periods(30, 30), NOW + dt.timedelta(days=30))
+    assert first not in {one.content["photo_id"] for one in made}
+    assert len(made) == 2
+    store.close()
+
+
+def _ids(store: Store) -> list[str]:
+    with store.database.reading() as conn:
+        return [photo.id for photo in chain.entries(conn, photos_table)]
+
+
+@pytest.mark.parametrize(("days", "odd"), [(-1, True), (0, False), (30, False), (31, True)])
+def test_by_a_clock_that_jumped_nothing_is_removed_unless_a_person_says_the_day(
+    tmp_path: Path, days: int, odd: bool
+) -> None:
+    store = open_store(tmp_path / "data")
+    _kept(store)
+    with store.database.reading() as conn:
+        if odd:
+            with pytest.raises(BadInput, match="2031-03-18"):
+                retention.refuse_odd_clock(conn, NOW + dt.timedelta(days=days))
+        else:
+            retention.refuse_odd_clock(conn, NOW + dt.timedelta(days=days))
+    store.close()

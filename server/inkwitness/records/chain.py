@@ -234,6 +234,17 @@ def lost_tables(conn: Connection) -> list[str]:
     return [name for name in wanted if name not in there]
 
 
+def last_times(conn: Connection) -> dict[str, str]:
+    """When the last row of each table of facts was appended (ISO 8601), by the server's clock."""
+    found = {}
+    for table in tables_in(conn):
+        last = select(table.c.at).order_by(table.c.seq.desc()).limit(1)
+        at = conn.execute(last).scalar()
+        if at is not None:
+            found[table.name] = at
+    return found
+
+
 def _hash(row: Mapping[str, object] | RowMapping) -> str:
     signed = {
         "actor": row["actor"],

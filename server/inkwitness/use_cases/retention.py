@@ -6,6 +6,7 @@ kept, and what a hold means for that, is the house's own rule and local law.
 """
 
 import datetime as dt
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -23,6 +24,10 @@ from inkwitness.records.tables import consignments, decisions, keeps, photos
 from inkwitness.records.tables import removals as removals_table
 from inkwitness.records.tables import units as units_table
 
+#: No clock that was set says a day before this one: the machine began without one.
+_NO_CLOCK = dt.date(2020, 1, 1)
+#: So long after the newest entry bytes are not removed by a timer: a clock may have jumped ahead.
+_QUIET = dt.timedelta(days=30)
 #: Kinds of photos, each with a period of its own: of goods without a conflict, and of all others.
 SETTLED, OPEN = "settled", "open"
 
@@ -134,10 +139,19 @@ def due(conn: Connection, on: dt.date, periods: Periods) -> list[Due]:
     """Photos whose time is over on a day, the oldest first, and those of them that stay.
 
     The time of a photo begins when the last photo, word of decision or attachment of its unit, or
-    decision on its consignment, was kept.
+    decision on its consignment, was kept; not before what was kept ahead of it, whatever the clock
+    said. Where the clock was not set it is not known, and the photo stays.
     """
     gone = {entry.content["photo_id"] for entry in chain.entries(conn, removals_table)}
-    waiting = [photo for photo in chain.entries(conn, photos) if photo.id not in gone]
+    kept = chain.entries(conn, photos)
+    came = dict(
+        zip(
+            (photo.id for photo in kept),
+            itertools.accumulate((photo.at.date() for photo in kept), max),
+            strict=True,
+        )
+    )
+    waiting = [photo for photo in kept if photo.id not in gone]
     found = []
     for unit_id in dict.fromkeys(photo.content["unit_id"] for photo in waiting):
         (unit,) = units.summaries(conn, [unit_id])
@@ -149,18 +163,37 @@ def due(conn: Connection, on: dt.date, periods: Periods) -> list[Due]:
         acts = chain.entries(conn, decisions, unit_id=unit_id)
         if unit.consignment_id is not None:
             acts += chain.entries(conn, decisions, consignment_id=unit.consignment_id)
-        since = max(entry.at.date() for entry in (*its, *acts))
+        since = max([*(came[photo.id] for photo in its), *(act.at.date() for act in acts)])
         if since + dt.timedelta(days=days) > on:
             continue
         stays = _why_kept(conn, unit_id)
+        if stays is None and since < _NO_CLOCK:
+            stays = Sentence("error.clock_was_not_set", {"day": str(since)})
         found += [Due(photo.id, unit_id, kind, since, stays) for photo in its]
     return found
 
 
-def remove_due(store: Store, periods: Periods, at: dt.datetime) -> list[Entry]:
-    """Remove the bytes of each photo that is due and does not stay; answers the removals."""
+def refuse_odd_clock(conn: Connection, now: dt.datetime) -> None:
+    """Raise BadInput where a clock says a time before the newest entry, or long after it.
+
+    A clock that jumped ahead makes everything due. A person knows what day it is.
+    """
+    newest = max(
+        (dt.datetime.fromisoformat(at) for at in chain.last_times(conn).values()), default=now
+    )
+    if not newest <= now <= newest + _QUIET:
+        raise BadInput("clock_odd", now=str(now.date()), newest=str(newest.date()))
+
+
+def remove_due(
+    store: Store, periods: Periods, at: dt.datetime, on: dt.date | None = None
+) -> list[Entry]:
+    """Remove the bytes of each photo that is due and does not stay; answers the removals.
+
+    `on` is the day that a person says it is; by default that of `at`.
+    """
     with store.database.reading() as conn:
-        wanted = [one for one in due(conn, at.date(), periods) if not one.stays]
+        wanted = [one for one in due(conn, on or at.date(), periods) if not one.stays]
     made = []
     for one in wanted:
         days = periods.of(one.kind)

@@ -92,18 +92,23 @@ def due(
     remove: Annotated[
         bool, typer.Option("--remove", help="Remove the bytes of what is due and does not stay.")
     ] = False,
+    on: Annotated[str, typer.Option(help="The day it is, YYYY-MM-DD; empty: by the clock.")] = "",
 ) -> None:
     """Photos whose time is over, by INKWITNESS_KEEP_SETTLED_DAYS and INKWITNESS_KEEP_OPEN_DAYS.
 
-    Without --remove nothing is removed. Rows stay: hash, reason and the period's name.
+    Without --remove nothing is removed. Rows stay: hash, reason and the period's name. Where the
+    clock is before the newest entry, or over 30 days after it, nothing is removed without --on.
     """
     periods = Settings().periods
     now = dt.datetime.now(dt.UTC)
+    day = _day(on) if on else now.date()
     refuse_no_folder(data)
     with closing(open_store(data)) as store:
         with store.database.reading() as conn:
-            found = retention.due(conn, now.date(), periods)
-        made = retention.remove_due(store, periods, now) if remove else []
+            if remove and not on:
+                retention.refuse_odd_clock(conn, now)
+            found = retention.due(conn, day, periods)
+        made = retention.remove_due(store, periods, now, day) if remove else []
     say = phrases.shipped().of("en")
     for one in found:
         stays = one.stays.said(say) if one.stays is not None else "due"
@@ -158,6 +163,13 @@ def _print_copy(made: Audit, folder: Path) -> None:
 
 def _print_head(done: Audit) -> None:
     print(f"{told('head')} {done.head.head}\n     {done.head.counts}")
+
+
+def _day(text: str) -> dt.date:
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError as error:
+        raise BadInput("on_no_day") from error
 
 
 def _text_of(head: str) -> str:
