@@ -2,12 +2,15 @@
 
 import io
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from PIL import Image
 from starlette.testclient import TestClient
 
+from inkwitness.api.routes import photos
+from inkwitness.photo.served import served_copy
 from inkwitness.records.store import new_id
 from tests.api.conftest import png, wait_for
 
@@ -58,6 +61,38 @@ def test_the_same_id_with_another_photo_is_refused(client: TestClient) -> None:
     assert answer.status_code == 409
     assert answer.json()["error"]["code"] == "differs"
     assert "new id" in answer.json()["error"]["message"]
+
+
+def test_a_phone_that_sends_again_after_an_update_is_told_what_it_was_told_before(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ids = {"id": new_id(), "unit_id": new_id()}
+    first = _post(client, png(), **ids)
+    wait_for(client, first.json()["job_id"])
+    earlier = served_copy(png())
+    # a later version may make another copy of the same bytes, and measure it otherwise
+    later = replace(earlier, data=png(colour="black"), how="re_encoded", had_location=True)
+    monkeypatch.setattr(photos, "served_copy", lambda _data: later)
+    again = _post(client, png(), **ids)
+    assert (again.status_code, again.text) == (202, first.text)
+    shown = client.get(f"/api/photos/{ids['id']}/picture")
+    assert (shown.status_code, shown.content) == (200, earlier.data)
+
+
+def test_what_is_refused_leaves_no_file(client: TestClient) -> None:
+    ids = {"id": new_id(), "unit_id": new_id()}
+    wait_for(client, _post(client, png(), **ids).json()["job_id"])
+    store = client.app.state.services.store  # type: ignore[attr-defined]
+    before = {path for path in store.files.folder.rglob("*") if path.is_file()}
+    refused = [
+        _post(client, png(colour="red"), consignment_id=new_id()),
+        _post(client, png(colour="red"), id=ids["id"]),
+        _post(client, png(colour="red"), unit_id=ids["unit_id"], count=7),
+        _post(client, png(colour="red"), count=0),
+        _post(client, png(colour="red"), unit_id=ids["unit_id"], replaces=ids["id"]),
+    ]
+    assert [one.status_code for one in refused] == [404, 409, 409, 422, 422]
+    assert {path for path in store.files.folder.rglob("*") if path.is_file()} == before
 
 
 @pytest.mark.parametrize(

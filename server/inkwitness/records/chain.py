@@ -126,11 +126,9 @@ def append(
     The connection must be one of `database.Database.writing`, where writers take turns.
     """
     written = canonical(content)
-    existing = find(conn, table, id_)
+    existing = same(conn, table, id_, content)
     if existing is not None:
-        if canonical(existing.content) == written:
-            return existing, False
-        raise Differs("stored_otherwise", table=table.name, id=id_)
+        return existing, False
     last = conn.execute(select(table.c.hash).order_by(table.c.seq.desc()).limit(1)).scalar()
     row = {
         "id": id_,
@@ -148,6 +146,14 @@ def append(
     stored = find(conn, table, id_)
     assert stored is not None
     return stored, True
+
+
+def same(conn: Connection, table: Table, id_: str, content: Mapping[str, object]) -> Entry | None:
+    """The fact of this id and content, None where nothing has the id; raises Differs."""
+    existing = find(conn, table, id_)
+    if existing is not None and canonical(existing.content) != canonical(content):
+        raise Differs("stored_otherwise", table=table.name, id=id_)
+    return existing
 
 
 def find(conn: Connection, table: Table, id_: str) -> Entry | None:

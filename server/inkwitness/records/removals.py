@@ -126,23 +126,26 @@ def going(conn: Connection, removal: Entry) -> list[str]:
     return [str(name) for name in removal.content["files"] if not is_attached(conn, str(name))]
 
 
-def refuse_bytes(conn: Connection, files: PhotoFiles, *hashes: str) -> None:
-    """Raise Removed where a photo of these bytes was removed, and see to it that none are there.
+def gone(conn: Connection, files: PhotoFiles, *hashes: str) -> Entry | None:
+    """The removal of a photo of these bytes, or None; then none of its files is there any more.
 
-    Asked again in the transaction that would name them: they may have been removed meanwhile.
+    Asked again in the transaction that would name them: they may have been removed meanwhile, and
+    whoever was not told in time has written them anew.
     """
     removal = of_bytes(conn, *hashes)
     if removal is not None:
-        # whoever was not told in time has written them anew
         unlink(files, going(conn, removal))
-        raise removed("bytes_removed_before", removal)
+    return removal
 
 
 def refuse_attached(conn: Connection, files: PhotoFiles, hashes: Iterable[str]) -> None:
-    """The same for files that are attached; what is attached already may be so once more."""
+    """Raise Removed for bytes of a photo that was removed; what is attached may be so once more."""
     for sha256 in hashes:
-        if not any(attached(conn, sha256)):
-            refuse_bytes(conn, files, sha256)
+        if any(attached(conn, sha256)):
+            continue
+        removal = gone(conn, files, sha256)
+        if removal is not None:
+            raise removed("bytes_removed_before", removal)
 
 
 def left(conn: Connection, files: PhotoFiles) -> list[tuple[Entry, Path]]:

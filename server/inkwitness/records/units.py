@@ -65,11 +65,7 @@ def make(
     consignment_id: str | None = None,
 ) -> Entry:
     """Create a unit. The same again changes nothing; other content raises Differs."""
-    if not 1 <= count <= 1_000_000:
-        raise BadInput("bad_count")
-    if consignment_id is not None:
-        _consignment(conn, consignment_id)
-    content = {"label": label, "count": count, "consignment_id": consignment_id}
+    content = _content(conn, label, count, consignment_id)
     entry, _ = chain.append(conn, units, unit_id, content, context)
     return entry
 
@@ -84,18 +80,41 @@ def make_or_find(
     consignment_id: str | None,
 ) -> Entry:
     """The unit of a photo: created if new; what is left at its default is taken as not said."""
+    content = _of_photo(conn, unit_id, label, count, consignment_id)
+    entry, _ = chain.append(conn, units, unit_id, content, context)
+    return entry
+
+
+def refuse(
+    conn: Connection, unit_id: str, *, label: str, count: int, consignment_id: str | None
+) -> None:
+    """Raise what `make_or_find` would, where nothing is written yet."""
+    chain.same(conn, units, unit_id, _of_photo(conn, unit_id, label, count, consignment_id))
+
+
+def _of_photo(
+    conn: Connection, unit_id: str, label: str, count: int, consignment_id: str | None
+) -> dict[str, object]:
     existing = chain.find(conn, units, unit_id)
     if existing is None:
-        return make(conn, unit_id, context, label=label, count=count, consignment_id=consignment_id)
+        return _content(conn, label, count, consignment_id)
     kept = existing.content
-    return make(
+    return _content(
         conn,
-        unit_id,
-        context,
-        label=label or kept["label"],
-        count=kept["count"] if count == 1 else count,
-        consignment_id=consignment_id or kept["consignment_id"],
+        label or kept["label"],
+        kept["count"] if count == 1 else count,
+        consignment_id or kept["consignment_id"],
     )
+
+
+def _content(
+    conn: Connection, label: str, count: int, consignment_id: str | None
+) -> dict[str, object]:
+    if not 1 <= count <= 1_000_000:
+        raise BadInput("bad_count")
+    if consignment_id is not None:
+        _consignment(conn, consignment_id)
+    return {"label": label, "count": count, "consignment_id": consignment_id}
 
 
 def attach(

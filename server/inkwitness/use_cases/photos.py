@@ -5,7 +5,7 @@ import hashlib
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import get_args
+from typing import TypedDict, get_args
 
 from sqlalchemy import Connection
 
@@ -20,6 +20,15 @@ from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.store import Store
 from inkwitness.records.tables import photos
 from inkwitness.records.units import UnitSummary
+
+#: What of a photo's row is said of the copy that is shown.
+_OF_COPY = ("served_sha256", "served_type", "served_how", "had_location", "width", "height")
+
+
+class _OfUnit(TypedDict):
+    label: str
+    count: int
+    consignment_id: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,34 +108,58 @@ def keep(
         raise BadInput("bad_retaken", allowed=", ".join(get_args(PhotoFact)))
     copy = copy or served_copy(data)
     sha256, served = (hashlib.sha256(one).hexdigest() for one in (data, copy.data))
+    content = _content(sent, copy, sha256, served, len(data))
     with store.database.reading() as conn:
         removal = removals.of_bytes(conn, sha256, served)
-        sent_again = chain.find(conn, photos, sent.photo_id) is not None
+        before = chain.find(conn, photos, sent.photo_id)
+        content = _as_before(content, before)
+        # what is refused is refused before a file is written that no row will ever name
+        chain.same(conn, photos, sent.photo_id, content)
+        if before is None:
+            _refuse(conn, sent)
     if removal is None:
         store.files.keep_sent(data)
-        store.files.keep_served(copy.data)
-    elif not sent_again:  # a phone that repeats itself is told what it was told before
+        if content["served_sha256"] == served:
+            store.files.keep_served(copy.data)
+    elif before is None:  # a phone that repeats itself is told what it was told before
         raise removals.removed("bytes_removed_before", removal)
-    content = _content(sent, copy, sha256, served, len(data))
     with store.database.writing() as conn:
         existing = chain.find(conn, photos, sent.photo_id)
+        # somebody may have taken back a photo of these bytes since they were written
+        removal = removals.gone(conn, store.files, sha256, served)
         if existing is None:
-            # somebody may have taken back a photo of these bytes since they were written
-            removals.refuse_bytes(conn, store.files, sha256, served)
+            if removal is not None:
+                raise removals.removed("bytes_removed_before", removal)
             if sent.replaces is not None:
                 _check_replaces(conn, sent)
-            units.make_or_find(
-                conn,
-                sent.unit_id,
-                context,
-                label=sent.label,
-                count=sent.count,
-                consignment_id=sent.consignment_id,
-            )
+            units.make_or_find(conn, sent.unit_id, context, **_unit(sent))
+        content = _as_before(content, existing)
         kept = chain.append(conn, photos, sent.photo_id, content, context)
         # in the same transaction: no photo is acknowledged that nobody will read
         queue.make(conn, sent.photo_id, context)
         return kept
+
+
+def _refuse(conn: Connection, sent: Sent) -> None:
+    """Raise what the transaction would raise."""
+    if sent.replaces is not None:
+        _check_replaces(conn, sent)
+    units.refuse(conn, sent.unit_id, **_unit(sent))
+
+
+def _unit(sent: Sent) -> _OfUnit:
+    return {"label": sent.label, "count": sent.count, "consignment_id": sent.consignment_id}
+
+
+def _as_before(content: dict[str, object], before: Entry | None) -> dict[str, object]:
+    """The content, with the copy as it was made when the photo came first.
+
+    A later version may make another copy of the same bytes; that is no other photo.
+    """
+    if before is None or before.content["sha256"] != content["sha256"]:
+        return content
+    sent = {name: value for name, value in content.items() if name not in _OF_COPY}
+    return sent | {name: before.content[name] for name in _OF_COPY if name in before.content}
 
 
 def _check_replaces(conn: Connection, sent: Sent) -> None:
