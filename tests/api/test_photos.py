@@ -71,7 +71,7 @@ def test_a_phone_that_sends_again_after_an_update_is_told_what_it_was_told_befor
     wait_for(client, first.json()["job_id"])
     earlier = served_copy(png())
     # a later version may make another copy of the same bytes, and measure it otherwise
-    later = replace(earlier, data=png(colour="black"), how="re_encoded", had_location=True)
+    later = replace(earlier, data=png(colour="black"), how="encoded_again", had_location=True)
     monkeypatch.setattr(photos, "served_copy", lambda _data: later)
     again = _post(client, png(), **ids)
     assert (again.status_code, again.text) == (202, first.text)

@@ -19,8 +19,13 @@ from inkwitness.api.app import create_app
 from inkwitness.errors import BadInput, StorageTrouble
 from inkwitness.network.authority import open_authority
 from inkwitness.photo import files
+from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.integrity import backups
+from inkwitness.records.integrity.audit import audit
 from inkwitness.records.store import new_id, open_store
+from inkwitness.use_cases import look_ups, photos, retention
+from inkwitness.use_cases.look_ups import Asked, Attachment
+from inkwitness.use_cases.photos import Sent
 from tests.api.conftest import HEADERS, NOW, png, settings, wait_for
 
 
@@ -160,6 +165,44 @@ def test_leftovers_of_a_power_cut_are_removed_at_the_start(tmp_path: Path) -> No
     open_store(tmp_path / "data", alone=True).close()
     assert not left.exists()
     shutil.rmtree(tmp_path / "data")
+
+
+def test_what_no_row_names_is_put_aside_at_the_start_and_can_still_be_taken_back(
+    tmp_path: Path,
+) -> None:
+    store = open_store(tmp_path / "data")
+    context = WriteContext(local_actor("Ines Okparo"), NOW)
+    sent = Sent(photo_id=new_id(), unit_id=new_id(), name="plain.png")
+    photos.keep(store, sent, png(), context)
+    with store.database.writing() as conn:
+        shot = store.files.keep_sent(b"a screenshot")
+        attachment = Attachment(shot, "s.png", "image/png", 12)
+        asked = Asked("us-niosh", "TC-84A-9981", "FICTIONAL list")
+        told = {"looked_up_at": NOW, "attachments": [attachment]}
+        look_ups.keep(conn, new_id(), asked, "listed_same", context, **told)  # type: ignore[arg-type]
+    named = {path for path in store.files.folder.rglob("*") if path.is_file()}
+    lost = store.files.keep_sent(png(colour="red"))
+    store.files.keep_served(b"its copy")
+    store.files.keep_strips(new_id(), {0: b"a line of a reading that was cut off"})
+    for path in store.files.folder.rglob("*"):
+        os.utime(path, (0, 0))
+    store.files.keep_sent(b"a file whose row another command is about to write")
+    store.close()
+    store = open_store(tmp_path / "data", alone=True)
+    files = {path for path in store.files.folder.rglob("*") if path.is_file()}
+    assert named < files
+    aside = {path for path in files if "unnamed" in path.parts}
+    assert {path.read_bytes() for path in aside} == {png(colour="red"), b"its copy"}
+    assert len(files - named - aside) == 1, "the lines are gone, the new file is left alone"
+    done = audit(store.database, store.files)
+    assert done.found == []
+    assert any(note.startswith("2 files that no row names") for note in done.notes)
+    # sent again and taken back, no second one is left
+    again = Sent(photo_id=new_id(), unit_id=new_id(), name="plain.png")
+    photos.keep(store, again, png(colour="red"), context)
+    retention.take_back(store, new_id(), again.photo_id, "a badge is in it", context)
+    assert not [path for path in store.files.folder.rglob(lost) if path.is_file()]
+    store.close()
 
 
 def test_a_backup_holds_the_accounts_and_not_the_keys_and_a_restore_signs_everybody_out(

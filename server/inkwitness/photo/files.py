@@ -2,9 +2,9 @@
 
 `sent/` holds what came, untouched, for the owner of the process only (0600 in folders 0700);
 `served/` the copies without metadata; `strips/` the straightened lines of each reading; `parts/`
-what is being written just now. A file is there whole or not at all, after a power cut too: it is
-written beside its place, flushed to the disk, moved, and the folders that name it are flushed
-before anybody is told that it is kept.
+what is being written just now; `unnamed/` what was kept and no row names. A file is there whole or
+not at all, after a power cut too: it is written beside its place, flushed to the disk, moved, and
+the folders that name it are flushed before anybody is told that it is kept.
 """
 
 import hashlib
@@ -21,6 +21,8 @@ from inkwitness.errors import NotFound
 
 #: The folder of photos in a data folder.
 PHOTOS = "photos"
+#: Where files go that no row names, under that folder, by the names that they had there.
+UNNAMED = "unnamed"
 FileState = Literal["intact", "changed", "missing"]
 _log = logging.getLogger(__name__)
 
@@ -96,6 +98,13 @@ class PhotoFiles:
         for path in left:
             path.unlink(missing_ok=True)
         return len(left)
+
+    def put_aside(self, path: Path) -> None:
+        """Move a file out of the way of those that are named, not off the disk."""
+        aside = self.folder / UNNAMED / path.relative_to(self.folder)
+        make_folders(aside.parent, self.folder)
+        path.replace(aside)
+        flush(aside.parent)
 
     def kept(self, kind: Literal["sent", "served"]) -> Iterator[str]:
         """The hash that each kept file is named by."""

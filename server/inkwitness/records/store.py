@@ -1,22 +1,30 @@
 """Everything that is kept, in one data folder: the database and the photo files."""
 
 import fcntl
+import logging
 import os
+import shutil
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
 import uuid_utils
+from sqlalchemy import func, select
 
 from inkwitness.errors import BadInput, StorageTrouble
-from inkwitness.photo.files import PHOTOS, PhotoFiles
+from inkwitness.photo.files import PHOTOS, UNNAMED, PhotoFiles
 from inkwitness.records import removals
 from inkwitness.records.database import Database, connect_database, open_database
+from inkwitness.records.tables import photos, readings
 from inkwitness.records.trouble import stored_nothing, trouble
 
 DATABASE = "inkwitness.sqlite"
 #: Accounts and devices, where people sign in (`inkwitness.access`).
 ACCESS = "access.sqlite"
 LOCK = "server.lock"
+#: Seconds after which a file that was kept has its row, or never will have.
+_ABOUT_TO = 3600.0
+_log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +62,7 @@ def open_store(folder: Path, *, alone: bool = False) -> Store:
         if alone:
             files.remove_parts()
             _finish_removals(database, files)
+            _clear(database, files)
     except BaseException as error:
         if lock is not None:
             os.close(lock)
@@ -75,6 +84,50 @@ def _finish_removals(database: Database, files: PhotoFiles) -> None:
     with database.reading() as conn:
         cut_off = removals.left(conn, files)
     removals.unlink(files, [path.relative_to(files.folder).as_posix() for _, path in cut_off])
+
+
+def _clear(database: Database, files: PhotoFiles) -> None:
+    """Put aside what was kept and is named by no row: the program was cut off before the row.
+
+    A photo that was not acknowledged is sent again. Nothing of it is thrown away here, since the
+    database may be an older one than the files; but the lines of a reading that was never kept
+    are, which are made anew from the photo, and which nobody could take back.
+    """
+    with database.reading() as conn:
+        copies = func.json_extract(photos.c.content, "$.served_sha256")
+        named = {
+            "sent": {*conn.execute(select(photos.c.sha256)).scalars(), *removals.attached(conn)},
+            "served": set(conn.execute(select(copies)).scalars()),
+        }
+        made = set(conn.execute(select(readings.c.id)).scalars())
+    aside = [
+        path
+        for kind in ("sent", "served")
+        for path in files.folder.glob(f"{kind}/*/*")
+        if len(path.name) == 64 and path.name not in named[kind] and _is_old(path)
+    ]
+    for path in aside:
+        files.put_aside(path)
+    lines = [
+        folder
+        for folder in files.folder.glob("strips/*")
+        if folder.name not in made and _is_old(folder)
+    ]
+    for folder in lines:
+        shutil.rmtree(folder)
+    if aside or lines:
+        _log.warning(
+            "%d files that no row names were put into %s; the lines of %d readings that were "
+            "never kept were removed",
+            len(aside),
+            files.folder / UNNAMED,
+            len(lines),
+        )
+
+
+def _is_old(path: Path) -> bool:
+    """Whether no command that works beside this one can be about to name a file."""
+    return time.time() - path.stat().st_mtime > _ABOUT_TO
 
 
 def look_at_store(folder: Path) -> Store:

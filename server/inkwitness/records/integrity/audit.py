@@ -14,7 +14,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Table, func, select, text
 
-from inkwitness.photo.files import PhotoFiles
+from inkwitness.photo.files import PHOTOS, UNNAMED, PhotoFiles
 from inkwitness.records import chain, removals
 from inkwitness.records.database import Database
 from inkwitness.records.integrity.heads import Head, head_of, over
@@ -102,6 +102,9 @@ def audit(
     for table in tables:
         _follow(database, files, table, started.get(table.name), done, go_on)
     done.found += _not_removed(database, files)
+    aside = sum(path.is_file() for path in (files.folder / UNNAMED).rglob("*"))
+    if aside:
+        done.notes.append(f"{aside} files that no row names lie in {PHOTOS}/{UNNAMED}.")
     if kept is None:
         done.notes.append(BLIND)
     else:
