@@ -5,6 +5,7 @@ import hashlib
 from fastapi import Response, UploadFile
 
 from inkwitness.api.deps import Services
+from inkwitness.api.room import check_space
 from inkwitness.errors import BadInput
 from inkwitness.holders.files.cells import clean
 from inkwitness.photo.served import MAX_BYTES, too_many_bytes
@@ -15,9 +16,10 @@ from inkwitness.use_cases.look_ups import Attachment
 def attached(app: Services, file: UploadFile) -> Attachment:
     """Keep the bytes of an attached file.
 
-    Raises BadInput (empty), TooLarge, and Removed where they are those of a photo taken back: the
-    transaction that names the file asks so once more.
+    Raises BadInput (empty), TooLarge, StorageTrouble (little space), and Removed where they are
+    those of a photo taken back: the transaction that names the file asks so once more.
     """
+    check_space(app)
     data = file.file.read(MAX_BYTES + 1)
     if len(data) > MAX_BYTES:
         raise too_many_bytes("attachment")

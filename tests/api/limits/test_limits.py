@@ -10,7 +10,7 @@ import pytest
 from anyio.from_thread import start_blocking_portal
 from starlette.types import Message, Receive, Scope, Send
 
-from inkwitness.api.guard.limits import MAX_BODY, LimitBody
+from inkwitness.api.guard.limits import MAX_BODY, MAX_PLAIN, LimitBody
 
 
 class Asked:
@@ -37,9 +37,13 @@ class Asked:
             self.statuses.append(message["status"])
 
 
-def asked(length: str | None) -> Asked:
+FILES = b"multipart/form-data; boundary=x"
+
+
+def asked(length: str | None, kind: bytes = FILES) -> Asked:
     """One request with this Content-Length, whose body is one byte in truth."""
-    told = [] if length is None else [(b"content-length", length.encode())]
+    told = [(b"content-type", kind)]
+    told += [] if length is None else [(b"content-length", length.encode())]
     scope: dict[str, Any] = {
         "type": "http", "method": "POST", "path": "/api/photos", "headers": told,
     }  # fmt: skip
@@ -60,3 +64,10 @@ def test_too_long_or_no_length_is_refused_unread(length: str) -> None:
 def test_up_to_the_limit_the_body_is_passed_on(length: str | None) -> None:
     found = asked(length)
     assert (found.statuses, found.calls) == ([200], 1)
+
+
+@pytest.mark.parametrize("kind", [b"application/json", b"application/x-www-form-urlencoded", b""])
+def test_what_is_no_file_may_be_far_smaller(kind: bytes) -> None:
+    assert asked(str(MAX_PLAIN), kind).statuses == [200]
+    found = asked(str(MAX_PLAIN + 1), kind)
+    assert (found.statuses, found.calls) == ([413], 0)

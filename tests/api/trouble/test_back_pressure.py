@@ -62,8 +62,8 @@ class Crowd:
         await self.go.wait()
         await send({"type": "http.response.start", "status": 202, "headers": []})
 
-    async def send(self, address: str) -> None:
-        asked = {"type": "http", "method": "POST", "path": "/api/photos"}
+    async def send(self, address: str, path: str = "/api/photos") -> None:
+        asked = {"type": "http", "method": "POST", "path": path}
         scope: dict[str, Any] = {**asked, "client": (address, 1), "headers": []}
 
         async def answered(message: Message) -> None:
@@ -74,7 +74,9 @@ class Crowd:
         await self.door(scope, anyio.sleep_forever, answered)  # type: ignore[arg-type]
 
 
-def crowd(monkeypatch: pytest.MonkeyPatch, *sent: tuple[str, int]) -> Crowd:
+def crowd(
+    monkeypatch: pytest.MonkeyPatch, *sent: tuple[str, int], path: str = "/api/photos"
+) -> Crowd:
     """So many bodies of each address at once; what is not taken in time is put off."""
     monkeypatch.setattr(limits, "_WAIT_SECONDS", 0.3)
     found: list[Crowd] = []
@@ -85,7 +87,7 @@ def crowd(monkeypatch: pytest.MonkeyPatch, *sent: tuple[str, int]) -> Crowd:
         async with anyio.create_task_group() as group:
             for address, count in sent:
                 for _ in range(count):
-                    group.start_soon(made.send, address)
+                    group.start_soon(made.send, address, path)
                 await anyio.sleep(0.01)
             while sum(len(one) for one in made.answers.values()) < sum(
                 count for _, count in sent
@@ -110,10 +112,11 @@ def test_one_who_sends_much_leaves_room_for_the_next_and_is_told_so(
     assert all(int(headers[b"retry-after"]) > 0 for headers in refused)
 
 
+@pytest.mark.parametrize("path", ["/api/photos", "/api/papers", "/api/holders/look-ups"])
 def test_who_is_alone_and_sends_too_much_is_told_that_it_is_too_much(
-    monkeypatch: pytest.MonkeyPatch,
+    monkeypatch: pytest.MonkeyPatch, path: str
 ) -> None:
-    made = crowd(monkeypatch, ("10.0.0.1", 6))
+    made = crowd(monkeypatch, ("10.0.0.1", 6), path=path)
     statuses = sorted(status for status, _ in made.answers["10.0.0.1"])
     assert statuses == [202] * MOST_OF_ONE_ADDRESS + [429] * (6 - MOST_OF_ONE_ADDRESS)
 
@@ -135,6 +138,9 @@ def test_with_little_space_no_photo_is_taken_and_ready_says_so(
 ) -> None:
     monkeypatch.setattr(shutil, "disk_usage", lambda _folder: Space(10**12, 10**12, 150_000_000))
     put_off(upload(client), 503, "no_space")
+    paper = {"id": new_id(), "unit_id": new_id(), "paper": '{"kind": "other", "title": "x"}'}
+    attached = {"files": ("p.png", png())}
+    put_off(client.post("/api/papers", data=paper, files=attached), 503, "no_space")
     told = client.get("/api/ready")
     assert (told.status_code, told.json()["ready"], told.json()["free_mb"]) == (503, False, 150)
     assert int(told.headers["Retry-After"]) > 0

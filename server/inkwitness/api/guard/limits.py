@@ -6,11 +6,21 @@ from collections import Counter
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from inkwitness.api.errors import NoTurn, TooMany, answer
+from inkwitness.errors import TooLarge
 from inkwitness.photo.served import MAX_BYTES, Sendable, too_many_bytes
 
 # A multipart body is the file, the fields and the boundaries around them.
 MAX_BODY = MAX_BYTES + 256 * 1024
-_LARGE = ("/api/photos", "/plain/photos", "/api/holders/preview", "/api/holders/proposals")
+#: What is no file is read as one piece by the process that answers everybody: far less of it.
+MAX_PLAIN = 4 * 2**20
+_LARGE = (
+    "/api/photos",
+    "/plain/photos",
+    "/api/papers",
+    "/api/holders/look-ups",
+    "/api/holders/preview",
+    "/api/holders/proposals",
+)
 #: Large bodies taken at once, and from one address; whoever is over waits, then is told to.
 MOST_AT_ONCE = 6
 MOST_OF_ONE_ADDRESS = 4
@@ -24,6 +34,7 @@ _SENT_TO: dict[str, Sendable] = {
     "/api/holders/preview": "list",
     "/api/holders/proposals": "list",
     "/api/holders/look-ups": "attachment",
+    "/api/papers": "attachment",
 }
 
 
@@ -37,8 +48,10 @@ class LimitBody:
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        told = dict(scope["headers"]).get(b"content-length", b"0")
-        if not told.isdigit() or int(told) > MAX_BODY:
+        headers = dict(scope["headers"])
+        told = headers.get(b"content-length", b"0")
+        most = MAX_BODY if _has_files(headers) else MAX_PLAIN
+        if not told.isdigit() or int(told) > most:
             await self._refuse(scope, receive, send)
             return
         seen = 0
@@ -48,7 +61,7 @@ class LimitBody:
             nonlocal seen, over
             message = await receive()
             seen += len(message.get("body", b""))
-            if seen > MAX_BODY:
+            if seen > most:
                 over = True
                 # what was read so far is thrown away by whoever parses it
                 return {"type": "http.disconnect"}
@@ -65,8 +78,15 @@ class LimitBody:
                 await self._refuse(scope, receive, send)
 
     async def _refuse(self, scope: Scope, receive: Receive, send: Send) -> None:
-        error = too_many_bytes(_SENT_TO.get(scope["path"].rstrip("/"), "request"))
+        if _has_files(dict(scope["headers"])):
+            error = too_many_bytes(_SENT_TO.get(scope["path"].rstrip("/"), "request"))
+        else:
+            error = TooLarge("too_many_bytes", limit=MAX_PLAIN // 2**20)
         await answer(error, scope)(scope, receive, send)
+
+
+def _has_files(headers: dict[bytes, bytes]) -> bool:
+    return headers.get(b"content-type", b"").lower().startswith(b"multipart/")
 
 
 class InTurn:

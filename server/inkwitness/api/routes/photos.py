@@ -1,17 +1,17 @@
 """`/photos`: send a photo, see the copy that may be shown, see a line of print straightened."""
 
 import datetime as dt
-import shutil
 from typing import Annotated
 
 from fastapi import APIRouter, File, Form, Path, Query, Response, UploadFile
 from pydantic import Field
 
 from inkwitness.api.deps import App, Id, Services, Writer, canonical_id
-from inkwitness.api.errors import ErrorOut, TooMany
+from inkwitness.api.errors import ErrorOut
 from inkwitness.api.guard.roles import READERS, SCREENER, may
+from inkwitness.api.room import check_room
 from inkwitness.api.shapes.wire import Answer
-from inkwitness.errors import BadInput, StorageTrouble
+from inkwitness.errors import BadInput
 from inkwitness.jobs import queue as jobs
 from inkwitness.jobs.queue import Job
 from inkwitness.photo.containers import KINDS_SAID
@@ -141,17 +141,6 @@ def take(app: Services, sent: Sent, data: bytes, context: WriteContext) -> Job:
     if job.state == "waiting":
         app.runner.submit(job)
     return job
-
-
-def check_room(app: Services) -> None:
-    """What is taken must be read and kept: with space left for people's words on it."""
-    free = shutil.disk_usage(app.settings.data).free
-    if free < app.settings.least_free_mb * 1_000_000:
-        raise StorageTrouble("disk_nearly_full", "no_space", free=free // 1000000)
-    with app.store.database.reading() as conn:
-        waiting, _ = jobs.waiting(conn)
-    if waiting >= app.settings.most_waiting:
-        raise TooMany("too_many_waiting", waiting=waiting)
 
 
 def _name(filename: str | None) -> str:

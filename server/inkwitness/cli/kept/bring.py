@@ -17,7 +17,8 @@ from sqlalchemy import select
 from inkwitness import phrases
 from inkwitness.api.app import create_app
 from inkwitness.api.deps import Services
-from inkwitness.api.routes.photos import check_room, take
+from inkwitness.api.room import check_room
+from inkwitness.api.routes.photos import take
 from inkwitness.api.settings import Settings
 from inkwitness.errors import BadInput, NotAPhoto, TooLarge
 from inkwitness.findings.values import Surface, Whole

@@ -19,7 +19,8 @@ from inkwitness.api.deps import Services, canonical_id
 from inkwitness.api.guard import gate
 from inkwitness.api.guard.limits import InTurn, LimitBody
 from inkwitness.api.guard.roles import SCREENER
-from inkwitness.api.routes.photos import check_room, take
+from inkwitness.api.room import check_room
+from inkwitness.api.routes.photos import take
 from inkwitness.api.settings import Settings
 from inkwitness.api.shapes.wire import Answer
 from inkwitness.errors import BadInput, NotFound
