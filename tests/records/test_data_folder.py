@@ -22,7 +22,8 @@ from inkwitness.photo import files
 from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.integrity import backups
 from inkwitness.records.integrity.audit import audit
-from inkwitness.records.store import new_id, open_store
+from inkwitness.records.store import DATABASE, new_id, open_store
+from inkwitness.rulebook import policy
 from inkwitness.use_cases import look_ups, photos, retention
 from inkwitness.use_cases.look_ups import Asked, Attachment
 from inkwitness.use_cases.photos import Sent
@@ -155,6 +156,81 @@ def test_a_backup_that_is_not_whole_is_not_restored(tmp_path: Path) -> None:
         backups.restore(tmp_path / "backup", tmp_path / "restored")
     with pytest.raises(BadInput, match="not empty"):
         backups.restore(tmp_path / "backup", options.data)
+
+
+def _seen(folder: Path) -> dict[str, tuple[bytes, int]]:
+    return {
+        str(path.relative_to(folder)): (path.read_bytes(), path.stat().st_mtime_ns)
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
+
+
+def _modes(folder: Path) -> set[str]:
+    return {oct(stat.S_IMODE(path.stat().st_mode)) for path in (folder, *folder.rglob("*"))}
+
+
+@pytest.fixture
+def backup(tmp_path: Path) -> Path:
+    """A backup of a folder with one photo and a policy of its own."""
+    store = open_store(tmp_path / "data")
+    sent = Sent(photo_id=new_id(), unit_id=new_id(), name="plain.png")
+    photos.keep(store, sent, png(), WriteContext(local_actor("Ines Okparo"), NOW))
+    store.close()
+    (tmp_path / "data" / policy.FILE).write_text("settings: []", encoding="utf-8")
+    backups.back_up(tmp_path / "data", tmp_path / "backup")
+    return tmp_path / "backup"
+
+
+def test_a_restore_only_reads_the_backup_and_gives_nobody_else_a_look(
+    backup: Path, tmp_path: Path
+) -> None:
+    for path in (backup, *backup.rglob("*")):  # as a stick may have it
+        path.chmod(0o755 if path.is_dir() else 0o644)
+    before, during = _seen(backup), set[str]()
+    # https://www.sqlite.org/fileformat.html, 1.3.3: 1 needs no log beside it, which a disk that
+    # cannot be written to could not have
+    assert before[DATABASE][0][18:20] == b"\x01\x01"
+    mask = os.umask(0)
+    try:
+        backups.restore(backup, tmp_path / "new", lambda folder: during.update(_modes(folder)))
+    finally:
+        os.umask(mask)
+    assert during == _modes(tmp_path / "new") == {"0o700", "0o600"}
+    assert _seen(backup) == before
+    assert (tmp_path / "new" / policy.FILE).read_text(encoding="utf-8") == "settings: []"
+    assert not (tmp_path / "new.part").exists()
+
+
+def test_a_restore_that_is_cut_off_is_no_folder_that_a_server_would_open(
+    backup: Path, tmp_path: Path
+) -> None:
+    new = tmp_path / "new"
+
+    def cut_off(folder: Path) -> None:
+        assert not new.exists()
+        assert (folder / DATABASE).is_file()
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        backups.restore(backup, new, cut_off)
+    assert not [path for path in tmp_path.iterdir() if path.name.startswith("new")]
+    # killed alone it leaves what nobody opens and says so
+    (tmp_path / "new.part").mkdir()
+    (tmp_path / "new.part" / "half").touch()
+    with pytest.raises(BadInput, match=r"new\.part"):
+        backups.restore(backup, new)
+
+
+def test_a_backup_that_cannot_be_made_leaves_no_half_of_one(backup: Path, tmp_path: Path) -> None:
+    (one,) = (tmp_path / "data" / "photos" / "sent").glob("*/*")
+    one.unlink()
+    (tmp_path / "empty").mkdir()
+    for target in ("other", "empty"):
+        with pytest.raises(StorageTrouble, match="missing"):
+            backups.back_up(tmp_path / "data", tmp_path / target)
+    assert not [*(tmp_path / "empty").iterdir()]
+    assert not [path for path in tmp_path.iterdir() if path.name.startswith("other")]
 
 
 def test_leftovers_of_a_power_cut_are_removed_at_the_start(tmp_path: Path) -> None:

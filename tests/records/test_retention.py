@@ -186,6 +186,26 @@ def test_photos_of_the_same_bytes_go_together_and_one_on_hold_keeps_both(
     assert audit(store_of(client).database, store_of(client).files).found == []
 
 
+def test_a_photo_removed_while_a_backup_is_made_is_in_none_of_it(
+    client: TestClient, send: Send, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first, second = send(), send(data=png(colour="red"))
+    copy = backups._copy
+
+    def meets(original: Path, copied: Path) -> None:
+        monkeypatch.setattr(backups, "_copy", copy)
+        copy(original, copied)  # one file of it is there already
+        assert remove(client, first["photo_id"]).status_code == 201
+
+    monkeypatch.setattr(backups, "_copy", meets)
+    folder = store_of(client).files.folder.parent
+    made = backups.back_up(folder, tmp_path / "copy")
+    assert (made.found, made.head.rows["removals"]) == ([], 1)
+    told = client.get(f"/api/units/{second['unit_id']}").json()["photos"][0]
+    (sent,) = (tmp_path / "copy" / "photos" / "sent").glob("*/*")
+    assert sent.name == told["sha256"]
+
+
 def attach(client: TestClient, data: bytes, id_: str = "") -> Any:
     """Keep a look-up at a list with a file: a picture of what it showed."""
     form = {

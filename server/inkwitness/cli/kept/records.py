@@ -127,7 +127,7 @@ def backup(
     data: Data = Path("data"),
     lang: Lang = "en",
 ) -> None:
-    """Copy database, accounts and photos, each file checked by its hash; a server may go on.
+    """Copy database, accounts, policy and photos, each checked by its hash; a server may go on.
 
     The keys of the network stay where they are. Keep the copy as you keep the folder itself.
     """
@@ -144,16 +144,16 @@ def restore(
 
     Where people sign in, everybody signs in anew: what was taken back since is not known there.
     """
-    done = backups.restore(source, data)
-    _print_copy(done, data)
-    if (data / ACCESS).is_file():
-        _sign_out(data)
+    signed_out: list[int] = []
 
+    def prepare(folder: Path) -> None:
+        if (folder / ACCESS).is_file():
+            with closing(open_access(folder)) as access, access.writing() as conn:
+                signed_out.append(devices.end_all(conn, dt.datetime.now(dt.UTC)))
 
-def _sign_out(data: Path) -> None:
-    with closing(open_access(data)) as access, access.writing() as conn:
-        count = devices.end_all(conn, dt.datetime.now(dt.UTC))
-    print(told("signed_out", n=count))
+    _print_copy(backups.restore(source, data, prepare), data)
+    for count in signed_out:
+        print(told("signed_out", n=count))
 
 
 def _print_copy(made: Audit, folder: Path) -> None:
