@@ -19,9 +19,22 @@ def _header(width: int, height: int) -> bytes:
 
 def png_of_two_sizes(width: int = 9000, height: int = 9000) -> bytes:
     """A PNG that first says 20 x 20 and then another size, with rows for the second."""
-    rows = zlib.compress(bytes(1 + 3 * width) * height, 9)
-    parts = [_header(20, 20), _header(width, height), _chunk(b"IDAT", rows), _chunk(b"IEND", b"")]
-    return b"\x89PNG\r\n\x1a\n" + b"".join(parts)
+    return _png(_header(20, 20), _header(width, height), _rows(width, height))
+
+
+def png_of(width: int, height: int) -> bytes:
+    """A black PNG of this size, made without the picture ever being in memory."""
+    return _png(_header(width, height), _rows(width, height))
+
+
+def _png(*parts: bytes) -> bytes:
+    return b"\x89PNG\r\n\x1a\n" + b"".join(parts) + _chunk(b"IEND", b"")
+
+
+def _rows(width: int, height: int) -> bytes:
+    packing, row = zlib.compressobj(9), bytes(1 + 3 * width)
+    packed = b"".join(packing.compress(row) for _ in range(height))
+    return _chunk(b"IDAT", packed + packing.flush())
 
 
 def _jpeg(width: int = 40, height: int = 40) -> bytes:
