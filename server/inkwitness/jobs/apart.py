@@ -29,7 +29,10 @@ _BEGINNING = 120.0
 
 
 class Ended(Exception):
-    """The process did not bring the work to its end; `why` is `time`, `died` or `stopped`."""
+    """The process did not bring the work to its end.
+
+    `why` is `time`, `died`, `stopped`, or `late`: it was not begun in time, whatever the work is.
+    """
 
     def __init__(self, why: str) -> None:
         super().__init__(why)
@@ -64,7 +67,7 @@ class Process:
             child, pipe = self._begun()
             try:
                 if child is not self._ready:
-                    self._wait(child, pipe, _BEGINNING)
+                    self._wait(child, pipe, _BEGINNING, "late")
                     pipe.recv()
                     self._ready = child
                 pipe.send((function, args))
@@ -102,11 +105,13 @@ class Process:
             self._child = (child, ours)
             return self._child
 
-    def _wait(self, child: BaseProcess, pipe: Connection, seconds: float) -> None:
+    def _wait(
+        self, child: BaseProcess, pipe: Connection, seconds: float, why: str = "time"
+    ) -> None:
         """Until there is an answer; raises Ended after this long, EOFError where none can come."""
         if not wait([pipe, child.sentinel], timeout=seconds):
             self._end(child)
-            raise Ended("time")
+            raise Ended(why)
         if not pipe.poll():
             raise EOFError
 

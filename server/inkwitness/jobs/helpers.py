@@ -32,7 +32,7 @@ class Helpers:
         """The function's answer or its own error.
 
         Raises TooLarge where it took more time or memory than there is for it, StorageTrouble
-        (busy) where no helper was free for too long.
+        (busy) where no helper was free, or none could be begun, for too long.
         """
         if not self._processes:
             return function(*args)
@@ -41,8 +41,10 @@ class Helpers:
         except queue.Empty as error:
             raise StorageTrouble("helpers_busy", "busy") from error
         try:
-            return process.run(self._seconds, function, *args)
+            return self._once_more(process, function, *args)
         except Ended as error:
+            if error.why == "late":
+                raise StorageTrouble("helpers_busy", "busy") from error
             if error.why == "time":
                 raise TooLarge("too_much_time", seconds=round(self._seconds)) from error
             if error.why == "stopped":
@@ -52,6 +54,15 @@ class Helpers:
             raise TooLarge("too_much_memory") from error
         finally:
             self._free.put(process)
+
+    def _once_more(self, process: Process, function: Callable[..., T], *args: Any) -> T:
+        """Where the process died it is asked again: it may have been killed for another's sake."""
+        try:
+            return process.run(self._seconds, function, *args)
+        except Ended as error:
+            if error.why != "died":
+                raise
+        return process.run(self._seconds, function, *args)
 
     def stop(self) -> None:
         """End the processes at once."""

@@ -249,7 +249,7 @@ class Runner:
         if self._stopping.is_set():
             self._put_back(job, counts=False)
             return None
-        again = isinstance(error, Ended) and error.why == "died"
+        again = isinstance(error, Ended) and error.why in ("died", "late")
         again = again or trouble(error) is not None
         if again and job.attempts < MAX_ATTEMPTS:
             return self._patiently(lambda: self._put_back(job, counts=True))

@@ -11,6 +11,7 @@ from starlette.testclient import TestClient
 
 from inkwitness.api.app import create_app
 from inkwitness.errors import NotAPhoto, StorageTrouble, TooLarge
+from inkwitness.jobs import apart as processes
 from inkwitness.jobs.helpers import MIB, Helpers
 from inkwitness.photo.decode import decode
 from inkwitness.records.store import new_id
@@ -108,6 +109,31 @@ def test_a_helper_that_takes_too_much_is_ended_and_the_next_is_served(
         helpers.stop()
     with pytest.raises(StorageTrouble):
         helpers.run(work.grab, 10)
+
+
+def test_a_helper_that_was_killed_is_asked_once_more_before_the_work_is_blamed(
+    tmp_path: Path,
+) -> None:
+    helpers = Helpers(1, seconds=60)
+    try:
+        assert helpers.run(work.leave_once, tmp_path / "seen") == "done"
+    finally:
+        helpers.stop()
+
+
+def test_a_helper_that_cannot_begin_in_time_is_the_machines_fault(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(processes, "_BEGINNING", 0.001)
+    helpers = Helpers(1, seconds=60)
+    try:
+        with pytest.raises(StorageTrouble) as told:
+            helpers.run(work.grab, 10)
+        assert told.value.kind == "busy"
+        monkeypatch.undo()
+        assert helpers.run(work.grab, 10) == 10
+    finally:
+        helpers.stop()
 
 
 def test_an_error_in_a_helper_is_the_error_that_it_would_be_here(apart: TestClient) -> None:
