@@ -24,6 +24,11 @@ MOST_OF_ONE_ADDRESS = 100
 #: Seconds until the head of a request is there whole, and between two pieces of its body.
 HEAD_SECONDS = 15.0
 BODY_SECONDS = 60.0
+#: Seconds until a body is there whole: 25 MB at 42 kB a second.
+WHOLE_BODY_SECONDS = 600.0
+#: An answer that waits to be taken is given up where less than this is taken of it meanwhile: what
+#: the event loop writes between two of its own marks (asyncio, `set_write_buffer_limits`).
+DRAIN_SECONDS, LEAST_TAKEN = 60.0, 48 * 1024
 _open: "Counter[str]" = Counter()
 Network = ipaddress.IPv4Network | ipaddress.IPv6Network
 
@@ -63,6 +68,10 @@ class CarefulProtocol(H11Protocol):
     counts = True
     _address = ""
     _timer: asyncio.TimerHandle | None = None
+    _drain: asyncio.TimerHandle | None = None
+    _body_until = 0.0
+    _unsent = 0
+    _taken = False
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         self._address = _let_in(transport, self.proxies) if self.counts else "counted before"
@@ -78,6 +87,8 @@ class CarefulProtocol(H11Protocol):
             _gone(self._address)
         self._address = ""
         self._rest()
+        if self._drain is not None:
+            self._drain.cancel()
         super().connection_lost(exc)
 
     def data_received(self, data: bytes) -> None:
@@ -91,14 +102,44 @@ class CarefulProtocol(H11Protocol):
             if self._timer is None:
                 self._wait(HEAD_SECONDS)
         elif cycle.more_body:
-            self._wait(BODY_SECONDS)
+            now = self.loop.time()
+            if cycle is not had:
+                self._body_until = now + WHOLE_BODY_SECONDS
+            self._wait(min(BODY_SECONDS, self._body_until - now))
         else:
             self._rest()
 
     def on_response_complete(self) -> None:
         super().on_response_complete()
+        self._watch_drain()
         # the next request of this connection: silence is ended by the server's own limit
         self._rest()
+
+    def pause_writing(self) -> None:
+        super().pause_writing()
+        self._watch_drain()
+
+    def resume_writing(self) -> None:
+        self._taken = True
+        super().resume_writing()
+
+    def _watch_drain(self) -> None:
+        self._unsent = self._left()
+        self._taken = False
+        if self._drain is None and self._unsent:
+            self._drain = self.loop.call_later(DRAIN_SECONDS, self._look_at_drain)
+
+    def _look_at_drain(self) -> None:
+        """Close what holds an answer and does not take it."""
+        self._drain = None
+        left = self._left()
+        if left and not self._taken and self._unsent - left < LEAST_TAKEN:
+            self.transport.abort()
+        else:
+            self._watch_drain()
+
+    def _left(self) -> int:
+        return self.transport.get_write_buffer_size() if self.transport is not None else 0
 
     def _wait(self, seconds: float) -> None:
         self._rest()
