@@ -9,6 +9,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from inkwitness.api.app import create_app
 from inkwitness.errors import BadInput, Removed
 from inkwitness.jobs import queue
 from inkwitness.photo.files import PhotoFiles
+from inkwitness.photo.served import served_copy
 from inkwitness.records import chain, removals
 from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.consignments import Refused
@@ -382,6 +384,25 @@ def test_a_clock_that_went_back_makes_no_photo_older_than_the_one_before_it(
     made = retention.remove_due(store, Periods(30, 30), NOW + dt.timedelta(days=30))
     assert first not in {one.content["photo_id"] for one in made}
     assert len(made) == 2
+    store.close()
+
+
+def test_photos_that_share_a_copy_through_a_third_go_together(
+    tmp_path: Path,
+) -> None:
+    store = open_store(tmp_path / "data")
+    made = served_copy(png())
+    # one version made this copy of the white one, an earlier version the other: the black one's
+    for_white, other = replace(made, data=b"a copy"), replace(made, data=b"another copy")
+    ids = []
+    for colour, copy in (("white", for_white), ("white", other), ("black", other)):
+        sent = Sent(photo_id=new_id(), unit_id=new_id(), name="plain.png")
+        photos.keep(store, sent, png(colour=colour), CONTEXT, copy)
+        ids.append(sent.photo_id)
+    retention.take_back(store, new_id(), ids[0], WHY, CONTEXT)
+    with store.database.reading() as conn:
+        assert [removals.of_photo(conn, one) is not None for one in ids] == [True] * 3
+    assert audit(store.database, store.files).found == []
     store.close()
 
 

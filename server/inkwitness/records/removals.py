@@ -59,14 +59,22 @@ def removed(key: str, removal: Entry) -> Removed:
 
 
 def same_bytes(conn: Connection, photo: Entry) -> list[Entry]:
-    """The photos that share a file with this one: the same bytes, or the same copy of them."""
-    told = photo.content
-    return [
-        one
-        for one in chain.entries(conn, photos)
-        if one.content["sha256"] == told["sha256"]
-        or one.content["served_sha256"] == told["served_sha256"]
-    ]
+    """The photos that share a file with this one: the same bytes, or the same copy of them.
+
+    And those that share one with these: none of them may lose a file alone.
+    """
+    found, asked = {photo.id: photo}, [photo]
+    while asked:
+        told = asked.pop().content
+        copies = chain.naming(conn, photos, told["served_sha256"])
+        for one in (
+            *chain.entries(conn, photos, sha256=told["sha256"]),
+            *(one for one in copies if one.content["served_sha256"] == told["served_sha256"]),
+        ):
+            if one.id not in found:
+                found[one.id] = one
+                asked.append(one)
+    return sorted(found.values(), key=lambda one: one.seq)
 
 
 def files_of(conn: Connection, files: PhotoFiles, photo: Entry) -> list[str]:

@@ -10,6 +10,8 @@ from openpyxl import Workbook
 from starlette.testclient import TestClient
 
 from inkwitness.api.app import create_app
+from inkwitness.api.routes import consignments
+from inkwitness.api.routes.intake import papers
 from inkwitness.errors import NotAPhoto, StorageTrouble, TooLarge
 from inkwitness.jobs import apart as processes
 from inkwitness.jobs.helpers import MIB, Helpers
@@ -18,6 +20,7 @@ from inkwitness.records.store import new_id
 from tests.api.conftest import HEADERS, NOW, png, settings
 from tests.api.limits import hostile, work
 
+TITLE = '{"kind": "type_certificate", "title": "FICTIONAL certificate"}'
 FILES = {
     "a PNG with two headers": hostile.png_of_two_sizes(),
     "a JPEG with two frame headers": hostile.jpeg_of_two_sizes(),
@@ -192,6 +195,30 @@ def test_nobody_waits_for_the_lock_while_a_plan_is_computed(
     }
     answer = client.post(f"/api/consignments/{_consignment(client)}/plan", json=asked)
     assert (answer.status_code, free) == (201, [True])
+
+
+@pytest.mark.parametrize("what", ["consignment", "paper"])
+def test_nobody_waits_for_the_lock_while_an_answer_is_put_together(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch, what: str
+) -> None:
+    services = client.app.state.services  # type: ignore[attr-defined]
+    turn: threading.Lock = services.store.database._turn
+    goods, free = _consignment(client), []
+    owner, name = (consignments, "_see") if what == "consignment" else (papers, "_seen")
+    see = getattr(owner, name)
+
+    def watched(*args: object) -> object:
+        free.append(not turn.locked())
+        return see(*args)
+
+    monkeypatch.setattr(owner, name, watched)
+    if what == "consignment":
+        _consignment(client)
+    else:
+        paper = {"id": new_id(), "consignment_id": goods, "paper": TITLE}
+        answer = client.post("/api/papers", data=paper)
+        assert answer.status_code == 201, answer.text
+    assert free == [True]
 
 
 def test_a_plan_that_draws_more_than_can_be_listed_is_refused(apart: TestClient) -> None:

@@ -138,7 +138,7 @@ def test_with_little_space_no_photo_is_taken_and_ready_says_so(
 ) -> None:
     monkeypatch.setattr(shutil, "disk_usage", lambda _folder: Space(10**12, 10**12, 150_000_000))
     put_off(upload(client), 503, "no_space")
-    paper = {"id": new_id(), "unit_id": new_id(), "paper": '{"kind": "other", "title": "x"}'}
+    paper = {"id": new_id(), "unit_id": new_id(), "paper": '{"kind": "type_certificate"}'}
     attached = {"files": ("p.png", png())}
     put_off(client.post("/api/papers", data=paper, files=attached), 503, "no_space")
     told = client.get("/api/ready")

@@ -225,6 +225,7 @@ def make_consignment(
     """Keep what a consignment is declared to be. The same again changes nothing."""
     with app.store.database.writing() as conn:
         consignments.make(conn, body.id, body.model_dump(exclude={"id"}), context)
+    with app.store.database.reading() as conn:  # nobody waits for the lock while it is put together
         return _see(conn, body.id, app, lang)
 
 

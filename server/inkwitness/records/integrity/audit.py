@@ -16,6 +16,7 @@ from sqlalchemy import Connection, Table, func, select, text
 
 from inkwitness.photo.files import PHOTOS, UNNAMED, PhotoFiles
 from inkwitness.records import chain, removals
+from inkwitness.records.chain import Entry
 from inkwitness.records.database import Database
 from inkwitness.records.integrity.heads import Head, head_of, over
 from inkwitness.records.tables import checks, jobs, photos, readings
@@ -79,6 +80,24 @@ class _Clocks:
         self.most = max(self.most, off)
 
 
+class _Removed:
+    """Which removal names a file: all read once, and what came since asked for by the name."""
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
+        self._known: dict[str, Entry] | None = None
+
+    def of(self, name: str) -> Entry | None:
+        with self._database.reading() as conn:
+            if self._known is None:
+                self._known = {
+                    str(file): entry
+                    for entry in reversed(removals.every(conn))
+                    for file in entry.content["files"]
+                }
+            return self._known.get(name) or removals.of_file(conn, name)
+
+
 def audit(
     database: Database,
     files: PhotoFiles,
@@ -98,9 +117,9 @@ def audit(
         tables = chain.tables_in(conn)
         for name in chain.lost_tables(conn):
             done.found.append(Found("table", name, name, f"{name}: the whole table is gone."))
-    started = dict(since or {})
+    started, removed = dict(since or {}), _Removed(database)
     for table in tables:
-        _follow(database, files, table, started.get(table.name), done, go_on)
+        _follow(database, files, table, started.get(table.name), done, removed, go_on)
     done.found += _not_removed(database, files)
     aside = sum(path.is_file() for path in (files.folder / UNNAMED).rglob("*"))
     if aside:
@@ -119,6 +138,7 @@ def _follow(
     table: Table,
     start: Mark | None,
     done: Audit,
+    removed: _Removed,
     go_on: Callable[[], bool],
 ) -> None:
     mark = start or Mark(0, 0, chain.genesis(table.name))
@@ -156,7 +176,7 @@ def _follow(
                 done.found.append(Found("row", table.name, row["id"], says, row["seq"]))
             else:
                 clocks.see(row["at"], row["clock_offset_ms"])
-            done.found += _files_of(database, files, table, row["id"], row["content"], done)
+            done.found += _files_of(files, table, row["id"], row["content"], done, removed)
             # go on from what stands there, so that one changed row is told once
             mark = Mark(mark.rows + 1, row["seq"], row["hash"])
             done.rows += 1
@@ -189,7 +209,7 @@ def _counted(database: Database, table: Table, mark: Mark, done: Audit) -> None:
 
 
 def _files_of(
-    database: Database, files: PhotoFiles, table: Table, id_: str, content: str, done: Audit
+    files: PhotoFiles, table: Table, id_: str, content: str, done: Audit, removed: _Removed
 ) -> Iterator[Found]:
     if table is photos:
         told = json.loads(content)
@@ -223,7 +243,7 @@ def _files_of(
         return
     for what, path, state in looks:
         done.files += 1
-        if state == "missing" and _was_removed(database, files, path, done):
+        if state == "missing" and _was_removed(removed, files, path, done):
             continue
         if state != "intact":
             where = path.relative_to(files.folder)
@@ -231,10 +251,9 @@ def _files_of(
             yield Found(f"file_{state}", table.name, id_, says)
 
 
-def _was_removed(database: Database, files: PhotoFiles, path: Path, done: Audit) -> bool:
+def _was_removed(removed: _Removed, files: PhotoFiles, path: Path, done: Audit) -> bool:
     """Whether a file that is not there was removed by somebody, who is then named in the notes."""
-    with database.reading() as conn:
-        removal = removals.of_file(conn, path.relative_to(files.folder).as_posix())
+    removal = removed.of(path.relative_to(files.folder).as_posix())
     if removal is None:
         return False
     note = f"photos {removal.content['photo_id']}: its bytes were {removals.says(removal)}."

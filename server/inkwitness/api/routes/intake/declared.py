@@ -144,6 +144,7 @@ def declare(
     )
     with app.store.database.writing() as conn:
         use.declare(conn, body.id, consignment_id, step, context)
+    with app.store.database.reading() as conn:
         return _seen(conn, consignment_id, app.phrases(lang))
 
 

@@ -72,6 +72,7 @@ def keep_paper(
     with app.store.database.writing() as conn:
         removals.refuse_attached(conn, app.store.files, [one.sha256 for one in kept])
         papers.keep(conn, paper_id, _typed(paper), about, context, kept)
+    with app.store.database.reading() as conn:  # others need not wait until all is judged
         return _seen(conn, app, about.consignment_id, about.unit_id, lang)
 
 
