@@ -15,10 +15,17 @@ def check_space(app: Services) -> None:
         raise StorageTrouble("disk_nearly_full", "no_space", free=free // 1000000)
 
 
-def check_room(app: Services) -> None:
-    """What is taken must be read and kept. Raises StorageTrouble, and TooMany where many wait."""
+def check_room(app: Services, actor_id: str = "") -> None:
+    """What is taken must be read and kept. Raises StorageTrouble, and TooMany where many wait.
+
+    One who sends leaves a quarter of the places to the others.
+    """
     check_space(app)
+    most = app.settings.most_waiting
     with app.store.database.reading() as conn:
         waiting, _ = jobs.waiting(conn)
-    if waiting >= app.settings.most_waiting:
+        own = jobs.waiting_of(conn, actor_id) if actor_id else 0
+    if waiting >= most:
         raise TooMany("too_many_waiting", waiting=waiting)
+    if own >= max(1, most * 3 // 4):
+        raise TooMany("too_many_of_yours", waiting=own)

@@ -112,6 +112,15 @@ def waiting(conn: Connection) -> tuple[int, str | None]:
     return row[0], row[1]
 
 
+def waiting_of(conn: Connection, actor_id: str) -> int:
+    """How many jobs of what one actor sent are not finished."""
+    wanted = select(func.count()).where(
+        jobs.c.state.in_(("waiting", "reading")),
+        func.json_extract(jobs.c.actor, "$.id") == actor_id,
+    )
+    return conn.execute(wanted).scalar_one()
+
+
 def once_more(conn: Connection, job_id: str, at: dt.datetime) -> tuple[Job, bool]:
     """Have a failed job done again, as if it had never been begun; True where it had failed."""
     job = get(conn, job_id)

@@ -88,7 +88,10 @@ class Runner:
         self._keep = keep
         self._clock = clock
         self._look_around = look_around
-        self._queue: queue.PriorityQueue[tuple[int, str]] = queue.PriorityQueue()
+        self._queue: queue.PriorityQueue[tuple[int, int, str]] = queue.PriorityQueue()
+        # the turn that is being taken, and the last one of each actor: reduced copies, full size
+        self._turn = [0, 0]
+        self._last: dict[tuple[int, str], int] = {}
         self._held: set[str] = set()
         self._lock = threading.Lock()
         self._stopping = threading.Event()
@@ -109,15 +112,21 @@ class Runner:
         self._watch.start()
 
     def submit(self, job: Job) -> None:
-        """Have a job done: reduced copies before the photos that people do not wait for."""
+        """Have a job done: reduced copies before the photos that people do not wait for.
+
+        Those who send take turns: one photo of each, however many one of them has sent.
+        """
         with self._store.database.reading() as conn:
             reduced = chain.get(conn, photos_table, job.photo_id).content["reduced"]
         with self._lock:
             if job.id in self._held:
                 return
             self._held.add(job.id)
+            lane = 0 if reduced else 1
+            turn = max(self._turn[lane], self._last.get((lane, job.actor.id), 0)) + 1
+            self._last[lane, job.actor.id] = turn
         # UUIDv7: jobs made earlier sort first
-        self._queue.put((0 if reduced else 1, job.id))
+        self._queue.put((lane, turn, job.id))
 
     def health(self) -> Health:
         """Whether photos are being read."""
@@ -130,7 +139,7 @@ class Runner:
         """End the worker processes; what they were reading is put back and read at next start."""
         self._stopping.set()
         for _ in self._readers:
-            self._queue.put((-1, ""))
+            self._queue.put((-1, 0, ""))
         for reader in self._readers:
             reader.stop()
         for thread in (self._watch, *self._threads):
@@ -178,10 +187,12 @@ class Runner:
         with contextlib.suppress(Ended):  # stopped before it began: the loop ends too
             reader.begin()
         while not self._stopping.is_set():
-            _, job_id = self._queue.get()
+            lane, turn, job_id = self._queue.get()
             try:
                 if self._stopping.is_set() or not job_id:
                     break
+                with self._lock:
+                    self._turn[lane] = max(self._turn[lane], turn)
                 again = self._one(reader, job_id)
             except _Stopping:
                 break

@@ -133,6 +133,16 @@ def test_with_too_many_waiting_no_photo_is_taken_until_some_are_read(tmp_path: P
         assert upload(client).status_code == 202
 
 
+def test_one_who_sends_leaves_places_to_the_others(tmp_path: Path) -> None:
+    app = create_app(settings(tmp_path, most_waiting=4), clock=lambda: NOW)
+    with TestClient(app, headers=HEADERS) as client:
+        app.state.services.runner.stop()
+        assert [upload(client).status_code for _ in range(3)] == [202] * 3
+        put_off(upload(client), 429, "too_many")
+        client.headers["X-Actor"] = "Rae"
+        assert upload(client).status_code == 202
+
+
 def test_with_little_space_no_photo_is_taken_and_ready_says_so(
     client: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:

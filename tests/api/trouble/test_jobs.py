@@ -3,6 +3,7 @@
 import io
 import os
 import sqlite3
+import time
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,11 @@ import pytest
 from starlette.testclient import TestClient
 
 from inkwitness.api.app import create_app
-from inkwitness.records.store import new_id
+from inkwitness.jobs.runner import Runner
+from inkwitness.records.chain import WriteContext, local_actor
+from inkwitness.records.store import new_id, open_store
+from inkwitness.use_cases import photos
+from inkwitness.use_cases.photos import Sent
 from tests.api.conftest import HEADERS, NOW, png, settings, wait_for
 
 
@@ -115,6 +120,29 @@ def test_a_failed_job_is_read_again_when_a_person_asks_and_a_done_one_is_left(
         assert (left["state"], left["check_id"]) == ("done", check_id)
     with _open(tmp_path, reader="tests.api.fake_checker:build_with_reader") as client:
         assert wait_for(client, failed)["state"] == "done"
+
+
+def test_those_who_send_take_turns_however_many_one_of_them_has_sent(tmp_path: Path) -> None:
+    """Fair between those who send: start-time fair queueing (Goyal et al., 1996; from memory)."""
+    store, read = open_store(tmp_path / "data"), list[str]()
+    for name, count in (("Ines", 4), ("Rae", 1), ("Ada", 2)):
+        for _ in range(count):
+            sent = Sent(photo_id=new_id(), unit_id=new_id(), name="plain.png")
+            photos.keep(store, sent, png(), WriteContext(local_actor(name), NOW))
+    runner = Runner(
+        store,
+        tmp_path / "data",
+        reader="tests.api.fake_checker:build",
+        keep=lambda job, *_: read.append(job.actor.name),
+        clock=lambda: NOW,
+        workers=0,
+    )
+    runner.start()
+    while len(read) < 7:
+        time.sleep(0.02)
+    runner.stop()
+    store.close()
+    assert read == ["Ines", "Rae", "Ada", "Ines", "Ada", "Ines", "Ines"]
 
 
 def test_an_unknown_job_is_not_found(tmp_path: Path) -> None:

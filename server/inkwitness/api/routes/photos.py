@@ -78,7 +78,7 @@ def send_photo(
     ] = "",
 ) -> PhotoTaken:
     """Keep a photo and have it read. The same again changes nothing and answers the same job."""
-    check_room(app)
+    check_room(app, context.actor.id)
     data = file.file.read(MAX_BYTES + 1)
     if len(data) > MAX_BYTES:
         raise too_many_bytes("photo")

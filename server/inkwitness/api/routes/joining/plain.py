@@ -106,7 +106,7 @@ def create_plain_app(
     async def send(request: Request) -> Kept:
         open_ = services()
         actor, unit = await run_in_threadpool(_ticket, open_, request)
-        await run_in_threadpool(check_room, open_)
+        await run_in_threadpool(check_room, open_, actor.id)
         # only now is the body read: without a ticket nothing comes in
         async with request.form(max_files=1, max_fields=10) as form:
             file = form.get("file")
