@@ -5,6 +5,7 @@ such work does to its process (memory, time, a crash) ends there and is told as 
 """
 
 import queue
+import threading
 from collections.abc import Callable
 from typing import Any, TypeVar
 
@@ -16,6 +17,9 @@ MIB = 2**20
 #: The largest photo that is taken needs 0.9 GB (measured, RGBA of 60 megapixels made smaller).
 MEMORY = 1536 * MIB
 _LONGEST_WAIT = 30.0
+#: So many may wait for one kind of work: each waits in one of the 40 threads that answer everybody
+#: (AnyIO's default), and there are three kinds.
+MOST_WAITING = 10
 
 
 class Helpers:
@@ -27,19 +31,24 @@ class Helpers:
         self._free: queue.Queue[Process] = queue.Queue()
         for process in self._processes:
             self._free.put(process)
+        self._places = threading.BoundedSemaphore(MOST_WAITING)
 
     def run(self, function: Callable[..., T], *args: Any) -> T:
         """The function's answer or its own error.
 
         Raises TooLarge where it took more time or memory than there is for it, StorageTrouble
-        (busy) where no helper was free, or none could be begun, for too long.
+        (busy) where others wait already, no helper was free, or none could be begun, for too long.
         """
         if not self._processes:
             return function(*args)
+        if not self._places.acquire(blocking=False):
+            raise StorageTrouble("helpers_busy", "busy")
         try:
             process = self._free.get(timeout=_LONGEST_WAIT)
         except queue.Empty as error:
             raise StorageTrouble("helpers_busy", "busy") from error
+        finally:
+            self._places.release()
         try:
             return self._once_more(process, function, *args)
         except Ended as error:

@@ -3,6 +3,7 @@
 import io
 import threading
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor, as_completed
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ from inkwitness.api.routes import consignments
 from inkwitness.api.routes.intake import papers
 from inkwitness.errors import NotAPhoto, StorageTrouble, TooLarge
 from inkwitness.jobs import apart as processes
-from inkwitness.jobs.helpers import MIB, Helpers
+from inkwitness.jobs.helpers import MIB, MOST_WAITING, Helpers
 from inkwitness.photo.decode import decode
 from inkwitness.records.store import new_id
 from tests.api.conftest import HEADERS, NOW, png, settings
@@ -122,6 +123,21 @@ def test_a_helper_that_was_killed_is_asked_once_more_before_the_work_is_blamed(
         assert helpers.run(work.leave_once, tmp_path / "seen") == "done"
     finally:
         helpers.stop()
+
+
+def test_a_few_wait_for_a_helper_and_the_next_is_put_off_at_once() -> None:
+    helpers = Helpers(1, seconds=60)
+    taken = helpers._free.get()
+    try:
+        with ThreadPoolExecutor(MOST_WAITING + 1) as many:
+            asked = [many.submit(helpers.run, work.grab, 10) for _ in range(MOST_WAITING + 1)]
+            refused = next(as_completed(asked))
+            assert isinstance(refused.exception(), StorageTrouble)
+            helpers._free.put(taken)
+            served = [one.result() for one in asked if one is not refused]
+    finally:
+        helpers.stop()
+    assert served == [10] * MOST_WAITING
 
 
 def test_a_helper_that_cannot_begin_in_time_is_the_machines_fault(
