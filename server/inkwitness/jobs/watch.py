@@ -6,7 +6,7 @@ import math
 import threading
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from inkwitness.photo.files import write_flushed
@@ -18,6 +18,7 @@ from inkwitness.records.integrity.audit import (
     marks_of,
     whole_at_of,
 )
+from inkwitness.records.integrity.heads import head_of
 from inkwitness.records.store import Store
 from inkwitness.records.trouble import trouble
 
@@ -27,8 +28,11 @@ MARKS = "looked-at.json"
 _EVERY = 600.0
 _WHOLE_EVERY = dt.timedelta(hours=24)
 #: Everything is looked at whenever somebody asks, where the last such look was over a minute ago
-#: and took less than a second: rows alone say little, 300 photos may be 3 GB.
-_AGAIN_AFTER, _QUICK = 60.0, 1.0
+#: and took less than a second. Rows say little, 300 photos may be 3 GB: they count where no such
+#: look was made since the start.
+_AGAIN_AFTER, _QUICK, _FEW_ROWS = 60.0, 1.0, 2_000
+#: So many wait for a look, for so long: each does so in a thread that others need.
+_PLACES, _PATIENCE = 5, 10.0
 _log = logging.getLogger(__name__)
 
 
@@ -50,8 +54,9 @@ class Watch:
         self._clock = clock
         self._lock = threading.Lock()
         self._turn = threading.Lock()
+        self._places = threading.BoundedSemaphore(_PLACES)
         self._began = self._whole_ended = -math.inf
-        self._whole_took = math.inf
+        self._whole_took: float | None = None
         self._whole_at: dt.datetime | None = None
         self._state: Looked | None = None
         self._busy = False
@@ -76,31 +81,56 @@ class Watch:
     def now(self) -> Looked:
         """The last look with what came since; all of it where that is quick, once a minute.
 
-        One look at a time: who asks while others look is told what began after they asked.
+        One look at a time. Who asks while others look is told what began after they asked; with
+        too many before them, or while a look takes long, what is known so far.
         """
         asked = time.monotonic()
-        with self._turn:
-            state = self.last()
-            if state is not None and self._began >= asked:
-                return state
-            ago = asked - self._whole_ended
-            whole = state is None or (self._whole_took < _QUICK and ago > _AGAIN_AFTER)
-            return self._look(None if whole or state is None else state.done.marks)
+        if not self._places.acquire(blocking=False):
+            return self._so_far()
+        try:
+            if not self._turn.acquire(timeout=_PATIENCE):
+                return self._so_far()
+            try:
+                return self._now(asked)
+            finally:
+                self._turn.release()
+        finally:
+            self._places.release()
+
+    def _now(self, asked: float) -> Looked:
+        state = self.last()
+        if state is not None and self._began >= asked:
+            return state
+        if state is None or (self._is_quick(state) and asked - self._whole_ended > _AGAIN_AFTER):
+            return self._look(None)
+        return self._look(state.done.marks)
+
+    def _is_quick(self, state: Looked) -> bool:
+        if self._whole_took is not None:
+            return self._whole_took < _QUICK
+        return sum(mark.rows for mark in state.done.marks.values()) < _FEW_ROWS
+
+    def _so_far(self) -> Looked:
+        state = self.last()
+        if state is not None:
+            return replace(state, looking=True)
+        with self._store.database.reading() as conn:
+            return Looked(Audit(head_of(conn)), None, looking=True)
 
     def _look(self, since: Mapping[str, Mark] | None) -> Looked:
         """Look, in turn. What was found before is still so until all is looked at again."""
-        self._began = time.monotonic()
+        began = time.monotonic()
         done = audit(self._store.database, self._store.files, since=since, go_on=self._go_on)
         ended = self._clock()
         if since is None and self._go_on():
             self._whole_ended = time.monotonic()
-            self._whole_took = self._whole_ended - self._began
+            self._whole_took = self._whole_ended - began
             self._whole_at = ended
         with self._lock:
             if since is not None and self._state is not None:
                 done.found = list(dict.fromkeys([*self._state.done.found, *done.found]))
-            self._state = Looked(done, ended, self._busy)
-            found = self._state
+            self._state = found = Looked(done, ended, self._busy)
+        self._began = began
         if done.found:
             self._marks.unlink(missing_ok=True)
         return found
