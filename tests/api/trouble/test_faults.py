@@ -129,6 +129,21 @@ def _accept(live: Live) -> Ask:
     return live.repeat(f"/api/holders/proposals/{made.json()['proposal_id']}/accept")
 
 
+def _paper(live: Live) -> Ask:
+    fields = '{"kind": "type_certificate", "title": "FICTIONAL certificate"}'
+    form = {"id": new_id(), "unit_id": live.unit_id, "paper": fields}
+    picture = _picture(live)
+    return lambda: live.client.post("/api/papers", data=form, files={"files": ("p.png", picture)})
+
+
+def _take_back(live: Live) -> Ask:
+    ids = {"id": new_id(), "unit_id": new_id()}
+    file = {"file": ("plain.png", _picture(live))}
+    taken = live.client.post("/api/photos", data=ids, files=file).json()
+    wait_for(live.client, taken["job_id"])
+    return live.repeat(f"/api/photos/{ids['id']}/remove", reason="a badge is in it")
+
+
 SCENARIOS = {
     one.__name__.strip("_"): one
     for one in (
@@ -140,6 +155,8 @@ SCENARIOS = {
         _attach,
         _propose,
         _accept,
+        _paper,
+        _take_back,
     )
 }
 INJECTED: dict[str, int] = {}
