@@ -149,10 +149,9 @@ def gone(conn: Connection, files: PhotoFiles, *hashes: str) -> Entry | None:
 def refuse_attached(conn: Connection, files: PhotoFiles, hashes: Iterable[str]) -> None:
     """Raise Removed for bytes of a photo that was removed; what is attached may be so once more."""
     for sha256 in hashes:
-        if any(attached(conn, sha256)):
-            continue
-        removal = gone(conn, files, sha256)
-        if removal is not None:
+        removal = of_bytes(conn, sha256)
+        if removal is not None and not any(attached(conn, sha256)):
+            unlink(files, going(conn, removal))
             raise removed("bytes_removed_before", removal)
 
 
