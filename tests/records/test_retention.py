@@ -29,6 +29,7 @@ from inkwitness.records.integrity import backups
 from inkwitness.records.integrity.audit import audit
 from inkwitness.records.store import Store, new_id, open_store
 from inkwitness.records.tables import photos as photos_table
+from inkwitness.reports.pack import contents
 from inkwitness.use_cases import photos, retention
 from inkwitness.use_cases.photos import Sent
 from inkwitness.use_cases.retention import Periods
@@ -229,6 +230,10 @@ def test_what_was_attached_stays_when_a_photo_of_the_same_bytes_goes(
     store = store_of(client)
     with store.database.reading() as conn:
         assert removals.left(conn, store.files) == [], "nothing that a start would remove"
+        pack = contents._Gatherer(conn, store.files, EN, originals=True)
+        given = list(pack.photo(chain.get(conn, photos_table, taken["photo_id"])))
+    assert given == [], "as the photo's original it goes into no pack"
+    assert any(f"removed by Ines Okparo, 2031-03-18: {WHY}" in one for one in pack.left_out)
     assert client.get(f"/api/holders/look-ups/{look_up_id}/files/0").content == png()
     assert attach(client, png(), look_up_id).status_code == 201, "a phone that repeats itself"
     assert audit(store.database, store.files).found == []

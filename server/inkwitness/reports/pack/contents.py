@@ -12,7 +12,7 @@ from inkwitness.errors import NotFound
 from inkwitness.holders.files import exporting
 from inkwitness.photo.files import PhotoFiles, file_state
 from inkwitness.phrases import Phrases
-from inkwitness.records import chain, lists
+from inkwitness.records import chain, lists, removals
 from inkwitness.records.chain import Entry
 from inkwitness.records.integrity.heads import head_of
 from inkwitness.records.tables import documents, official_look_ups, readings
@@ -124,7 +124,19 @@ class _Gatherer:
             ending = Path(content["name"]).suffix.lower()
             ending = ending if ending.isascii() and ending[1:].isalnum() else ".bin"
             name = f"data/originals/{photo.id}{ending}"
-            yield from self._file(name, "sent", content["sha256"])
+            removal = removals.of_photo(self._conn, photo.id)
+            if removal is None:
+                yield from self._file(name, "sent", content["sha256"])
+            else:  # where the file is there, it is one that somebody attached to something else
+                self._left_out(
+                    name,
+                    self._say(
+                        "report.file.removed",
+                        name=shown(removal.context.actor.name),
+                        at=f"{removal.at:%Y-%m-%d}",
+                        reason=shown(removal.content["reason"]),
+                    ),
+                )
 
     def attached(self, entry: Entry, folder: str) -> Iterator[Part]:
         for place, one in enumerate(entry.content.get("attachments", ())):
@@ -143,9 +155,10 @@ class _Gatherer:
             yield name, path
         else:
             # said in the pack itself: a hole in the evidence is not passed over
-            self.left_out.append(
-                self._say("pack.left_out", name=name, state=self._say(f"report.file.{state}"))
-            )
+            self._left_out(name, self._say(f"report.file.{state}"))
+
+    def _left_out(self, name: str, state: str) -> None:
+        self.left_out.append(self._say("pack.left_out", name=name, state=state))
 
 
 def _photos(conn: Connection, unit_ids: Sequence[str]) -> Iterator[Entry]:
