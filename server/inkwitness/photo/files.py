@@ -99,12 +99,28 @@ class PhotoFiles:
             path.unlink(missing_ok=True)
         return len(left)
 
+    @property
+    def unnamed(self) -> Path:
+        """The folder of files that no row names, by the names that they had under `folder`."""
+        return self.folder / UNNAMED
+
+    def place_of(self, path: Path) -> Path:
+        """Where a file in `unnamed` was."""
+        return self.folder / path.relative_to(self.unnamed)
+
     def put_aside(self, path: Path) -> None:
-        """Move a file out of the way of those that are named, not off the disk."""
-        aside = self.folder / UNNAMED / path.relative_to(self.folder)
-        make_folders(aside.parent, self.folder)
-        path.replace(aside)
-        flush(aside.parent)
+        """Move a file out of the way of those that are named."""
+        self._move(path, self.unnamed / path.relative_to(self.folder))
+
+    def put_back(self, path: Path) -> None:
+        """Move a file from `unnamed` to where it was."""
+        self._move(path, self.place_of(path))
+
+    def _move(self, path: Path, to: Path) -> None:
+        make_folders(to.parent, self.folder)
+        path.replace(to)
+        flush(to.parent)
+        flush(path.parent)
 
     def kept(self, kind: Literal["sent", "served"]) -> Iterator[str]:
         """The hash that each kept file is named by."""

@@ -15,7 +15,7 @@ from pathlib import Path
 from sqlalchemy import Connection, and_, func, select, true
 
 from inkwitness.errors import Removed
-from inkwitness.photo.files import UNNAMED, PhotoFiles, flush
+from inkwitness.photo.files import PhotoFiles, flush
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import photos, readings, removals
@@ -169,7 +169,7 @@ def unlink(files: PhotoFiles, names: Iterable[str]) -> None:
     """Remove files that a row names, and have their names off the disk before this returns."""
     folders = set()
     for name in names:
-        for path in (files.folder / name, files.folder / UNNAMED / name):
+        for path in (files.folder / name, files.unnamed / name):
             path.unlink(missing_ok=True)
             folders.add(path.parent)
     for folder in folders:

@@ -3,7 +3,6 @@
 import fcntl
 import logging
 import os
-import shutil
 import time
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,7 +11,7 @@ import uuid_utils
 from sqlalchemy import func, select
 
 from inkwitness.errors import BadInput, StorageTrouble
-from inkwitness.photo.files import PHOTOS, UNNAMED, PhotoFiles
+from inkwitness.photo.files import PHOTOS, PhotoFiles
 from inkwitness.records import removals
 from inkwitness.records.database import Database, connect_database, open_database
 from inkwitness.records.tables import photos, readings
@@ -61,8 +60,8 @@ def open_store(folder: Path, *, alone: bool = False) -> Store:
         database = open_database(folder / DATABASE)
         if alone:
             files.remove_parts()
+            _put_aside(database, files)
             _finish_removals(database, files)
-            _clear(database, files)
     except BaseException as error:
         if lock is not None:
             os.close(lock)
@@ -86,43 +85,41 @@ def _finish_removals(database: Database, files: PhotoFiles) -> None:
     removals.unlink(files, [path.relative_to(files.folder).as_posix() for _, path in cut_off])
 
 
-def _clear(database: Database, files: PhotoFiles) -> None:
-    """Put aside what was kept and is named by no row: the program was cut off before the row.
+def _put_aside(database: Database, files: PhotoFiles) -> None:
+    """Put aside what was kept and is named by no row, and put back what is named after all.
 
-    A photo that was not acknowledged is sent again. Nothing of it is thrown away here, since the
-    database may be an older one than the files; but the lines of a reading that was never kept
-    are, which are made anew from the photo, and which nobody could take back.
+    The program was cut off before the row: nobody was told that it is kept, and it is sent or made
+    again. Or the database is older than the files, and the right one is put back later. So nothing
+    is thrown away.
     """
     with database.reading() as conn:
         copies = func.json_extract(photos.c.content, "$.served_sha256")
         named = {
             "sent": {*conn.execute(select(photos.c.sha256)).scalars(), *removals.attached(conn)},
             "served": set(conn.execute(select(copies)).scalars()),
+            "strips": set(conn.execute(select(readings.c.id)).scalars()),
         }
-        made = set(conn.execute(select(readings.c.id)).scalars())
-    aside = [
-        path
-        for kind in ("sent", "served")
-        for path in files.folder.glob(f"{kind}/*/*")
-        if len(path.name) == 64 and path.name not in named[kind] and _is_old(path)
-    ]
-    for path in aside:
-        files.put_aside(path)
-    lines = [
-        folder
-        for folder in files.folder.glob("strips/*")
-        if folder.name not in made and _is_old(folder)
-    ]
-    for folder in lines:
-        shutil.rmtree(folder)
-    if aside or lines:
-        _log.warning(
-            "%d files that no row names were put into %s; the lines of %d readings that were "
-            "never kept were removed",
-            len(aside),
-            files.folder / UNNAMED,
-            len(lines),
-        )
+    aside, back = 0, 0
+    for kind, names in named.items():
+        for path in list(files.unnamed.glob(f"{kind}/*/*")):
+            if _name(kind, path) in names and not files.place_of(path).exists():
+                files.put_back(path)
+                back += 1
+        for path in list(files.folder.glob(f"{kind}/*/*")):
+            name = _name(kind, path)
+            if name and name not in names and _is_old(path):
+                files.put_aside(path)
+                aside += 1
+    if aside or back:
+        told = "%d files that no row names were put into %s, %d that are named again were put back"
+        _log.warning(told, aside, files.unnamed, back)
+
+
+def _name(kind: str, path: Path) -> str:
+    """What a row would name a file by: its hash, or its reading; empty: no row would."""
+    if kind == "strips":
+        return path.parent.name
+    return path.name if len(path.name) == 64 else ""
 
 
 def _is_old(path: Path) -> bool:

@@ -121,7 +121,7 @@ def audit(
     for table in tables:
         _follow(database, files, table, started.get(table.name), done, removed, go_on)
     done.found += _not_removed(database, files)
-    aside = sum(path.is_file() for path in (files.folder / UNNAMED).rglob("*"))
+    aside = sum(path.is_file() for path in files.unnamed.rglob("*"))
     if aside:
         done.notes.append(f"{aside} files that no row names lie in {PHOTOS}/{UNNAMED}.")
     if kept is None:
