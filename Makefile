@@ -101,7 +101,7 @@ web-test:
 
 # A whole file in one process; each reads with one thread.
 unit:
-	@INKWITNESS_THREADS=1 $(BIN)/python -m pytest --cov --cov-report=term:skip-covered \
+	@TZ=UTC INKWITNESS_THREADS=1 $(BIN)/python -m pytest --cov --cov-report=term:skip-covered \
 	  -n $(PROCESSES) --dist loadfile --no-loadscope-reorder
 
 journeys: setup-dev ## run the tests of the page in the browser alone

@@ -10,7 +10,10 @@ from playwright.sync_api import Playwright, sync_playwright
 import inkwitness  # noqa: F401  (before any test imports the readers' runtime: see its first lines)
 
 # A time limit on each example would be a timed assertion: on a busy machine it says nothing.
-settings.register_profile("untimed", deadline=None)
+# The same examples each time: a change is judged, not the day's luck. Other examples are sought by
+# `pytest --hypothesis-profile=seeking`.
+settings.register_profile("untimed", deadline=None, derandomize=True)
+settings.register_profile("seeking", deadline=None, derandomize=False)
 settings.load_profile("untimed")
 
 TESTS = Path(__file__).parent

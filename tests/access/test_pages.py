@@ -15,7 +15,8 @@ import pytest
 from playwright.sync_api import Page, Playwright, expect
 
 from tests.access.conftest import PASSWORD
-from tests.web.serving import PHONE, ROOT, SAMPLES, free_port, launch, phone
+from tests.ports import free_port
+from tests.web.serving import PHONE, ROOT, SAMPLES, launch, phone
 from tests.web.test_access import Found, look_at
 
 pytestmark = pytest.mark.browser
@@ -30,7 +31,7 @@ def served(
 
     `waits` are what has to answer first: a step from the port, and a path there.
     """
-    port = free_port()
+    port = free_port(3)
     folder.mkdir(parents=True, exist_ok=True)
     log = folder / "server.log"
     command = [sys.executable, "-m", "inkwitness", "serve", *options]

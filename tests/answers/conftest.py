@@ -26,11 +26,11 @@ def client(tmp_path: Path) -> Iterator[TestClient]:
 @pytest.fixture
 def send(client: TestClient) -> Send:
     """Send a photo of a unit, whole unless said otherwise, and wait until it is read."""
+    shades = iter(f"#{shade:06x}" for shade in range(1, 10_000))
 
     def _send(name: str, unit_id: str = "", **fields: Any) -> dict[str, Any]:
         form = {"id": new_id(), "unit_id": unit_id or new_id(), "whole": "yes", **fields}
-        # the bytes of each photo are its own
-        data = png(20, 20 + int(new_id()[-2:], 16))
+        data = png(colour=next(shades))  # the bytes of each photo are its own
         answer = client.post("/api/photos", data=form, files={"file": (name, data, "image/png")})
         assert answer.status_code == 202, answer.text
         taken: dict[str, Any] = answer.json()

@@ -47,7 +47,7 @@ def png(width: int = 20, height: int = 20, colour: str = "white", **save: Any) -
     return out.getvalue()
 
 
-def wait_for(client: TestClient, job_id: str, *, seconds: float = 60) -> dict[str, Any]:
+def wait_for(client: TestClient, job_id: str, *, seconds: float = 180) -> dict[str, Any]:
     """The job once it is done or failed."""
     until = time.monotonic() + seconds
     while time.monotonic() < until:

@@ -14,7 +14,7 @@ import pytest
 
 from inkwitness.records.store import new_id
 from tests.cli.trace import ROOT, Traced, inkwitness, traced
-from tests.web.serving import free_port
+from tests.ports import free_port
 
 PHOTO = ROOT / "sample_images" / "us-complete.jpg"
 

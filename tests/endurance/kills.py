@@ -13,7 +13,6 @@ import os
 import random
 import shutil
 import signal
-import socket
 import subprocess
 import sys
 import tempfile
@@ -28,6 +27,7 @@ from inkwitness.records.integrity.audit import audit
 from inkwitness.records.integrity.heads import Head, head_of
 from inkwitness.records.store import look_at_store, new_id
 from tests.api.conftest import png
+from tests.ports import free_port
 
 ROOT = Path(__file__).parents[2]
 
@@ -38,12 +38,6 @@ class Told:
 
     photos: dict[str, str] = field(default_factory=dict)
     rows: dict[str, str] = field(default_factory=dict)
-
-
-def _port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 def _start(folder: Path, port: int) -> "subprocess.Popen[bytes]":
@@ -64,6 +58,8 @@ def _start(folder: Path, port: int) -> "subprocess.Popen[bytes]":
             start_new_session=True,
         )
     for _ in range(1200):
+        if process.poll() is not None:
+            break
         try:
             with urllib.request.urlopen(f"http://127.0.0.1:{port}/api/about", timeout=5):
                 return process
@@ -140,7 +136,7 @@ def main() -> None:
     heads: list[Head] = []
     wrong: list[str] = []
     for number in range(asked.kills):
-        port = _port()
+        port = free_port()
         process = _start(folder, port)
         stop = threading.Event()
         loads = [threading.Thread(target=_load, args=(port, told, stop)) for _ in range(4)]
@@ -173,7 +169,7 @@ def main() -> None:
 
 def _read_the_rest(folder: Path, told: Told) -> int:
     """Photos that are not read once the server was left alone; those begun too often count too."""
-    port = _port()
+    port = free_port()
     process = _start(folder, port)
     unread = len(told.photos)
     for _ in range(1200):

@@ -27,7 +27,8 @@ from inkwitness.records.integrity.audit import audit
 from inkwitness.records.store import look_at_store, new_id
 from tests.api.conftest import png
 from tests.api.fake_checker import NUMBER
-from tests.endurance.kills import _port, _start
+from tests.endurance.kills import _start
+from tests.ports import free_port
 
 MOST_SLOWER, MOST_LARGER = 1.2, 1.05
 PARTS = 6
@@ -143,7 +144,7 @@ def _part(seen: Seen, begun: float, seconds: float, part: int) -> tuple[float, f
 def run(minutes: float, people: int) -> bool:
     """Run, tell, and answer whether it stayed as quick and as small as it was."""
     top = Path(tempfile.mkdtemp(prefix="load-"))
-    folder, port, seen = top / "data", _port(), Seen()
+    folder, port, seen = top / "data", free_port(), Seen()
     process = _start(folder, port)
     begun = time.monotonic()
     until = begun + minutes * 60

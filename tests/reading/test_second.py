@@ -59,7 +59,7 @@ def test_a_program_that_hangs_is_ended_and_its_answers_are_missing(
     hangs.write_text(f"#!/bin/sh\necho $$ > {noted}\nexec sleep 600\n", encoding="utf-8")
     hangs.chmod(0o755)
     monkeypatch.setenv("PATH", f"{tmp_path}:{os.environ['PATH']}")
-    monkeypatch.setattr(tesseract, "LONGEST_SECONDS", 1)
+    monkeypatch.setattr(tesseract, "LONGEST_SECONDS", 5)
     with pytest.raises(tesseract.ReaderStopped):
         reader.read_lines([line_image_with("LOT 2231", (30, 30, 40), (225, 228, 222))])
     # kill(2) with signal 0: whether there is such a process

@@ -43,7 +43,7 @@ def until(page: Page, expression: str, arg: object = None) -> None:
     """Wait until an expression holds. Asked from outside, since the page's policy lets no text be
     run as a script in it.
     """
-    for _ in range(600):
+    for _ in range(1800):
         if page.evaluate(expression, arg):
             return
         page.wait_for_timeout(100)

@@ -1,7 +1,6 @@
 """A real server on a free port with a new database, and a phone-sized browser that looks at it."""
 
 import os
-import socket
 import subprocess
 import sys
 import time
@@ -13,6 +12,7 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, BrowserContext, Playwright
 
+from tests.ports import free_port
 from tests.web import read_once
 
 ROOT = Path(__file__).parents[2]
@@ -25,12 +25,6 @@ TABLET = {"width": 820, "height": 1180}
 PATIENCE = 180_000
 # The day that the sample pictures and their list are made for.
 TODAY = "2026-11-25"
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 @contextmanager

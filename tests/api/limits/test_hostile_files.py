@@ -172,7 +172,7 @@ def test_a_list_that_takes_too_long_is_given_up_and_said_so(tmp_path: Path) -> N
     book = Workbook(write_only=True)
     sheet = book.create_sheet()
     sheet.append(["scheme", "holder", "approval_number"])
-    for number in range(20_000):
+    for number in range(100_000):
         sheet.append(["us-niosh", f"FICTIONAL {number}", f"84A-{number:04d}"])
     out = io.BytesIO()
     book.save(out)

@@ -32,7 +32,8 @@ from inkwitness.records import database
 from inkwitness.records.integrity.audit import Found
 from inkwitness.records.store import look_at_store, new_id
 from tests.api.conftest import HEADERS, NOW, png, settings
-from tests.endurance.kills import _port, _start
+from tests.endurance.kills import _start
+from tests.ports import free_port
 
 Sends = Callable[..., dict[str, Any]]
 Space = namedtuple("Space", "total used free")
@@ -78,7 +79,7 @@ def crowd(
     monkeypatch: pytest.MonkeyPatch, *sent: tuple[str, int], path: str = "/api/photos"
 ) -> Crowd:
     """So many bodies of each address at once; what is not taken in time is put off."""
-    monkeypatch.setattr(limits, "_WAIT_SECONDS", 0.3)
+    monkeypatch.setattr(limits, "_WAIT_SECONDS", 2)
     found: list[Crowd] = []
 
     async def run() -> None:
@@ -238,7 +239,7 @@ def test_what_the_audit_found_is_said_and_stops_nobody(
 
 
 def test_a_stop_answers_what_was_begun_and_the_photo_is_there(tmp_path: Path) -> None:
-    port = _port()
+    port = free_port()
     process = _start(tmp_path / "data", port)
     ids = {"id": new_id(), "unit_id": new_id()}
     parts = "".join(

@@ -97,10 +97,7 @@ def test_a_job_that_lacked_a_reader_is_tried_again_at_the_next_start(tmp_path: P
         job = wait_for(client, _post(client, "no_reader.png")["job_id"])
         assert job["error"]["code"] == "reader_missing"
     with _open(tmp_path, reader="tests.api.fake_checker:build_with_reader") as client:
-        for _ in range(2000):
-            job = client.get(f"/api/jobs/{job['job_id']}").json()
-            if job["state"] == "done":
-                break
+        job = wait_for(client, job["job_id"])
     assert job["state"] == "done"
     assert job["error"] is None
 

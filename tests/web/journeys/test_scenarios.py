@@ -175,17 +175,19 @@ def photograph_the_sample(page: Page, goods: str) -> None:
     take(page, prints[first], straps=True)
     expect(page.get_by_text(f"left, of {len(order)}")).to_be_visible()
     hand.until(page, "n => document.querySelector('.left')?.textContent === n", str(len(order) - 1))
-    for _ in range(100):
-        if goods_of(page)["left_to_do"] == len(order) - 1:
+    for _ in range(1800):
+        left = goods_of(page)["left_to_do"]
+        if left == len(order) - 1:
             break
         page.wait_for_timeout(100)
+    assert left == len(order) - 1
     page.get_by_role("link", name="Photos taken already").click()
     expect(page.get_by_text(re.compile(f"^{len(order) - 1} drawn places are free"))).to_be_visible()
     page.get_by_role("radio", name="Yes, all of it").check(force=True)
     rest = [picture(prints[place]) for place in order if place != first]
     page.locator("input[type=file]").set_input_files(rest)
     expect(page.get_by_role("heading", name=f"Kept: {len(rest)}")).to_be_visible()
-    for _ in range(600):
+    for _ in range(1800):
         found = page.request.get(f"/api/consignments/{goods}").json()
         if all(one["outcome"] for one in found["drawn"]):
             return
