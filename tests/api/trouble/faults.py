@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
+from weakref import WeakKeyDictionary, ref
 
 from sqlalchemy import Engine, event
 from sqlalchemy.exc import OperationalError
@@ -36,33 +37,48 @@ class Injector:
             raise sqlite3.OperationalError(self.message)
 
 
+#: Who is asked about the writes of an engine now. Its listeners stay where they are: to take one
+#: away while another thread goes through them would be a fault of the test.
+_ASKED: WeakKeyDictionary[Engine, Injector | None] = WeakKeyDictionary()
+
+
 @contextmanager
 def faulty(engine: Engine, injector: Injector) -> Iterator[Injector]:
     """While inside, writes of this engine go through the injector: statements and commits."""
+    if engine not in _ASKED:
+        _listen(engine)
+    _ASKED[engine] = injector
+    try:
+        yield injector
+    finally:
+        _ASKED[engine] = None
+
+
+def _listen(engine: Engine) -> None:
+    _ASKED[engine] = None
+    # the engine holds its listeners: held by these in turn, it would never go
+    held = ref(engine)
+
+    def passes(statement: str) -> None:
+        writing = held()
+        asked = None if writing is None else _ASKED.get(writing)
+        if asked is not None:
+            asked.passes(statement)
 
     def run(_cursor: Any, statement: str, _parameters: Any, _context: Any) -> None:
-        injector.passes(statement)
+        passes(statement)
 
     def run_plain(_cursor: Any, statement: str, _context: Any) -> None:
-        injector.passes(statement)
+        passes(statement)
 
     def commit(conn: Any) -> None:
         if not conn.get_execution_options().get("writing", False):
             return
         try:
-            injector.passes("UPDATE: commit")
+            passes("UPDATE: commit")
         except sqlite3.OperationalError as error:
             raise OperationalError("COMMIT", {}, error) from error
 
-    listeners: list[tuple[str, Any]] = [
-        ("do_execute", run),
-        ("do_execute_no_params", run_plain),
-        ("commit", commit),
-    ]
-    for name, listener in listeners:
-        event.listen(engine, name, listener)
-    try:
-        yield injector
-    finally:
-        for name, listener in listeners:
-            event.remove(engine, name, listener)
+    event.listen(engine, "do_execute", run)
+    event.listen(engine, "do_execute_no_params", run_plain)
+    event.listen(engine, "commit", commit)
