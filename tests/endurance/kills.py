@@ -8,6 +8,7 @@ with the heads that were kept on the way too.
 import argparse
 import hashlib
 import http.client
+import itertools
 import json
 import os
 import random
@@ -27,17 +28,30 @@ from inkwitness.records.integrity.audit import audit
 from inkwitness.records.integrity.heads import Head, head_of
 from inkwitness.records.store import look_at_store, new_id
 from tests.api.conftest import png
+from tests.api.fake_checker import NUMBER
 from tests.ports import free_port
 
 ROOT = Path(__file__).parents[2]
+PAPER = {"kind": "declaration", "title": "EU Declaration of Conformity", "product": "HR-F2"}
 
 
 @dataclass
 class Told:
-    """What the server acknowledged: photos by id with their bytes' hash, and other rows by id."""
+    """What the server acknowledged: photos by id and attached files, with the SHA-256 of their
+    bytes; photos that were taken back; and other rows, by id, with their table.
+
+    A photo that was to be taken back and of which nothing was heard is in none of them.
+    """
 
     photos: dict[str, str] = field(default_factory=dict)
+    attached: set[str] = field(default_factory=set)
+    taken_back: dict[str, str] = field(default_factory=dict)
     rows: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def writes(self) -> int:
+        """How many writes were acknowledged."""
+        return len(self.photos) + len(self.taken_back) + len(self.rows)
 
 
 def _start(folder: Path, port: int) -> "subprocess.Popen[bytes]":
@@ -79,27 +93,70 @@ def _post(port: int, path: str, body: bytes, kind: str) -> dict[str, Any]:
     return got
 
 
-def _upload(port: int, told: Told) -> None:
-    picture = png(colour=f"#{os.urandom(3).hex()}")
-    ids = {"id": new_id(), "unit_id": new_id()}
-    fields = "".join(
+def _send(port: int, told: Told, path: str, table: str, **said: str | int) -> str:
+    row = new_id()
+    _post(port, path, json.dumps({"id": row, **said}).encode(), "application/json")
+    told.rows[row] = table
+    return row
+
+
+def _post_form(
+    port: int, path: str, fields: dict[str, str], file: tuple[str, str, bytes]
+) -> dict[str, Any]:
+    """Fields and one file (its field's name, its own, its bytes): RFC 7578."""
+    kept = "".join(
         f'--x\r\nContent-Disposition: form-data; name="{name}"\r\n\r\n{value}\r\n'
-        for name, value in ids.items()
+        for name, value in fields.items()
     )
-    head = '--x\r\nContent-Disposition: form-data; name="file"; filename="plain.png"\r\n\r\n'
-    body = (fields + head).encode() + picture + b"\r\n--x--\r\n"
-    _post(port, "/photos", body, "multipart/form-data; boundary=x")
+    field_name, name, data = file
+    kept += f'--x\r\nContent-Disposition: form-data; name="{field_name}"; filename="{name}"\r\n\r\n'
+    body = kept.encode() + data + b"\r\n--x--\r\n"
+    return _post(port, path, body, "multipart/form-data; boundary=x")
+
+
+_SHADES = itertools.count()
+
+
+def _picture() -> bytes:
+    return png(colour=f"#{next(_SHADES):06x}")
+
+
+def _upload(port: int, told: Told) -> dict[str, str]:
+    picture, ids = _picture(), {"id": new_id(), "unit_id": new_id()}
+    taken = _post_form(port, "/photos", ids, ("file", "plain.png", picture))
     told.photos[ids["id"]] = hashlib.sha256(picture).hexdigest()
-    hold = {"id": new_id(), "disposition": "hold"}
-    path = f"/units/{ids['unit_id']}/decisions"
-    _post(port, path, json.dumps(hold).encode(), "application/json")
-    told.rows[hold["id"]] = "decisions"
+    return {**ids, "job_id": taken["job_id"]}
+
+
+def _one_unit(port: int, told: Told) -> None:
+    """A photo with what a person says of it, its goods with a paper, and one that is taken back."""
+    unit = _upload(port, told)
+    _send(port, told, f"/units/{unit['unit_id']}/decisions", "decisions", disposition="hold")
+    said: dict[str, str] = {"mark": "approval_number", "printed": NUMBER, "from": "typed"}
+    _send(port, told, "/confirmations", "confirmations", photo_id=unit["id"], **said)
+    goods = _send(port, told, "/consignments", "consignments", label="FICTIONAL")
+    paper = {"id": new_id(), "consignment_id": goods, "paper": json.dumps(PAPER)}
+    page = _picture()
+    _post_form(port, "/papers", paper, ("files", "page.png", page))
+    told.rows[paper["id"]] = "documents"
+    told.attached.add(hashlib.sha256(page).hexdigest())
+    badge = _upload(port, told)
+    for _ in range(400):
+        with urllib.request.urlopen(
+            f"http://127.0.0.1:{port}/api/jobs/{badge['job_id']}", timeout=30
+        ) as answer:
+            if json.load(answer)["state"] == "done":
+                break
+        time.sleep(0.05)
+    gone = told.photos.pop(badge["id"])
+    _send(port, told, f"/photos/{badge['id']}/remove", "removals", reason="a badge is in it")
+    told.taken_back[badge["id"]] = gone
 
 
 def _load(port: int, told: Told, stop: threading.Event) -> None:
     while not stop.is_set():
         try:
-            _upload(port, told)
+            _one_unit(port, told)
         except (OSError, http.client.HTTPException, ValueError):
             # not acknowledged: the server was being killed, or not there
             stop.wait(0.05)
@@ -114,12 +171,25 @@ def _missing(folder: Path, told: Told, heads: list[Head]) -> list[str]:
         kept: dict[str, str] = dict(
             conn.exec_driver_sql("SELECT id, sha256 FROM photos").fetchall()
         )
-        decided = {row[0] for row in conn.exec_driver_sql("SELECT id FROM decisions")}
+        rows = {
+            table: {row[0] for row in conn.exec_driver_sql(f"SELECT id FROM {table}")}
+            for table in set(told.rows.values())
+        }
         heads.append(head_of(conn))
     for id_, sha256 in told.photos.items():
         if kept.get(id_) != sha256 or store.files.state(sha256) != "intact":
             wrong.append(f"photo {id_} was acknowledged and is not kept")
-    wrong += [f"{id_} was acknowledged and is not kept" for id_ in told.rows if id_ not in decided]
+    for sha256 in told.attached:
+        if store.files.state(sha256) != "intact":
+            wrong.append(f"attached file {sha256} was acknowledged and is not kept")
+    for id_, sha256 in told.taken_back.items():
+        if id_ not in kept or store.files.state(sha256) != "missing":
+            wrong.append(f"photo {id_} was taken back: its row has to be there, its bytes not")
+    wrong += [
+        f"{id_} of {table} was acknowledged and is not kept"
+        for id_, table in told.rows.items()
+        if id_ not in rows[table]
+    ]
     store.close()
     return wrong
 
@@ -158,8 +228,7 @@ def main() -> None:
             break
     unread = _read_the_rest(folder, told)
     wrong += [f"{unread} photos stay unread"] if unread else []
-    count = len(told.photos) + len(told.rows)
-    print(f"{asked.kills} kills, {count} acknowledged writes, {len(wrong)} lost or broken")
+    print(f"{asked.kills} kills, {told.writes} acknowledged writes, {len(wrong)} lost or broken")
     for said in wrong[:20]:
         print(said)
     if not wrong:
