@@ -31,6 +31,9 @@ _RIGHT = "\u200f"
 _APART = re.compile("[\u2066\u2069]")
 _NOT_DRAWN = frozenset("\n\u2066\u2069")
 _DAY = re.compile(r"(?<!\u2066)\d{4}-\d\d-\d\d( \d\d:\d\d UTC)?")
+#: Letters that change their form or their place beside others, and marks over letters: Unicode 15.1
+#: blocks from Hebrew to Myanmar and from Khmer to Mongolian, combining marks, forms of Arabic.
+_FORMED = re.compile("[\u0300-\u036f\u0590-\u109f\u1780-\u18af\ufb1d-\ufdff\ufe70-\ufefc]")
 _LISTED = re.compile("(?<=[\u0600-\u06ff]),(?= )")
 
 
@@ -69,8 +72,16 @@ def add_fonts(page: FPDF, fonts: Fonts) -> None:
     page.set_fallback_fonts(
         [f"other{number}" for number in range(len(fonts.others))], exact_match=False
     )
-    # Letters of Hindi change their form beside each other; "fi" stays two letters for copies.
-    page.set_text_shaping(True, features={"liga": False})
+
+
+def form_letters(page: FPDF, text: str) -> None:
+    """From here on letters are formed by those beside them, where a text has such letters.
+
+    Not before: it takes five times as long, and Latin letters stand as well without.
+    """
+    if page.text_shaping is None and _FORMED.search(text):
+        # "fi" stays two letters, for copies
+        page.set_text_shaping(True, features={"liga": False})
 
 
 def laid_out(text: str, *, right_to_left: bool) -> str:

@@ -18,7 +18,7 @@ from inkwitness.photo.served import smaller
 from inkwitness.phrases import Phrases
 from inkwitness.reports import words
 from inkwitness.reports.document import Document, Ink, PhotoFile, Picture, Section, Table
-from inkwitness.reports.fonts import Fonts, add_fonts, height_of, laid_out
+from inkwitness.reports.fonts import Fonts, add_fonts, form_letters, height_of, laid_out
 from inkwitness.reports.papers import PapersOnly
 
 # The font library reports every table it leaves out of the subset.
@@ -69,6 +69,7 @@ class _Page(FPDF):
     def spelled(self, text: str) -> str:
         """The text as it can be drawn; whether a letter had to be spelled out is kept."""
         drawn = self._fonts.spelled(text)
+        form_letters(self, drawn)
         self.spelled_out = self.spelled_out or drawn != text
         return laid_out(drawn, right_to_left=self.its_words.right_to_left)
 

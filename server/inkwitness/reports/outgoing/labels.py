@@ -21,7 +21,7 @@ from inkwitness.phrases import Phrases
 from inkwitness.records.consignments import Refused
 from inkwitness.reports import words
 from inkwitness.reports.document import shown
-from inkwitness.reports.fonts import Fonts, add_fonts, height_of, laid_out
+from inkwitness.reports.fonts import Fonts, add_fonts, form_letters, height_of, laid_out
 from inkwitness.use_cases.overview import Overview
 
 #: Width and height in mm. A4 and A6: ISO 216:2007; 100 x 50 is a common roll (common practice, no
@@ -175,7 +175,7 @@ class _Drawn:
         self, say: Phrases, text: str, x: float, y: float, width: float, height: float
     ) -> None:
         """One line as large as its room allows."""
-        text = laid_out(self.fonts.spelled(text), right_to_left=say.right_to_left)
+        text = self._spelled(say, text)
         size = height * 1.9
         while size > 4:
             self.page.set_font("body", "B", size)
@@ -185,13 +185,15 @@ class _Drawn:
         self.page.set_xy(x, y)
         self.page.cell(width, height, text, align="R" if say.right_to_left else "L")
 
+    def _spelled(self, say: Phrases, text: str) -> str:
+        drawn = self.fonts.spelled(text)
+        form_letters(self.page, drawn)
+        return laid_out(drawn, right_to_left=say.right_to_left)
+
     def _block(
         self, lines: Sequence[tuple[Phrases, str]], x: float, y: float, width: float, height: float
     ) -> None:
-        drawn = [
-            (say, laid_out(self.fonts.spelled(line), right_to_left=say.right_to_left))
-            for say, line in lines
-        ]
+        drawn = [(say, self._spelled(say, line)) for say, line in lines]
         size = min(26.0, self.height / 4)
         while size > 4:
             self.page.set_font("body", "", size)
