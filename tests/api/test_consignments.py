@@ -77,6 +77,17 @@ def test_the_draw_can_be_repeated_with_a_hash_tool(client: TestClient) -> None:
     assert ticks["frame"] == 400
 
 
+def test_lots_without_sizes_are_not_told_apart_and_cartons_are_not_taken_for_lots(
+    client: TestClient,
+) -> None:
+    """n from the zero-found table for 40,000 units at 5 % (hypergeometric, computed)."""
+    consignment = make(client, units_declared=40_000, cartons_declared=100, lots=["A", "B"])
+    made = plan(client, consignment)
+    assert made.status_code == 201, made.text
+    drawn = client.get(f"/api/consignments/{consignment}").json()["drawn"]
+    assert (made.json()["n"], len(drawn)) == (59, 59)
+
+
 def test_lots_are_drawn_in_proportion(client: TestClient) -> None:
     lots = [{"code": code, "units": 8000, "cartons": 20} for code in ("A310", "A311", "A312")]
     consignment = make(client, lots=lots)

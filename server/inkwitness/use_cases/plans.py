@@ -130,7 +130,9 @@ def make(question: Question, consignment: Mapping[str, Any]) -> dict[str, object
     """Answer the question and draw; everything needed to repeat it. Raises BadInput."""
     written = question.units or frame_of(consignment)
     frame = names(list(written))
-    lots = len(consignment["lots"]) > 1 and not question.units
+    # only names that begin with a lot tell lots apart: else cartons would be taken for them
+    sized = all(lot["units"] for lot in consignment["lots"])
+    lots = len(consignment["lots"]) > 1 and sized and not question.units
     made: dict[str, object] = {
         "question": {**asdict(question), "units": list(written)},
         "kind": question.kind,
