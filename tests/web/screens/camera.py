@@ -65,6 +65,8 @@ class Camera:
         """
         self.number += 1
         page.wait_for_timeout(200)
+        # a photo inside a drawing is no image of the document
+        page.wait_for_load_state("networkidle")
         hand.until(page, _PICTURES)
         wanted = [SIZES[0], SIZES[4]] if few else [*SIZES, *([SIDE] if side else [])]
         size: tuple[int, int] = (0, 0)

@@ -19,7 +19,7 @@ export function UnitLine({ unit }: { unit: UnitRow }) {
         <Shape of={state === "none" ? "not_looked_at" : state} />
         <span>
           <b>{unit.label || what || t("unit.title")}</b>
-          {unit.count > 1 && ` × ${unit.count}`}
+          {unit.count > 1 && `\u00a0×\u00a0${unit.count}`}
           <br />
           <span class="small">
             {named("state", state)}

@@ -53,7 +53,7 @@ export function ConsignmentsPage() {
                   <b>{row.label}</b>
                   <br />
                   <span class="small">
-                    {row.held ? t("held") : named("state", row.outcome ?? "none")} ·{" "}
+                    {row.held ? t("held") : named("state", row.outcome ?? (row.units > 0 ? "none" : "not_looked_at"))} ·{" "}
                     {row.units_declared === null
                       ? t("consignments.looked.all", { n: row.looked_at })
                       : t("consignments.looked", { n: row.looked_at, of: row.units_declared })}

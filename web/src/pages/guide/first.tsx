@@ -35,6 +35,11 @@ export function FirstSteps() {
     guided.value = true;
     go(to);
   };
+  const onward = () => {
+    setStep(step + 1);
+    // a step begins at its heading, however far down the button of the one before was
+    window.scrollTo(0, 0);
+  };
   const title = w(`first.${step as 1 | 2 | 3}.title`);
   return (
     <Frame title={w("first.title")}>
@@ -83,7 +88,7 @@ export function FirstSteps() {
         </>
       )}
       <div class="pair">
-        <button type="button" class="button main" onClick={() => (step === 3 ? leave("take") : setStep(step + 1))}>
+        <button type="button" class="button main" onClick={() => (step === 3 ? leave("take") : onward())}>
           {w(step === 3 ? "first.end" : "first.next")}
         </button>
         {step < 3 && (

@@ -131,6 +131,8 @@ export function TakePage() {
     for (const one of taken) {
       if (await isPhotoFile(one)) continue;
       setProblem(w("photo.none", { name: one instanceof File ? one.name : "" }));
+      // it stands above the picture, where one may have scrolled past
+      window.scrollTo(0, 0);
       return;
     }
     setProblem("");

@@ -133,7 +133,7 @@ function Typed() {
       </label>
       <Toggle label={w("typed.whole")} on={whole} change={setWhole} />
       {problem !== null && <Problem of={problem} />}
-      <button type="submit" class="button main">
+      <button type="submit" class="button">
         {w("typed.check")}
       </button>
       {answer !== null && <TypedAnswer of={answer} />}

@@ -221,16 +221,18 @@ export function UnitPage() {
   useEffect(() => (words > 0 ? () => again() : undefined), [words]);
   const title = unit?.label || t("unit.title");
   const unknown = problem instanceof NotHere || (problem instanceof Refused && problem.status === 404);
+  // The server does not have it yet, because it is on its way from this phone.
+  const ours = unknown && (busy || jobs.parcels.length > 0);
   const nothing = rows.length === 0 && jobs.failed.length === 0;
   const typing = unit !== null && rows.some((row) => typedFirstOf(unit, row) !== undefined);
   return (
     <Frame title={title} broad={rows.length > 0 && !typing} decide={rows.length > 0 && !typing}>
       <div class="across stack">
         <CopyFrom at={got?.keptAt ?? null} />
-        {problem !== null && !(unknown && (busy || jobs.parcels.length > 0)) && <Problem of={problem} again={again} />}
+        {problem !== null && !ours && <Problem of={problem} again={again} />}
         <Failures unit={id} failed={jobs.failed} again={jobs.again} />
         {nothing && <h1>{title}</h1>}
-        {(busy || nothing) && (problem === null || unknown) && (
+        {(busy || nothing) && (problem === null || ours) && (
           <Waiting stage={jobs.stage} parcels={jobs.parcels} photo={pending[0]?.photo_id ?? null} />
         )}
       </div>

@@ -104,7 +104,7 @@ export function WalkPage() {
                       }}
                     />
                     <span>
-                      <b class="ink">{one.place}</b>
+                      <b class="ink unbroken">{one.place}</b>
                       {told(one)}
                     </span>
                   </label>

@@ -21,7 +21,8 @@ interface Row {
   when: string;
 }
 
-const ofUnits = ["unit", "build", "papers"];
+// Never beside the papers: that view may be turned towards a seller.
+const ofUnits = ["unit", "build"];
 
 function rowsOf(units: UnitRows | undefined, goods: ConsignmentRows | undefined): Row[] {
   const ones = (units?.units ?? []).map((unit) => {
@@ -41,7 +42,7 @@ function rowsOf(units: UnitRows | undefined, goods: ConsignmentRows | undefined)
     to: `#/consignment/${row.consignment_id}`,
     shape: row.held ? "held" : (row.outcome ?? "not_looked_at"),
     name: row.label,
-    says: row.held ? t("held") : named("state", row.outcome ?? "none"),
+    says: row.held ? t("held") : named("state", row.outcome ?? (row.units > 0 ? "none" : "not_looked_at")),
     when: day(row.made_at),
   }));
   return [...ones, ...many];
@@ -125,7 +126,7 @@ export function DeskList() {
       </ul>
       <footer>
         <span class="small" role="status">
-          {w("desk.shown", { n: shown.length, of: rows.length })}
+          {(some.got ?? many.got) !== null && w("desk.shown", { n: shown.length, of: rows.length })}
         </span>
         <button type="button" class="button quiet small" onClick={() => setHelp(true)}>
           {w("keys.title")}

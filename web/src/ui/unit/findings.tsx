@@ -162,7 +162,8 @@ export function ListResult({ match, under = "" }: { match: HolderMatch; under?: 
   const first = match.fields.filter(({ state }) => differs && (state === "differs" || state === "doubtful"));
   const rest = match.fields.filter((field) => !first.includes(field));
   const folds = rest.length > 0 || (match.searched ?? []).length > 0;
-  const which = (
+  // A list that nothing was asked of is there all the same.
+  const which = (match.list_name !== "" || match.state === "no_list_for_scheme") && (
     <p class="small soft">
       {match.list_name === ""
         ? t("list.none")
