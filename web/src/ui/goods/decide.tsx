@@ -180,7 +180,7 @@ export function Decide({
   return (
     <section class="stack" aria-labelledby="decide">
       <h2 id="decide">{t("decide.title")}</h2>
-      {problem !== null && <Problem of={problem} />}
+      {problem !== null && what === "" && <Problem of={problem} />}
       {lots.length > 0 && may("screener", "releaser") && (
         <Choices
           legend={t("lot.decide")}
@@ -274,6 +274,8 @@ export function Decide({
               </label>
             </>
           )}
+          {/* Why it was not kept stands where one pressed. */}
+          {problem !== null && <Problem of={problem} />}
           <button type="submit" class="button main">
             {t("decide.keep")}
           </button>
