@@ -16,6 +16,7 @@ from tests.api.test_units import decide
 from tests.intake.conftest import keep_paper
 from tests.intake.test_declared import declare
 from tests.leaving.test_outgoing import pages
+from tests.scenarios.words import as_read
 
 Send = Callable[..., dict[str, Any]]
 LOTS = [{"code": "A310", "units": 2}, {"code": "A311", "units": 2}]
@@ -210,12 +211,7 @@ def test_the_sentence_on_a_sample_counts_what_each_draw_from_one_list_showed(
     for one in seen["drawn"]:
         taken = send("us-face.png", consignment_id=goods, label=one["place"])
         check = client.get(f"/api/units/{taken['unit_id']}").json()["checks"][0]["check"]
-        said = [
-            {"id": new_id(), "photo_id": taken["photo_id"], "item": 0, "mark": mark["mark"],
-             "mark_id": mark["id"], "printed": mark["printed"]}
-            for mark in check["items"][0]["marks"]
-            if mark["standing"] != "absent"
-        ]  # fmt: skip
+        said = as_read(taken["photo_id"], check)
         answer = client.post("/api/confirmations/several", json={"confirmations": said})
         assert answer.status_code == 201, answer.text
     seen = client.get(f"/api/consignments/{goods}").json()
