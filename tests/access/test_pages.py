@@ -78,6 +78,19 @@ def states(page: Page, own: str, plain: str, said: str) -> Iterator[str]:
     page.get_by_text("Roles, shared tablet, remove").first.click()
     yield "people"
     code = page.locator("b.ink").inner_text()
+    page.goto(f"{own}/#/consignment/new")
+    page.get_by_label("What you call it").fill("FICTIONAL delivery")
+    page.get_by_role("button", name="Keep it").click()
+    # with accounts the house is whoever has one, not the names that this phone has seen
+    who = page.get_by_label("Who sees to it?")
+    expect(who.get_by_role("option")).to_have_text(
+        ["Whoever decides", "Bo Terrazin", "Ines Okparo"]
+    )
+    who.select_option("Bo Terrazin")
+    page.get_by_role("button", name="Hold all of it").click()
+    expect(page.get_by_text("Bo Terrazin sees to it.")).to_be_visible()
+    expect(who).to_have_value("")
+    yield "who sees to it"
     for where, heading in (("me", "My devices"), ("network", re.compile("trust the server"))):
         page.goto(f"{own}/#/{where}")
         expect(page.get_by_role("heading", name=heading)).to_be_visible()

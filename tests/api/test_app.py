@@ -120,3 +120,12 @@ def test_the_records_show_whether_a_row_was_changed(
     after = {c["table"]: c for c in client.get("/api/records").json()["chains"]}
     assert after["readings"]["broken_at"] == 1
     assert "changed" in after["readings"]["reason"]
+
+
+def test_the_rules_say_which_papers_to_ask_for(client: TestClient) -> None:
+    """As the law names them, of whom, and what must say what is printed: NR-6 for Brazil."""
+    (paper,) = client.get("/api/rules/br-nbr13698?lang=es").json()["papers"]
+    assert (paper["titles"], paper["issued_by"]) == (["Certificado de Aprovação"], "authority")
+    assert paper["agrees"] == ["number", "holder", "product", "filter_class"]
+    assert "ministerio de trabajo" in paper["says"]
+    assert paper["source"].startswith("NR-6")

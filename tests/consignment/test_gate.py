@@ -247,6 +247,9 @@ def test_who_agreed_to_limits_agreed_to_these_alone() -> None:
 def test_a_crisis_reserve_needs_a_declared_crisis() -> None:
     assert keys(OPEN, kind="crisis_reserve") == ["no_declared_crisis"]
     assert keys(replace(OPEN, crisis=True), kind="crisis_reserve") == []
+    # one that ended shuts it again: need P04
+    ended = replace(OPEN, crisis_ended="2031-03-17")
+    assert keys(ended, kind="crisis_reserve") == ["crisis_ended"]
 
 
 def test_a_down_graded_mask_needs_no_list_but_everything_else() -> None:

@@ -4,6 +4,7 @@ The questions and signals restate the job map, S1; each names its source in rule
 """
 
 import json
+import re
 import uuid
 from collections.abc import Callable
 from pathlib import Path
@@ -79,6 +80,49 @@ def test_who_offers_and_cannot_be_confirmed_is_a_question() -> None:
     assert supplier(Declared(identity="confirmed"))[0] == "no_conflict_found"
     state, found = supplier(Declared(identity="not_confirmed"))
     assert (state, [one.severity for one in found]) == ("cannot_tell", ["caution"])
+
+
+def test_a_crisis_that_was_declared_until_a_day_opens_its_reserve_no_longer(
+    client: TestClient,
+) -> None:
+    """Need P04: what held for a crisis lapses with it. The day of the check is 18 March 2031."""
+    goods = consignment(client)
+
+    def refused() -> str:
+        body = {
+            "id": new_id(),
+            "disposition": "crisis_reserve",
+            "reason": "old",
+            "limits": "crisis",
+        }
+        answer = client.post(f"/api/consignments/{goods}/decisions", json=body)
+        assert answer.status_code == 409
+        return str(answer.json()["error"]["message"])
+
+    assert "No crisis was declared" in refused()
+    order = {"supply_condition": "crisis", "condition_by": "Invented order 7"}
+    assert declare(client, goods, fields={**order, "condition_until": "2031-03-18"}).is_success
+    assert not re.search("No crisis was declared|declared until", refused())
+    assert declare(client, goods, fields={"condition_until": "2031-03-17"}).is_success
+    assert "The crisis was declared until 2031-03-17" in refused()
+
+
+def test_who_has_some_already_is_counted_and_their_list_is_kept_elsewhere(
+    client: TestClient,
+) -> None:
+    """Need H07: customers can be reached, and stand in no record here."""
+    goods = consignment(client)
+    told = {"supplied": 14, "supplied_list": "Dispensing book, page 31"}
+    assert declare(client, goods, fields=told).is_success
+    report = client.get(f"/api/consignments/{goods}/report?format=json").json()
+    rows = {row[0]: row[1] for section in report["sections"] for row in _rows(section)}
+    assert rows["How many got some of them already"] == "14"
+    assert rows["Where the list of them is kept"] == "Dispensing book, page 31"
+
+
+def _rows(section: dict[str, Any]) -> list[list[str]]:
+    table = section.get("table")
+    return [row for row in table["rows"] if len(row) == 2] if table else []
 
 
 def test_lots_can_be_split_after_opening_with_a_reason_and_plans_follow(

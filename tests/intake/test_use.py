@@ -16,7 +16,7 @@ from inkwitness.consignment.use import ForUse, Protects, cautions, protects
 from inkwitness.rulebook import policy
 from inkwitness.rulebook.policy import Setting
 from inkwitness.yaml_text import BadRules
-from tests.intake.conftest import consignment
+from tests.intake.conftest import consignment, keep_paper
 from tests.intake.test_declared import declare
 
 Send = Callable[..., dict[str, Any]]
@@ -105,10 +105,24 @@ def test_a_site_edits_its_own_policy_in_the_data_folder(
     assert [one["key"] for one in seen["cautions"]] == ["class_not_known"]
 
 
+def test_a_site_names_the_papers_without_which_it_takes_nothing(
+    client: TestClient, tmp_path: Path
+) -> None:
+    """Need H18: no purchase without an invoice, whatever the goods are meant for."""
+    own = "{made_by: Sollanby, papers: [invoice], settings: [{id: a, says: A, least: none}]}"
+    (tmp_path / "data" / policy.FILE).write_text(own, encoding="utf-8")
+    goods = consignment(client)
+    (told,) = client.get(f"/api/consignments/{goods}/use").json()["cautions"]
+    assert (told["key"], told["says"].endswith("invoice.")) == ("paper_wanted", True)
+    keep_paper(client, {"kind": "invoice", "title": "Invoice 7"}, consignment_id=goods)
+    assert client.get(f"/api/consignments/{goods}/use").json()["cautions"] == []
+
+
 @pytest.mark.parametrize(
     ("text", "says"),
     [
         ("{made_by: x, settings: []}", "at least one setting"),
+        ("{made_by: x, papers: [bill], settings: [{id: a, says: b, least: none}]}", "papers"),
         ("{made_by: x, settings: [{id: a, says: b, least: helmet}]}", "least"),
         ("{made_by: x, settings: [{id: A b, says: b, least: none}]}", "kebab case"),
         ("{made_by: x, settings: [{id: a, says: b, lest: none}]}", "lest"),

@@ -197,7 +197,7 @@ def test_a_report_that_was_given_is_kept_and_a_correction_says_what_it_corrects(
     assert refused.status_code == 422
     second = post(house, "reports", recipients=[], corrects=first["dispatch_id"], note=what)
     assert second.status_code == 201, second.text
-    assert second.json()["recipients"] == [MANAGER, HOLDER]
+    assert second.json()["recipients"] == [{**one, "contact": ""} for one in (MANAGER, HOLDER)]
     path = f"/api/dispatches/{second.json()['dispatch_id']}/files"
     page = pages(house.client.get(f"{path}/0").content)[0]
     assert page.index("Correction") < page.index("What was checked")
@@ -230,7 +230,7 @@ def test_a_question_to_the_holder_and_the_answer_are_kept_and_stand_in_the_way(
         house,
         "dispatches",
         kind="answer",
-        recipients=[HOLDER],
+        recipients=[{**HOLDER, "contact": "register"}],
         text="Yes, lot A310 is ours, made in 2030.",
         answers=asked.json()["dispatch_id"],
         about="agrees",
@@ -241,6 +241,26 @@ def test_a_question_to_the_holder_and_the_answer_are_kept_and_stand_in_the_way(
     assert not waits()
     decided = house.client.get(f"/api/consignments/{house.consignment}").json()["decisions"]
     assert [one["disposition"] for one in decided][-2:] == ["ask_holder", "holder_answered"]
+    # need P21: what it weighs rests on where their address was found
+    assert [one["contact"] for one in answered.json()["recipients"]] == ["register"]
+    told = str(get(house, "report", format="json").json())
+    assert "Yes, lot A310 is ours" in told
+    assert told.count("Their address is from a public register.") == 1
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_leaflet_on_wearing_one_fits_a_page_and_promises_nothing(
+    house: House, language: str
+) -> None:
+    """Need H15. Beard, seal and doctor: 29 CFR 1910.134, (g)(1)(i), Appendix B-1 and (e)."""
+    told = house.client.get(f"/api/leaflet?format=json&lang={language}").json()
+    say = phrases.shipped().of(language)
+    for point in ("face", "seal", "doctor", "nothing"):
+        assert say(f"leaflet.{point}") in told["sentences"]
+    for sentence in told["sentences"]:
+        assert wording.judging(language, sentence) == []
+    drawn = house.client.get(f"/api/leaflet?lang={language}")
+    assert len(PdfReader(io.BytesIO(drawn.content)).pages) == 1
 
 
 @pytest.mark.parametrize(

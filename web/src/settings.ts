@@ -46,4 +46,6 @@ export interface BinEntry {
 }
 /** Id of the sorting that these entries belong to on the server; empty before the first. */
 export const sorting = stored<string>("sorting", "");
+/** About how many groups there are to sort; 0 where nobody said. */
+export const groupsAhead = stored<number>("groupsAhead", 0);
 export const binEntries = stored<BinEntry[]>("bins", []);

@@ -36,7 +36,7 @@ from inkwitness.api.routes import (
 from inkwitness.api.routes.intake import declared, papers, use, walk
 from inkwitness.api.routes.joining import access, people
 from inkwitness.api.routes.kept import retention
-from inkwitness.api.routes.leaving import given, issued, packs, papers_out
+from inkwitness.api.routes.leaving import given, issued, leaflet, packs, papers_out
 from inkwitness.api.routes.lists import holders
 from inkwitness.api.routes.server import about, docs, ready
 from inkwitness.api.routes.stores import bins, find, offers, stock
@@ -73,6 +73,7 @@ _ROUTERS = (
     given,
     packs,
     papers_out,
+    leaflet,
     issued,
     sampling,
     holders,

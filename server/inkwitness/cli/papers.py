@@ -8,7 +8,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from inkwitness import phrases
 from inkwitness.consignment.papers.examples import beside_of
-from inkwitness.consignment.papers.judge import judge, next_step, says
+from inkwitness.consignment.papers.judge import judge, next_step, says, source_of
 from inkwitness.consignment.papers.values import PapersJudged
 from inkwitness.errors import BadInput
 from inkwitness.phrases import Phrases
@@ -55,8 +55,7 @@ def _show(found: PapersJudged, rulebook: Rulebook, say: Phrases) -> None:
         print(f"- {say(f'kind.{kind}')}: {says(finding, say)}")
         if step := next_step(finding, rulebook, say):
             print(f"  {step}")
-        rule = rulebook.papers.rule(finding.rule)
-        print(f"  {finding.rule}  [{rule.source if rule is not None else ''}]")
+        print(f"  {finding.rule}  [{source_of(finding, rulebook)}]")
 
 
 def _read(file: Path) -> list[Paper]:

@@ -86,6 +86,8 @@ def _scheme(scheme: Scheme, lang: str) -> None:
         public = scheme.public_list
         print(f"  Public list: {public.name}, run by {public.run_by}; by {public.look_up_by}")
     print(f"  Ask: {scheme.ask}")
+    if scheme.as_of is not None:
+        print(f"  As of: {scheme.as_of.isoformat()}")
     print("  Documents:")
     for source in scheme.documents:
         print(f"    {source}")
@@ -106,6 +108,12 @@ def _scheme(scheme: Scheme, lang: str) -> None:
         needed += f"{'; ' if where and should else ''}recommended on {should}" if should else ""
         since = f" since {mark.since.isoformat()}" if mark.since is not None else ""
         print(f"    {mark.mark.replace('_', ' ')}: {mark.says}  {needed}{since}  [{mark.source}]")
+    if scheme.papers:
+        print("  Papers to ask for:")
+    for paper in scheme.papers:
+        agrees = ", ".join(field.replace("_", " ") for field in paper.agrees)
+        print(f"    {'; '.join(paper.titles)}: of the {paper.issued_by}  [{paper.source}]")
+        print(f"      must say what the print says: {agrees or 'nothing that is compared'}")
     print("  Cautions:")
     for caution in scheme.cautions:
         print(f"    {caution}")

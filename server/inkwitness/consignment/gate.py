@@ -59,8 +59,9 @@ class Goods:
     they count for the whole and for each lot. `gone` says that these goods are such a lot. `draws`
     is every draw that counts. `declared` is the number of units there are, None where nobody said,
     `sizes` those of each lot where all are known. `crisis` says that a crisis was declared for
-    these goods. `papers_open` names what papers and supplier leave open and nobody decided on;
-    `papers` is a digest of it, decided on or not, for a unit that stands by itself.
+    these goods, `crisis_ended` its last day where that is over. `papers_open` names what papers and
+    supplier leave open and nobody decided on; `papers` is a digest of it, decided on or not, for a
+    unit that stands by itself.
     """
 
     units: tuple[UnitState, ...]
@@ -70,6 +71,7 @@ class Goods:
     declared: int | None = None
     look_ups: tuple[LookUp, ...] = ()
     crisis: bool = False
+    crisis_ended: str = ""
     papers_open: tuple[str, ...] = ()
     over: tuple[Act, ...] = ()
     lot_acts: Mapping[str, tuple[Act, ...]] = field(default_factory=dict)
@@ -119,7 +121,10 @@ def blocks(
     if kind == "downgrade":
         found = [one for one in found if one.key not in _NOT_FOR_DOWNGRADED]
     if kind == "crisis_reserve" and not goods.crisis:
-        found.append(_refusal("no_declared_crisis"))
+        ended = goods.crisis_ended
+        found.append(
+            _refusal("crisis_ended", until=ended) if ended else _refusal("no_declared_crisis")
+        )
     if terms.two_persons and not agreed(goods, kind, by, bounds):
         other = agreed(goods, kind, by)
         found.append(_refusal("second_person_bounds" if other else "second_person"))

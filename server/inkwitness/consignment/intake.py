@@ -33,6 +33,9 @@ class DeclaredLot:
 class Declared:
     """Everything that was declared, None or empty where nobody said.
 
+    `condition_by` is the declaration that `supply_condition` rests on, `condition_until` its last
+    day. `supplied` counts who got some of the goods already; `supplied_list` says where the list of
+    them is kept, outside these records.
     `seals` were counted on arrival. `use` is a setting of the site's policy. `valve` and
     `fluid_resistant` are what whoever offers the goods says of them. `answers` are those to the
     questions of intake, word for word; `signals` say whether each was noted, and a note.
@@ -44,6 +47,8 @@ class Declared:
     use: str = ""
     region: str = ""
     supply_condition: SupplyCondition | None = None
+    condition_by: str = ""
+    condition_until: dt.date | None = None
     units: int | None = None
     cartons: int | None = None
     pallets: int | None = None
@@ -52,11 +57,14 @@ class Declared:
     identity: Identity | None = None
     valve: YesNo | None = None
     fluid_resistant: YesNo | None = None
+    supplied: int | None = None
+    supplied_list: str = ""
     lots: tuple[DeclaredLot, ...] = ()
     answers: Mapping[str, str] = field(default_factory=dict)
     signals: Mapping[str, tuple[YesNo, str]] = field(default_factory=dict)
 
 
+_DAYS = frozenset({"first_offer", "condition_until"})
 #: What a declaration may say, besides lots, answers and signals.
 FIELDS = tuple(name for name in Declared.__slots__ if name not in ("lots", "answers", "signals"))
 
@@ -68,8 +76,9 @@ def together(first: Declared, steps: Iterable[Mapping[str, Any]]) -> Declared:
     declared = first
     for step in steps:
         said = {name: value for name, value in step.get("fields", {}).items() if name in FIELDS}
-        if isinstance(said.get("first_offer"), str):
-            said["first_offer"] = dt.date.fromisoformat(said["first_offer"])
+        for name in _DAYS & said.keys():
+            if isinstance(said[name], str):
+                said[name] = dt.date.fromisoformat(said[name])
         lots = step.get("lots")
         declared = replace(
             declared,

@@ -37,7 +37,7 @@ class ForUse:
 
 @dataclass(frozen=True, slots=True)
 class UseCaution:
-    """One caution: a key of the phrase book and its values."""
+    """One caution: a key of the phrase book and its values; `paper` is a kind of paper."""
 
     key: str
     values: tuple[tuple[str, str], ...] = ()
@@ -48,6 +48,8 @@ class UseCaution:
         for name in ("kind", "least"):
             if name in told:
                 told[name] = say(f"use_kind.{told[name]}")
+        if "paper" in told:
+            told["paper"] = say.named("paper_kind", told["paper"])
         return say(f"use.{self.key}", **told)
 
 

@@ -15,7 +15,7 @@ from inkwitness.marks.grammar import Grammar, Pattern, Traits
 from inkwitness.marks.vocabulary import LabelAlone, Printing, Vocabulary
 from inkwitness.phrases import rules_folder as default_folder
 from inkwitness.rulebook import schema
-from inkwitness.rulebook.papers import PapersFile, check_papers
+from inkwitness.rulebook.papers import PapersFile, check_papers, check_wanted
 from inkwitness.rulebook.values import (
     AcrossFile,
     CommonFile,
@@ -133,6 +133,7 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
     dated = _shaped(texts["registers.yaml"], RegistersFile, problems)
     papers = _shaped(texts["papers.yaml"], PapersFile, problems)
     schemes: list[Scheme] = []
+    of_schemes: list[tuple[YamlText, Scheme]] = []
     for name, text in texts.items():
         if name not in _NOT_SCHEMES:
             scheme = _shaped(text, Scheme, problems)
@@ -141,6 +142,7 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
                 if name != f"{scheme.scheme}.yaml":
                     problems.append(f"{name}:1: the scheme '{scheme.scheme}' has another file name")
                 schemes.append(scheme)
+                of_schemes.append((text, scheme))
     spoken = [(text, _shaped(text, Messages, problems)) for text in messages]
     if common is None or across is None or traits is None or other is None or dated is None:
         raise BadRules("\n".join(problems))
@@ -154,6 +156,8 @@ def build(texts: dict[str, YamlText], messages: list[YamlText], edition: str) ->
     problems += schema.check_registers(texts["registers.yaml"], dated)
     known = {scheme.scheme for scheme in schemes}
     problems += check_papers(texts["papers.yaml"], papers, dated.registers, known)
+    for text, scheme in of_schemes:
+        problems += check_wanted(text, scheme, papers)
     rules = _all_rules(schemes, across)
     problems += _without_register(rules, dated)
     languages = {}

@@ -1,7 +1,8 @@
-"""Papers as the rules know them: a paper by its fields, and the closed list of checks on papers.
+"""Rules for papers, and the closed list of checks on them.
 
 A paper is what a person typed of it; nothing is parsed from a file. `rules/papers.yaml` says what
-is looked at, each rule with its source, an example that raises it and a near miss.
+is looked at, each rule with its source, an example that raises it and a near miss. Which papers a
+scheme has a buyer ask for stands in the file of the scheme.
 """
 
 import datetime as dt
@@ -11,89 +12,17 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from inkwitness.rulebook.kinds import STRICT, Severity
-from inkwitness.rulebook.values import Register, Source
+from inkwitness.rulebook.paper import Lacking, WantedPaper
+from inkwitness.rulebook.paper import Paper as Paper
+from inkwitness.rulebook.paper import PaperField as PaperField
+from inkwitness.rulebook.paper import PaperKind as PaperKind
+from inkwitness.rulebook.values import Register, Scheme, Source
 from inkwitness.yaml_text import YamlText
 
-#: What a paper is offered as. Its title, as printed, is a field of its own.
-PaperKind = Literal[
-    "type_certificate",
-    "control",
-    "declaration",
-    "approval_label",
-    "instructions",
-    "test_report",
-    "compliance_certificate",
-    "quality_certificate",
-    "registration",
-    "authorisation",
-    "invoice",
-    "packing_list",
-    "other",
-]
-#: `certificate` and `certificate_body`: what a paper says of the certificate that it rests on.
-PaperField = Literal[
-    "title",
-    "issuer",
-    "body_number",
-    "number",
-    "certificate",
-    "certificate_body",
-    "holder",
-    "product",
-    "filter_class",
-    "standard",
-    "lots",
-    "issued",
-    "expires",
-    "signed_by",
-    "method",
-    "pages",
-]
 #: Where something stands that a paper is compared with. `print`: facepiece, strap or pouch.
 PaperPlace = Literal["print", "box", "list", "declared", "papers"]
 #: Whom to ask, or what to do, when a rule is raised; sentences `paper_next.*`.
 PaperNext = Literal["issuer", "maker", "seller", "paper", "none"]
-
-
-@dataclass(frozen=True, slots=True)
-class Paper:
-    """One paper by its fields, as printed; what is empty was not typed or does not stand there.
-
-    `unreadable` names fields that stand on the paper and cannot be read. `pages` says how many
-    pages it has, `pages_here` how many came. `id` is empty in an example.
-    """
-
-    __pydantic_config__ = STRICT
-    kind: PaperKind
-    title: str = ""
-    issuer: str = ""
-    body_number: str = ""
-    number: str = ""
-    certificate: str = ""
-    certificate_body: str = ""
-    holder: str = ""
-    product: str = ""
-    filter_class: str = ""
-    standard: str = ""
-    lots: tuple[str, ...] = ()
-    issued: dt.date | None = None
-    expires: dt.date | None = None
-    signed_by: str = ""
-    method: str = ""
-    pages: int | None = None
-    pages_here: int | None = None
-    specimen_values: Literal["", "yes", "no"] = ""
-    unreadable: tuple[PaperField, ...] = ()
-    id: str = ""
-
-    def texts(self, name: PaperField) -> tuple[str, ...]:
-        """What stands in a field: none, one, or (lots) several texts."""
-        value = getattr(self, name)
-        if isinstance(value, tuple):
-            return tuple(text for text in value if text.strip())
-        if isinstance(value, dt.date):
-            return (value.isoformat(),)
-        return (str(value),) if value not in (None, "") else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +109,14 @@ class Absent:
 
 
 @dataclass(frozen=True, slots=True)
+class Wanted:
+    """Raised for each paper that a claimed scheme asks for, so `lacking`, and that did not come."""
+
+    __pydantic_config__ = STRICT
+    lacking: Lacking
+
+
+@dataclass(frozen=True, slots=True)
 class Incomplete:
     """Raised when `pages` are missing, a field is `unreadable`, or a report has no `values`."""
 
@@ -200,11 +137,17 @@ class PaperCheck:
     differs: Differs | None = None
     in_place_of: InPlaceOf | None = None
     absent: Absent | None = None
+    wanted: Wanted | None = None
     incomplete: Incomplete | None = None
 
     @property
     def kinds(self) -> list[str]:
         return [name for name in self.__slots__ if getattr(self, name) is not None]
+
+    @property
+    def says_absent(self) -> bool:
+        """Whether it is raised because a paper did not come."""
+        return self.absent is not None or self.wanted is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,6 +232,36 @@ def check_papers(
         for number, rule in enumerate(papers.rules)
         for problem in _problems(rule, {one.register for one in registers}, schemes)
     ] + _twice(text, papers)
+
+
+def check_wanted(text: YamlText, scheme: Scheme, papers: PapersFile) -> list[str]:
+    """What the shapes cannot say of the papers that a scheme asks for: one line a problem."""
+    found = []
+    for number, one in enumerate(scheme.papers):
+        line = text.line_of(("papers", number))
+        found += [f"{text.name}:{line}: {one.paper}: {p}" for p in _wanted(one, scheme, papers)]
+        if one.paper in [other.paper for other in scheme.papers[:number]]:
+            found.append(f"{text.name}:{line}: two papers are called '{one.paper}'")
+    return found
+
+
+def _wanted(one: WantedPaper, scheme: Scheme, papers: PapersFile) -> Iterator[str]:
+    if not re.fullmatch(r"[a-z0-9]+([._][a-z0-9]+)*", one.paper):
+        yield "its name has small letters, digits and points"
+    if not one.titles or one.there.kind not in one.kinds:
+        yield "needs a title, and an example (`there`) of one of its kinds"
+    for name in one.agrees:
+        if not one.there.texts(name):
+            yield f"must agree in '{name}', and its example (`there`) does not say it"
+    if one.lacking == "missing" and (scheme.status == "draft" or one.source.known == "from-memory"):
+        yield "what is known from memory, or stands in a draft, is no more than a caution"
+    if one.lacking == "own" and not any(
+        rule.check.absent is not None
+        and rule.check.absent.kind in one.kinds
+        and scheme.scheme in rule.when.schemes
+        for rule in papers.rules
+    ):
+        yield "no rule of papers.yaml is raised where it is absent (`lacking: own`)"
 
 
 def _twice(text: YamlText, papers: PapersFile) -> list[str]:

@@ -1,4 +1,5 @@
-"""A site's own policy: for each setting the least protection, valves, fluid resistance.
+"""A site's own policy: for each setting the least protection, valves, fluid resistance; and the
+papers without which it takes nothing.
 
 The user edits the file. What came with the program is an example of common practice, no source;
 local policy and licensed practice decide.
@@ -13,6 +14,7 @@ from typing import Literal
 from inkwitness.phrases import rules_folder
 from inkwitness.rulebook import schema
 from inkwitness.rulebook.kinds import STRICT
+from inkwitness.rulebook.paper import PaperKind
 from inkwitness.yaml_text import BadRules, read_yaml
 
 Protection = Literal["none", "medical_mask", "respirator"]
@@ -34,11 +36,12 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Policy:
-    """The settings of a site. `made_by` says whose it is."""
+    """The settings of a site. `made_by` says whose it is; `papers` have to be among what came."""
 
     __pydantic_config__ = STRICT
     made_by: str
     settings: tuple[Setting, ...]
+    papers: tuple[PaperKind, ...] = ()
 
     def setting(self, name: str) -> Setting | None:
         return next((one for one in self.settings if one.id == name), None)

@@ -9,29 +9,13 @@ from inkwitness.marks.grammar import Grammar, Traits
 from inkwitness.marks.vocabulary import PLAIN, Printing, Vocabulary
 from inkwitness.phrases import comma
 from inkwitness.rulebook.kinds import STRICT, Aspect, Check, Form, Severity, Surface, When, Whole
+from inkwitness.rulebook.paper import WantedPaper
+from inkwitness.rulebook.source import Source as Source
 
 if TYPE_CHECKING:
     from inkwitness.rulebook.papers import PapersFile
 
-Known = Literal["read", "read-secondary", "derived", "from-memory"]
 Script = Literal["latin", "han", "hangul", "kana"]
-
-
-@dataclass(frozen=True, slots=True)
-class Source:
-    """Where a rule comes from, and how that is known: `read` in the document or on the
-    authority's page, `read-secondary` in another's account, `derived` by reasoning, `from-memory`.
-    """
-
-    __pydantic_config__ = STRICT
-    document: str
-    known: Known
-    clause: str = ""
-    year: str = ""
-
-    def __str__(self) -> str:
-        where = ", ".join(part for part in (self.document, self.clause, self.year) if part)
-        return f"{where} ({self.known})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,8 +197,10 @@ class Scheme:
     rules: tuple[Rule, ...]
     cautions: tuple[str, ...]
     verify: tuple[str, ...] = ()
-    papers: tuple[str, ...] = ("other",)
+    papers: tuple[WantedPaper, ...] = ()
     printing: Printing = PLAIN
+    #: The day of this edition of the file: what changed in law or standards later is not in it.
+    as_of: dt.date | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,15 +24,22 @@ from inkwitness.use_cases.look_ups import Attachment
 Kind = Literal["report", "labels", "message", "pack", "answer"]
 #: Who gets a thing, or from whom an answer came.
 Party = Literal["supplier", "holder", "authority", "manager", "store", "other"]
+#: Where the address of them was found: a public `register`, our own `records`, the `goods` and the
+#: papers that came with them, or whoever offers the goods (`seller`); empty where nobody said.
+ContactFrom = Literal["", "register", "records", "goods", "seller"]
 
 
 @dataclass(frozen=True, slots=True)
 class Recipient:
-    """Who was given it: what they are, a name as the person typed it, and by which way."""
+    """Who was given it: what they are, a name as the person typed it, and by which way.
+
+    `contact` is where their address was found: what an answer weighs rests on it.
+    """
 
     party: Party
     name: str
     way: str = ""
+    contact: ContactFrom = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,6 +27,7 @@ from inkwitness.sampling.frame import per_first_part
 from inkwitness.use_cases import answers, plans
 from inkwitness.use_cases.intake import on_paper, papers, standing
 from inkwitness.use_cases.intake.declared import content_in_force
+from inkwitness.use_cases.intake.declared import declared as all_declared
 
 #: What is said of a unit that may not leave its goods.
 _STAYS = {
@@ -51,6 +52,9 @@ def of_consignment(
     for already.
     """
     declared = content_in_force(conn, chain.get(conn, consignments, consignment_id))
+    crisis = declared.get("supply_condition") == "crisis"
+    until = all_declared(conn, consignment_id).condition_until if crisis else None
+    over = until is not None and until < on
     if members is None:
         members = units.of_consignment(conn, consignment_id)
     states = [_with_found(conn, unit) for unit in members]
@@ -68,7 +72,8 @@ def of_consignment(
         declared=_declared(declared, sizes, sum(received.values())),
         sizes={} if None in sizes.values() else {code: n or 0 for code, n in sizes.items()},
         look_ups=tuple(on_paper.for_release(conn, consignment_id=consignment_id)),
-        crisis=declared.get("supply_condition") == "crisis",
+        crisis=crisis and not over,
+        crisis_ended=until.isoformat() if until is not None and over else "",
         papers_open=tuple(
             one.rule for one in standing.open_findings(conn, consignment_id, on, judged)
         ),

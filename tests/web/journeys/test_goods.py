@@ -92,6 +92,9 @@ def test_the_number_stands_before_there_is_a_network(new_page: NewPage) -> None:
     page.get_by_role("button", name="Keep it").click()
     expect(page).to_have_url(re.compile("#/consignment/[0-9a-f-]{36}$"))
     expect(page.get_by_text(number.group())).to_be_visible()
+    # opened anew from the phone, before any of it was sent
+    page.reload()
+    expect(page.get_by_text(number.group())).to_be_visible()
     page.context.set_offline(False)
 
 

@@ -6,6 +6,7 @@ another person does, and what one person repeats for the hundredth time, goes th
 """
 
 import io
+import json
 import re
 from collections.abc import Iterator
 from typing import Any
@@ -20,6 +21,7 @@ from playwright.sync_api import Browser, FilePayload, Locator, Page, expect
 from inkwitness.records.store import new_id
 from inkwitness.reports.outgoing import wording
 from tests.holders.test_api import CSV
+from tests.intake.conftest import DECLARATION
 from tests.scenarios.prints import PRINT
 from tests.scenarios.words import as_read
 from tests.web import hand
@@ -357,3 +359,43 @@ def test_an_unlisted_name_under_a_listed_number_is_asked_about_and_not_cleared(
     part(page, "Decide").get_by_role("radio", name="Release, by me").check(force=True)
     expect(part(page, "Decide")).to_contain_text("did not find it listed as printed")
     assert goods_of(page)["outcome"] == "cannot_tell"
+
+
+def test_a_look_up_rests_on_a_kept_paper_where_no_list_of_goods_is_public(opens: NewPage) -> None:
+    """EN 149: maker and model on the declaration are held against the print (issue 24, point 1)."""
+    page = opens(person="Ines Okparo")
+    hand.open_page(page, "consignment/new")
+    hand.declare(page, "FICTIONAL box from Europe", units=1, cartons=1)
+    goods = goods_of(page)["consignment_id"]
+    page.get_by_role("link", name="Photograph a unit of it").click()
+    take(page, "hr-f2.png")
+    page.get_by_role("button", name="See what was read").click()
+    confirm_all(page)
+    for product in ("HR-F2", "HR-F20"):
+        paper = {**DECLARATION, "title": f"EU Declaration of Conformity {product}"}
+        told = {"id": new_id(), "consignment_id": goods}
+        told["paper"] = json.dumps({**paper, "product": product})
+        kept = page.request.post("/api/papers", multipart=told, headers=SECOND)  # type: ignore[arg-type]
+        assert kept.ok, kept.text()
+    hand.open_page(page, f"consignment/{goods}")
+    assert "no_papers_look_up" in {one["key"] for one in goods_of(page)["in_the_way"]}
+    box = part(page, "The authority's own list")
+    box.get_by_text("Keep a look-up", exact=True).click()
+    # The authority's list names no paper; the declaration lists the two that are kept.
+    papers = box.get_by_label("Which paper kept with these goods?")
+    expect(papers).to_have_count(0)
+    box.get_by_role("radio", name="The declaration of conformity").check(force=True)
+    expect(papers.get_by_role("option")).to_have_count(3)
+    expect(box.get_by_label("Asked for")).to_have_value(re.compile("HR-F2"))
+    for product in ("HR-F20", "HR-F2"):
+        papers.select_option(label=f"EU Declaration of Conformity {product}")
+        expect(box.get_by_label("Which list")).to_have_value(re.compile(f"{product}$"))
+        box.get_by_role("radio", name="Listed, and agrees").check(force=True)
+        box.get_by_label("Its words, letter for letter").fill(f"{product}, Halcyra Respire")
+        hand.until(page, "document.documentElement.scrollWidth <= 360")
+        box.get_by_role("button", name="Keep the look-up").click()
+        if product == "HR-F20":
+            expect(box.get_by_role("alert")).to_contain_text("The paper says “HR-F20”")
+    expect(box.get_by_text("It rests on a paper kept with these goods.")).to_be_visible()
+    expect(box.get_by_role("alert")).to_have_count(0)
+    assert "no_papers_look_up" not in {one["key"] for one in goods_of(page)["in_the_way"]}

@@ -35,6 +35,10 @@ def test_counts_reach_the_server_and_a_competent_person_takes_the_bins_over(
         page.get_by_role("button", name=re.compile(f"^{name}")).click()
         page.get_by_role("button", name="How many are in this group?: +10").click()
         page.get_by_role("button", name="Put in, no photo").click()
+    hand.unfold(page, "Which is which? In pictures")
+    expect(page.get_by_text("Flat, with pleats and ear loops.")).to_be_visible()  # need V16
+    page.get_by_label("About how many groups lie here?").fill("5")
+    expect(page.get_by_text("Groups left: 3. Done: 2.")).to_be_visible()  # need V19
     page.context.set_offline(False)
     expect(page.get_by_text("On the server: 22 pieces")).to_be_visible()
     page.get_by_role("button", name=re.compile("^Undo: Loose")).click()

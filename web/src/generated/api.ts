@@ -44,6 +44,11 @@ export interface components {
              * @default []
              */
             people: components["schemas"]["PersonShort"][];
+            /**
+             * @description names of all who have an account, once signed in
+             * @default []
+             */
+            house: string[];
         };
         AcrossSchemesOut: {
             rules: components["schemas"]["RuleOut"][];
@@ -691,6 +696,8 @@ export interface components {
             note: string;
             by: components["schemas"]["WrittenBy"];
         };
+        /** @enum {string} */
+        ContactFrom: "" | "register" | "records" | "goods" | "seller";
         /** @description A finding, on `n` of the `of` single units of the sample that were looked at. */
         CountedOut: {
             rule: string;
@@ -834,6 +841,10 @@ export interface components {
             /** @description whose rules hold for wearers */
             region?: string | null;
             supply_condition?: components["schemas"]["SupplyCondition"] | null;
+            /** @description which declaration it is */
+            condition_by?: string | null;
+            /** @description last day of that declaration */
+            condition_until?: string | null;
             units?: number | null;
             cartons?: number | null;
             pallets?: number | null;
@@ -843,6 +854,10 @@ export interface components {
             identity?: components["schemas"]["Identity"] | null;
             valve?: ("yes" | "no") | null;
             fluid_resistant?: ("yes" | "no") | null;
+            /** @description how many got some of them already */
+            supplied?: number | null;
+            /** @description where the list of them is kept; no names here */
+            supplied_list?: string | null;
         };
         /** @description What is said of goods; what is left out, or null, is not said. */
         "DeclaredFields-Output": {
@@ -854,6 +869,10 @@ export interface components {
             /** @description whose rules hold for wearers */
             region: string | null;
             supply_condition: components["schemas"]["SupplyCondition"] | null;
+            /** @description which declaration it is */
+            condition_by: string | null;
+            /** @description last day of that declaration */
+            condition_until: string | null;
             units: number | null;
             cartons: number | null;
             pallets: number | null;
@@ -863,6 +882,10 @@ export interface components {
             identity: components["schemas"]["Identity"] | null;
             valve: ("yes" | "no") | null;
             fluid_resistant: ("yes" | "no") | null;
+            /** @description how many got some of them already */
+            supplied: number | null;
+            /** @description where the list of them is kept; no names here */
+            supplied_list: string | null;
         };
         /** @description Everything declared of a consignment, put together; how it came to be; what is unanswered. */
         DeclaredOut: {
@@ -1426,6 +1449,8 @@ export interface components {
             at: string;
             reason: string;
         };
+        /** @enum {string} */
+        Lacking: "missing" | "caution" | "named" | "own";
         /** @enum {string} */
         Language: "en" | "es" | "fr" | "pt" | "hi" | "ar";
         /** @description One position of a near number, printed beside listed; None where a letter has no partner. */
@@ -2025,7 +2050,9 @@ export interface components {
             };
         };
         /** @enum {string} */
-        PaperKind: "type_certificate" | "control" | "declaration" | "approval_label" | "instructions" | "test_report" | "compliance_certificate" | "quality_certificate" | "registration" | "authorisation" | "invoice" | "packing_list" | "other";
+        PaperIssuer: "authority" | "body" | "maker" | "laboratory";
+        /** @enum {string} */
+        PaperKind: "type_certificate" | "control" | "declaration" | "approval" | "approval_label" | "instructions" | "test_report" | "compliance_certificate" | "quality_certificate" | "registration" | "authorisation" | "invoice" | "packing_list" | "other";
         /** @description A kept paper; `in_force` is False where a later one corrects it. */
         PaperOut: {
             paper_id: string;
@@ -2366,6 +2393,11 @@ export interface components {
              * @default
              */
             way?: string;
+            /**
+             * @description where their address was found
+             * @default
+             */
+            contact?: components["schemas"]["ContactFrom"];
         };
         /** @description To whom something was given, or who answered. */
         "RecipientIn-Output": {
@@ -2377,6 +2409,11 @@ export interface components {
              * @default
              */
             way: string;
+            /**
+             * @description where their address was found
+             * @default
+             */
+            contact: components["schemas"]["ContactFrom"];
         };
         /** @description Whether what is kept is as it was written, and the head to keep elsewhere. */
         Records: {
@@ -2517,8 +2554,9 @@ export interface components {
             marks: components["schemas"]["RuledMarkOut"][];
             rules: components["schemas"]["RuleOut"][];
             cautions: string[];
-            /** @description keys of the papers that a seller is asked for */
-            papers: string[];
+            papers: components["schemas"]["WantedPaperOut"][];
+            /** @description the day of this edition of the file */
+            as_of: string | null;
             verify: string[];
             messages_made_by: string;
         };
@@ -3205,6 +3243,20 @@ export interface components {
             care: string[];
             no_permission: string;
         };
+        /** @description A paper that a buyer asks for with goods of a scheme; `titles` as the law names it. */
+        WantedPaperOut: {
+            paper: string;
+            /** @description what it is, in the language that was asked for */
+            says: string;
+            titles: string[];
+            issued_by: components["schemas"]["PaperIssuer"];
+            /** @description fields that must say what the print says */
+            agrees: components["schemas"]["PaperField"][];
+            /** @description what is raised where papers came and this one did not */
+            lacking: components["schemas"]["Lacking"];
+            source: string;
+            known: string;
+        };
         /** @description What whoever is not signed in is told, where people sign in. */
         Well: {
             ready: boolean;
@@ -3314,6 +3366,7 @@ export type ConsignmentOut = components['schemas']['ConsignmentOut'];
 export type ConsignmentPage = components['schemas']['ConsignmentPage'];
 export type ConsignmentRow = components['schemas']['ConsignmentRow'];
 export type ConstructionOut = components['schemas']['ConstructionOut'];
+export type ContactFrom = components['schemas']['ContactFrom'];
 export type CountedOut = components['schemas']['CountedOut'];
 export type CurveOut = components['schemas']['CurveOut'];
 export type Decide = components['schemas']['Decide'];
@@ -3373,6 +3426,7 @@ export type JobState = components['schemas']['JobState'];
 export type Join = components['schemas']['Join'];
 export type Keep = components['schemas']['Keep'];
 export type KeepOut = components['schemas']['KeepOut'];
+export type Lacking = components['schemas']['Lacking'];
 export type Language = components['schemas']['Language'];
 export type LetterPair = components['schemas']['LetterPair'];
 export type LineOut = components['schemas']['LineOut'];
@@ -3417,6 +3471,7 @@ export type PaperCell = components['schemas']['PaperCell'];
 export type PaperField = components['schemas']['PaperField'];
 export type PaperFields = components['schemas']['PaperFields'];
 export type PaperFindingOut = components['schemas']['PaperFindingOut'];
+export type PaperIssuer = components['schemas']['PaperIssuer'];
 export type PaperKind = components['schemas']['PaperKind'];
 export type PaperOut = components['schemas']['PaperOut'];
 export type PaperPlace = components['schemas']['PaperPlace'];
@@ -3516,6 +3571,7 @@ export type UnitRow = components['schemas']['UnitRow'];
 export type UnitsDifferOut = components['schemas']['UnitsDifferOut'];
 export type UseCautionOut = components['schemas']['UseCautionOut'];
 export type UseOut = components['schemas']['UseOut'];
+export type WantedPaperOut = components['schemas']['WantedPaperOut'];
 export type Well = components['schemas']['Well'];
 export type WhereOut = components['schemas']['WhereOut'];
 export type Whole = components['schemas']['Whole'];
@@ -3541,6 +3597,7 @@ export const basisValues: ReadonlyArray<FlattenedDeepRequired<components>["schem
 export const binValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Bin"]> = ["sealed", "opened", "loose", "medical", "ear_loop", "child", "no_print", "not_sure", "discard"];
 export const changeKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ChangeKind"]> = ["added", "changed", "absent"];
 export const classOutKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ClassOut"]["kind"]> = ["respirator", "medical_mask"];
+export const contactFromValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ContactFrom"]> = ["", "register", "records", "goods", "seller"];
 export const declaredFieldsInputValveAnyOf0Values: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["DeclaredFields-Input"]["valve"]> = ["yes", "no"];
 export const declaredFieldsInputFluid_resistantAnyOf0Values: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["DeclaredFields-Input"]["fluid_resistant"]> = ["yes", "no"];
 export const declaredFieldsOutputValveAnyOf0Values: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["DeclaredFields-Output"]["valve"]> = ["yes", "no"];
@@ -3554,6 +3611,7 @@ export const goodsFromValues: ReadonlyArray<FlattenedDeepRequired<components>["s
 export const holderFieldValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["HolderField"]> = ["scheme", "approval_number", "certificate_number", "holder", "other_names", "private_labels", "filter_class", "models", "examination_body", "production_body", "status", "valid_until", "source", "checked_on", "checked_by"];
 export const identityValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Identity"]> = ["confirmed", "not_confirmed", "not_tried"];
 export const jobStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["JobState"]> = ["waiting", "reading", "done", "failed"];
+export const lackingValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Lacking"]> = ["missing", "caution", "named", "own"];
 export const languageValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Language"]> = ["en", "es", "fr", "pt", "hi", "ar"];
 export const listStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ListState"]> = ["listed_agrees", "listed_differs", "listed_ended", "near", "not_listed", "list_too_old", "no_list_for_scheme", "nothing_to_look_up"];
 export const lookUpAnswerValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["LookUpAnswer"]> = ["listed_same", "listed_other", "listed_ended", "not_listed", "no_answer"];
@@ -3567,7 +3625,8 @@ export const offerChannelValues: ReadonlyArray<FlattenedDeepRequired<components>
 export const outcomeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Outcome"]> = ["conflict", "missing", "cannot_tell", "no_conflict_found"];
 export const paperFieldValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PaperField"]> = ["title", "issuer", "body_number", "number", "certificate", "certificate_body", "holder", "product", "filter_class", "standard", "lots", "issued", "expires", "signed_by", "method", "pages"];
 export const paperFieldsSpecimen_valuesValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PaperFields"]["specimen_values"]> = ["", "yes", "no"];
-export const paperKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PaperKind"]> = ["type_certificate", "control", "declaration", "approval_label", "instructions", "test_report", "compliance_certificate", "quality_certificate", "registration", "authorisation", "invoice", "packing_list", "other"];
+export const paperIssuerValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PaperIssuer"]> = ["authority", "body", "maker", "laboratory"];
+export const paperKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PaperKind"]> = ["type_certificate", "control", "declaration", "approval", "approval_label", "instructions", "test_report", "compliance_certificate", "quality_certificate", "registration", "authorisation", "invoice", "packing_list", "other"];
 export const paperPlaceValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PaperPlace"]> = ["print", "box", "list", "declared", "papers"];
 export const partyValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Party"]> = ["supplier", "holder", "authority", "manager", "store", "other"];
 export const photoFactValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PhotoFact"]> = ["blur", "glare", "too_dark", "too_bright", "small_letters", "cut_off"];

@@ -5,7 +5,7 @@ import type { Rule, RuleBook, Scheme } from "../types";
 import { Frame, Problem } from "../ui/common";
 import { useGet } from "../ui/load";
 import { Shape } from "../ui/shapes";
-import { named, t } from "../words";
+import { day, named, t } from "../words";
 
 function Rules({ rules }: { rules: Rule[] }) {
   const [q, setQ] = useState("");
@@ -40,6 +40,32 @@ function Rules({ rules }: { rules: Rule[] }) {
   );
 }
 
+/** Which papers a buyer asks for: as the law names them, of whom, and what must say what is printed. */
+function Wanted({ papers }: { papers: Scheme["papers"] }) {
+  return (
+    <>
+      <h3>{t("rules.papers")}</h3>
+      <ul class="rows">
+        {papers.map((one) => (
+          <li key={one.paper}>
+            <p>{one.says}</p>
+            <p class="small">
+              {named("rules.papers.by", one.issued_by)}
+              {one.agrees.length > 0 &&
+                `. ${t("rules.papers.agrees", { fields: one.agrees.map((name) => named("paper_field", name)).join(", ") })}`}
+            </p>
+            <p class="small soft" lang="en">
+              {one.titles.join("; ")}
+              <br />
+              {one.source}
+            </p>
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+}
+
 function Opened({ path }: { path: string }) {
   const { got, problem, again } = useGet<Partial<Scheme> & { rules: Rule[] }>(path);
   if (problem !== null) return <Problem of={problem} again={again} />;
@@ -52,12 +78,14 @@ function Opened({ path }: { path: string }) {
           {scheme.authority}
         </p>
       )}
+      {(scheme.as_of ?? null) !== null && <p class="small soft">{t("rules.as_of", { day: day(scheme.as_of!) })}</p>}
       {(scheme.classes ?? []).map((one) => (
         <p key={one.name} lang={one.says_in}>
           <b class="ink">{one.name}</b> · {t("class.for", { what: one.good_for })}{" "}
           <span class="soft">{t("class.for.not", { what: one.not_for })}</span>
         </p>
       ))}
+      {(scheme.papers ?? []).length > 0 && <Wanted papers={scheme.papers ?? []} />}
       <Rules rules={scheme.rules} />
     </div>
   );

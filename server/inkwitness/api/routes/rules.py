@@ -9,9 +9,12 @@ from pydantic import BaseModel, ConfigDict, Field
 from inkwitness import phrases
 from inkwitness.api.deps import Lang
 from inkwitness.api.guard.roles import READERS, may
+from inkwitness.consignment.papers.judge import name_of
 from inkwitness.errors import NotFound
+from inkwitness.phrases import Phrases
 from inkwitness.rulebook import Rule, Scheme, shipped
 from inkwitness.rulebook.counts import counts_of
+from inkwitness.rulebook.paper import Lacking, PaperField, PaperIssuer, WantedPaper
 from inkwitness.rulebook.uses import uses_of
 from inkwitness.rulebook.values import Example, FilterClass, MarkText
 
@@ -99,6 +102,19 @@ class RuleOut(_Out):
     not_raised_by: list[ExampleOut]
 
 
+class WantedPaperOut(_Out):
+    """A paper that a buyer asks for with goods of a scheme; `titles` as the law names it."""
+
+    paper: str
+    says: str = Field(description="what it is, in the language that was asked for")
+    titles: list[str]
+    issued_by: PaperIssuer
+    agrees: list[PaperField] = Field(description="fields that must say what the print says")
+    lacking: Lacking = Field(description="what is raised where papers came and this one did not")
+    source: str
+    known: str
+
+
 class SchemeOut(_Out):
     """One scheme in full; `messages_made_by` says whether a person reviewed the sentences."""
 
@@ -116,7 +132,8 @@ class SchemeOut(_Out):
     marks: list[RuledMarkOut]
     rules: list[RuleOut]
     cautions: list[str]
-    papers: list[str] = Field(description="keys of the papers that a seller is asked for")
+    papers: list[WantedPaperOut]
+    as_of: dt.date | None = Field(description="the day of this edition of the file")
     verify: list[str]
     messages_made_by: str
 
@@ -198,7 +215,8 @@ def show_scheme(scheme: str, lang: Lang = "en") -> SchemeOut:
         marks=[_mark(entry) for entry in found.marks],
         rules=[_rule(rule, lang) for rule in book.rules if rule.scheme == scheme],
         cautions=list(found.cautions),
-        papers=list(found.papers),
+        papers=[_wanted(one, phrases.shipped().of(lang)) for one in found.papers],
+        as_of=found.as_of,
         verify=list(found.verify),
         messages_made_by=book.messages(lang).made_by,
     )
@@ -219,6 +237,19 @@ def _class(scheme: Scheme, entry: FilterClass, lang: str) -> ClassOut:
         not_for=uses.not_for,
         says_in=uses.said_in,
         source=str(entry.source),
+    )
+
+
+def _wanted(paper: WantedPaper, say: Phrases) -> WantedPaperOut:
+    return WantedPaperOut(
+        paper=paper.paper,
+        says=name_of(paper, say),
+        titles=list(paper.titles),
+        issued_by=paper.issued_by,
+        agrees=list(paper.agrees),
+        lacking=paper.lacking,
+        source=str(paper.source),
+        known=paper.source.known,
     )
 
 

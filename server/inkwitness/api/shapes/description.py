@@ -32,7 +32,8 @@ from inkwitness.marks.values import NamedBy, Standing
 from inkwitness.photo.values import PhotoFact, QualityState
 from inkwitness.phrases import Language
 from inkwitness.reports.outgoing.messages import Addressee
-from inkwitness.rulebook.papers import PaperField, PaperKind, PaperPlace
+from inkwitness.rulebook.paper import Lacking, PaperField, PaperIssuer, PaperKind
+from inkwitness.rulebook.papers import PaperPlace
 from inkwitness.use_cases import dispatches, look_ups
 from inkwitness.use_cases.answers import AnswerKind
 from inkwitness.use_cases.confirmations import From
@@ -53,6 +54,7 @@ SETS: Final[dict[str, tuple[str, ...]]] = {
     "Basis": get_args(Basis),
     "Bin": get_args(Bin),
     "ChangeKind": get_args(ChangeKind),
+    "ContactFrom": get_args(dispatches.ContactFrom),
     "DispatchKind": get_args(dispatches.Kind),
     "Disposition": get_args(Disposition),
     "OfferChannel": get_args(Channel),
@@ -62,6 +64,7 @@ SETS: Final[dict[str, tuple[str, ...]]] = {
     "HolderField": columns.FIELDS,
     "Identity": get_args(Identity),
     "JobState": get_args(JobState),
+    "Lacking": get_args(Lacking),
     "Language": get_args(Language),
     "ListState": get_args(ListState),
     "LookUpAnswer": get_args(look_ups.Answer),
@@ -73,6 +76,7 @@ SETS: Final[dict[str, tuple[str, ...]]] = {
     "Outcome": get_args(Outcome),
     "Party": get_args(dispatches.Party),
     "PaperField": get_args(PaperField),
+    "PaperIssuer": get_args(PaperIssuer),
     "PaperKind": get_args(PaperKind),
     "PaperPlace": get_args(PaperPlace),
     "PhotoFact": get_args(PhotoFact),

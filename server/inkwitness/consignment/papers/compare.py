@@ -54,7 +54,16 @@ def alike(
         return "agrees" if _standards(one) & _standards(other) else "differs"
     if name in _BODIES:
         return "agrees" if digits(one) == digits(other) else "differs"
+    if name == "number" and (_bare(one, other) or _bare(other, one)):
+        return "agrees"
     return "agrees" if normal_form(one) == normal_form(other) else "differs"
+
+
+def _bare(one: str, other: str) -> bool:
+    """Whether one is the other without its letters in front: `49.981` of `CA 49981`."""
+    behind = re.fullmatch(r"[A-Z]+([0-9]+)", normal_form(other))
+    letters = any(letter.isalpha() for letter in one)
+    return behind is not None and not letters and digits(one) == behind.group(1)
 
 
 def _names(one: str, other: str, entries: Sequence[HolderEntry]) -> Alike:

@@ -1,12 +1,14 @@
-"""Running the examples of `rules/papers.yaml`: a paper and what lies beside it in, findings out.
+"""Running the examples of rules for papers, and of the papers that schemes ask for.
 
 They are the conformance suite of the rules: they run in the tests and in `rules check`.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
 
 from inkwitness import phrases
-from inkwitness.consignment.papers.judge import claims_of, raised, says
+from inkwitness.consignment.papers.judge import claims_of, judge, raised, says
 from inkwitness.consignment.papers.values import (
     Beside,
     Said,
@@ -19,8 +21,19 @@ from inkwitness.findings.values import Circumstances, Finding, Item
 from inkwitness.holders.values import HolderEntry, PrivateLabel
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.values import Mark
+from inkwitness.rulebook.paper import Paper, PaperField, WantedPaper
 from inkwitness.rulebook.papers import ListedIn, PaperExample, PaperPlace, PaperRule
 from inkwitness.rulebook.values import Rulebook
+
+#: Of each field that must agree, something that no example prints.
+_OTHERWISE: Mapping[PaperField, str] = {
+    "holder": "Corvanne Textiles",
+    "product": "ZZ-404",
+    "number": "404404",
+    "body_number": "9404",
+    "filter_class": "ZZ9",
+    "standard": "ISO 404",
+}
 
 
 def typed_marks(print_: str, rulebook: Rulebook) -> tuple[Mark, ...]:
@@ -69,7 +82,58 @@ def problem_of_not_raising(rule: PaperRule, example: PaperExample, rulebook: Rul
 
 def problems(rulebook: Rulebook) -> list[str]:
     """Everything that the examples find wrong."""
-    return [problem for rule in rulebook.papers.rules for problem in _of_rule(rule, rulebook)]
+    found = [problem for rule in rulebook.papers.rules for problem in _of_rule(rule, rulebook)]
+    for scheme in rulebook.schemes:
+        for one in scheme.papers:
+            found += problems_of_wanted(scheme.scheme, one, rulebook)
+    return found
+
+
+def problems_of_wanted(scheme: str, wanted: WantedPaper, rulebook: Rulebook) -> list[str]:
+    """What the example of a paper that a scheme asks for finds wrong; empty where nothing is.
+
+    With an invoice alone it is told as absent, so as `lacking` says; once it is there it is not,
+    nothing differs, and each field that must agree is told where it says something else.
+    """
+    name = f"{scheme}: {wanted.paper}"
+    absent = _absent(
+        wanted, PaperExample(Paper("invoice", "Invoice"), print=wanted.print), rulebook
+    )
+    found = []
+    if absent is not (wanted.lacking != "named"):
+        found.append(f"{name} is {'' if absent else 'not '}told as absent beside an invoice alone")
+    there = PaperExample(wanted.there, print=wanted.print)
+    if _absent(wanted, there, rulebook):
+        found.append(f"{name} is told as absent although it is there")
+    if differing := _differing(there, rulebook):
+        found.append(f"{name}: its example differs from the print in {', '.join(differing)}")
+    for field in wanted.agrees:
+        changed: dict[str, Any] = {field: _OTHERWISE[field]}
+        other = replace(wanted.there, **changed)
+        if field not in _differing(replace(there, paper=other), rulebook):
+            found.append(f"{name}: no rule is raised where its {field} is not that of the print")
+    return found
+
+
+def _absent(wanted: WantedPaper, example: PaperExample, rulebook: Rulebook) -> bool:
+    for finding in judge(beside_of(example, rulebook), rulebook).findings:
+        rule, values = rulebook.papers.rule(finding.rule), dict(finding.values)
+        if values.get("wanted") == wanted.paper:
+            return True
+        own = rule.check.absent if rule is not None else None
+        if wanted.lacking == "own" and own is not None and own.kind in wanted.kinds:
+            return True
+    return False
+
+
+def _differing(example: PaperExample, rulebook: Rulebook) -> list[str]:
+    """The fields in which the papers say something else than what they lie beside."""
+    found = []
+    for finding in judge(beside_of(example, rulebook), rulebook).findings:
+        rule = rulebook.papers.rule(finding.rule)
+        if rule is not None and rule.check.differs is not None and not rule.innocent:
+            found.append(dict(finding.values)["field"])
+    return found
 
 
 def _of_rule(rule: PaperRule, rulebook: Rulebook) -> Iterable[str]:

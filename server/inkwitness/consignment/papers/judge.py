@@ -17,6 +17,7 @@ from inkwitness.findings.values import Circumstances, Finding, Item
 from inkwitness.marks.read_marks import marks_of_text
 from inkwitness.marks.text import ready
 from inkwitness.phrases import Phrases
+from inkwitness.rulebook.paper import WantedPaper
 from inkwitness.rulebook.papers import (
     BodyRegister,
     Differs,
@@ -24,8 +25,9 @@ from inkwitness.rulebook.papers import (
     PaperDates,
     PaperField,
     PaperRule,
+    Wanted,
 )
-from inkwitness.rulebook.values import Rulebook
+from inkwitness.rulebook.values import Rulebook, Scheme
 
 #: What one rule found on one paper: the values of its sentence; with "asks" only a question.
 Hit = dict[str, str]
@@ -71,6 +73,10 @@ def raised(rule: PaperRule, beside: Beside, rulebook: Rulebook) -> Iterator[Find
             by = {"other": ", ".join(dict.fromkeys(bodies))} if bodies else {}
             yield _finding(rule, None, {"kind": absent.kind} | by)
         return
+    if (wanted := rule.check.wanted) is not None:
+        for scheme, one in _not_there(wanted, beside, rulebook):
+            yield _finding(rule, None, _of_wanted(scheme, one))
+        return
     told: set[tuple[str, ...]] = set()
     for paper in beside.papers:
         if rule.when.kinds and paper.kind not in rule.when.kinds:
@@ -85,6 +91,9 @@ def raised(rule: PaperRule, beside: Beside, rulebook: Rulebook) -> Iterator[Find
 def says(finding: Finding, say: Phrases) -> str:
     """The sentence of a finding on papers, in one language."""
     values = dict(finding.values)
+    if "wanted" in values:
+        key = f"wanted.{values['wanted']}"
+        values["wanted"] = say(key) if key in say else values["value"]
     for name, section in _SAID_AS.items():
         if name in values:
             other = "paper_kind" if f"paper_kind.{values[name]}" in say else section
@@ -99,6 +108,65 @@ def next_step(finding: Finding, rulebook: Rulebook, say: Phrases) -> str:
     """What to do about it; empty where nothing is to be done."""
     rule = rulebook.papers.rule(finding.rule)
     return say(f"paper_next.{rule.next}") if rule is not None and rule.next != "none" else ""
+
+
+def source_of(finding: Finding, rulebook: Rulebook) -> str:
+    """Where it comes from: what the scheme's file says of a paper that it asks for, or the rule."""
+    values = dict(finding.values)
+    scheme = rulebook.scheme(values.get("of_scheme", ""))
+    for one in scheme.papers if scheme is not None else ():
+        if one.paper == values["wanted"]:
+            return str(one.source)
+    rule = rulebook.papers.rule(finding.rule)
+    return str(rule.source) if rule is not None else ""
+
+
+def name_of(wanted: WantedPaper, say: Phrases) -> str:
+    """What a wanted paper is called; its title where a scheme of one's own has no sentence."""
+    key = f"wanted.{wanted.paper}"
+    return say(key) if key in say else wanted.titles[0]
+
+
+def _not_there(
+    asked: Wanted, beside: Beside, rulebook: Rulebook
+) -> Iterator[tuple[Scheme, WantedPaper]]:
+    """The papers of the claimed schemes of which none of their kinds came, each once."""
+    kinds = {paper.kind for paper in beside.papers}
+    told: set[str] = set()
+    for scheme, one in _wanted_by(beside.schemes, rulebook):
+        if one.lacking == asked.lacking and not kinds & set(one.kinds) and one.paper not in told:
+            told.add(one.paper)
+            yield scheme, one
+
+
+def _of_wanted(scheme: Scheme, one: WantedPaper) -> Hit:
+    titles = "; ".join(one.titles)
+    return {
+        "kind": one.kinds[0],
+        "of_scheme": scheme.scheme,
+        "wanted": one.paper,
+        "value": titles,
+    }
+
+
+def _wanted_by(schemes: Iterable[str], rulebook: Rulebook) -> Iterator[tuple[Scheme, WantedPaper]]:
+    claimed = set(schemes)
+    for scheme in rulebook.schemes:
+        if scheme.scheme in claimed:
+            yield from ((scheme, one) for one in scheme.papers)
+
+
+def _asked_for_by_all(paper: Paper, beside: Beside, rulebook: Rulebook) -> bool:
+    """Whether each claimed scheme asks for this kind of paper: it then stands in no other's place.
+
+    Where a maker declares the class itself, its test report is what there is.
+    """
+    asking = {
+        scheme.scheme
+        for scheme, one in _wanted_by(beside.schemes, rulebook)
+        if paper.kind in one.kinds and one.lacking != "named"
+    }
+    return bool(beside.schemes) and asking == beside.schemes
 
 
 #: Where the goods themselves speak.
@@ -151,7 +219,8 @@ def _hits(rule: PaperRule, paper: Paper, beside: Beside, rulebook: Rulebook) -> 
         return _differs(check.differs, paper, beside, rulebook)
     if check.in_place_of is not None:
         there = any(other.kind in check.in_place_of.kinds for other in beside.papers)
-        return [] if there else [{"value": paper.title}]
+        itself = _asked_for_by_all(paper, beside, rulebook)
+        return [] if there or itself else [{"value": paper.title}]
     assert check.incomplete is not None
     return _incomplete(check.incomplete.raised_when, paper)
 

@@ -30,14 +30,21 @@ def _one(entry: Entry, kept: Sequence[Entry], say: Phrases) -> str:
         told = [say("given.answer", **by, text=_letters(content["text"]))]
         if content["about"]:
             told.append(say("given.about", about=say(f"answer.{content['about']}")))
-        return " ".join(told)
+        return " ".join([*told, *_contacts(entry, say)])
     told = [say("given.gave", **by, kind=say(f"given.kind.{content['kind']}"))]
+    told += _contacts(entry, say)
     before = next((one for one in kept if one.id == content["corrects"]), None)
     if before is not None:
         told.append(say("given.corrects", day=before.content["on"]))
     if content["kind"] == "message" and not _answered(entry, kept):
         told.append(say("given.unanswered"))
     return " ".join(told)
+
+
+def _contacts(entry: Entry, say: Phrases) -> list[str]:
+    """Where the addresses were found, as far as anybody said."""
+    found = dict.fromkeys(one.contact for one in dispatches.recipients_of(entry) if one.contact)
+    return [say(f"given.contact.{one}") for one in found]
 
 
 def _answered(entry: Entry, kept: Sequence[Entry]) -> bool:

@@ -19,8 +19,9 @@ _WORDS = ("goods_from", "supply_condition", "identity")
 _YES_NO = ("valve", "fluid_resistant")
 #: What was declared, in the order in which the form asks it.
 _FIELDS = (
-    "goods_from", "product", "filter_class", "use", "region", "supply_condition", "pallets",
-    "seals", "first_offer", "identity", "valve", "fluid_resistant",
+    "goods_from", "product", "filter_class", "use", "region", "supply_condition", "condition_by",
+    "condition_until", "pallets", "seals", "first_offer", "identity", "valve", "fluid_resistant",
+    "supplied", "supplied_list",
 )  # fmt: skip
 
 
@@ -76,13 +77,12 @@ def _use(
     conn: Connection, found: Overview, policy: Policy, compared: Use, say: Phrases
 ) -> list[str]:
     care = [say(f"use_care.{name}") for name in CARE]
+    told = [f"{say('kind.caution')}: {as_said(one.says(say))}" for one in compared.cautions]
     if compared.setting is None:
         chosen = declared(conn, found.entry.id).use
         none = say("use_report.other", use=shown(chosen)) if chosen else say("use_report.none")
-        return [none, *care]
-    said = [f"{say('kind.caution')}: {as_said(one.says(say))}" for one in compared.cautions] or [
-        say("use_report.no_caution")
-    ]
+        return [none, *told, *care]
+    said = told or [say("use_report.no_caution")]
     return [
         say("use_report.setting", setting=as_said(setting_says(compared.setting, say))),
         *said,

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from sqlalchemy import Connection
 
-from inkwitness.consignment.papers.judge import next_step, says
+from inkwitness.consignment.papers.judge import next_step, says, source_of
 from inkwitness.consignment.papers.values import PaperRow, PapersJudged
 from inkwitness.findings.values import Finding
 from inkwitness.phrases import Phrases, capital
@@ -65,15 +65,14 @@ def raised(judged: PapersJudged, rulebook: Rulebook, say: Phrases) -> list[Secti
 def sentence(one: Finding, rulebook: Rulebook, say: Phrases) -> str:
     """What one finding on papers is and says, what to do about it, and its source."""
     kind = "question" if one.question else one.severity
-    rule = rulebook.papers.rule(one.rule)
-    source = say("report.source", source=shown(str(rule.source))) if rule is not None else ""
+    source = say("report.source", source=shown(source_of(one, rulebook)))
     told = (as_said(says(one, say)), next_step(one, rulebook, say), source)
     return f"{say(f'kind.{kind}')}: " + " ".join(part for part in told if part)
 
 
 def _absent(one: Finding, rulebook: Rulebook) -> bool:
     rule = rulebook.papers.rule(one.rule)
-    return rule is not None and rule.check.absent is not None
+    return rule is not None and rule.check.says_absent
 
 
 def _paper(entry: Entry, members: Sequence[UnitSummary], say: Phrases) -> Section:

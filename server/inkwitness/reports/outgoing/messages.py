@@ -93,7 +93,7 @@ def _to_supplier(
     conn: Connection, found: Overview, rulebook: Rulebook, say: Phrases, on: dt.date
 ) -> list[str]:
     schemes = list(dict.fromkeys(unit.scheme for unit in found.units))
-    papers = papers_needed(schemes, rulebook, say).papers
+    papers = papers_needed(schemes, rulebook, say, titles=True).papers
     return [
         say("message.supplier.thanks", label=shown(found.entry.content["label"])),
         _looked(found, say, on),

@@ -26,8 +26,9 @@ def of_consignment(conn: Connection, consignment_id: str, policy: Policy) -> Use
     """The goods beside what the site wants in the setting that they are declared for."""
     now = declared(conn, consignment_id)
     setting = policy.setting(now.use)
+    lacking = _papers_lacking(conn, consignment_id, policy)
     if setting is None:
-        return Use(None, ())
+        return Use(None, lacking)
     book = shipped()
     found: dict[str, Protects] = {}
     valve = None if now.valve is None else now.valve == "yes"
@@ -43,4 +44,16 @@ def of_consignment(conn: Connection, consignment_id: str, policy: Policy) -> Use
     if any("valve" in unit.state.declared for unit in members):
         valve = True
     fluid = None if now.fluid_resistant is None else now.fluid_resistant == "yes"
-    return Use(setting, cautions(ForUse(tuple(found.values()), valve, fluid), setting))
+    of_goods = ForUse(tuple(found.values()), valve, fluid)
+    return Use(setting, (*cautions(of_goods, setting), *lacking))
+
+
+def _papers_lacking(
+    conn: Connection, consignment_id: str, policy: Policy
+) -> tuple[UseCaution, ...]:
+    """The papers without which the site takes nothing, and that did not come."""
+    kept = papers.in_force(papers.of_goods(conn, consignment_id=consignment_id))
+    here = {papers.paper_of(entry).kind for entry in kept}
+    return tuple(
+        UseCaution("paper_wanted", (("paper", kind),)) for kind in policy.papers if kind not in here
+    )

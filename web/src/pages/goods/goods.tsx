@@ -52,18 +52,29 @@ function FieldsForm({ id, of, done }: { id: string; of: Fields; done: () => void
   const [why, setWhy] = useState("");
   const { declare, told } = useDeclare(id, done);
   const fewer = (now.units ?? 0) > 0 && (now.units ?? 0) < (of.units ?? 0);
-  const text = (name: "product" | "filter_class" | "region") => (
+  const text = (name: "product" | "filter_class" | "region" | "condition_by" | "supplied_list", hint = "") => (
     <label class="field" key={name}>
       {t(`goods.${name}`)}
+      {hint !== "" && <span class="hint">{hint}</span>}
       <input
         type="text"
-        maxLength={60}
+        maxLength={name === "condition_by" || name === "supplied_list" ? 300 : 60}
         value={now[name] ?? ""}
         onInput={(event) => setNow({ ...now, [name]: event.currentTarget.value || null })}
       />
     </label>
   );
-  const count = (name: "units" | "cartons" | "pallets" | "seals") => (
+  const date = (name: "first_offer" | "condition_until") => (
+    <label class="field" key={name}>
+      {t(`goods.${name}`)}
+      <input
+        type="date"
+        value={now[name] ?? ""}
+        onInput={(event) => setNow({ ...now, [name]: event.currentTarget.value || null })}
+      />
+    </label>
+  );
+  const count = (name: "units" | "cartons" | "pallets" | "seals" | "supplied") => (
     <label class="field" key={name}>
       {t(`goods.${name}`)}
       <input
@@ -108,6 +119,12 @@ function FieldsForm({ id, of, done }: { id: string; of: Fields; done: () => void
       {text("filter_class")}
       {text("region")}
       {choice("supply_condition", supplyConditionValues)}
+      {(now.supply_condition ?? "conventional") !== "conventional" && (
+        <>
+          {text("condition_by")}
+          {date("condition_until")}
+        </>
+      )}
       <div class="pair">
         {count("units")}
         {count("cartons")}
@@ -129,16 +146,11 @@ function FieldsForm({ id, of, done }: { id: string; of: Fields; done: () => void
         {count("pallets")}
         {count("seals")}
       </div>
-      <label class="field">
-        {t("goods.first_offer")}
-        <input
-          type="date"
-          value={now.first_offer ?? ""}
-          onInput={(event) => setNow({ ...now, first_offer: event.currentTarget.value || null })}
-        />
-      </label>
+      {date("first_offer")}
       {choice("valve", ["yes", "no"])}
       {choice("fluid_resistant", ["yes", "no"])}
+      {count("supplied")}
+      {text("supplied_list", t("goods.supplied.hint"))}
       {told}
       <button type="submit" class="button main">
         {t("goods.keep")}
@@ -288,7 +300,12 @@ function MeantFor({ id, of, done, turn }: { id: string; of: string; done: () => 
   if (use === undefined) return null;
   const setting = use.settings.find((one) => one.id === of);
   return (
-    <Fold id="use" title={t("use.title")} holds={setting === undefined ? t("use.none") : setting.says} open={of !== ""}>
+    <Fold
+      id="use"
+      title={t("use.title")}
+      holds={setting === undefined ? t("use.none") : setting.says}
+      open={of !== "" || use.cautions.length > 0}
+    >
       <label class="field">
         {t("use.choose")}
         <select value={of} onChange={(event) => declare({ fields: { use: event.currentTarget.value } })}>

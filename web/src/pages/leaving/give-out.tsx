@@ -2,7 +2,7 @@
 import { useState } from "preact/hooks";
 import { may } from "../../access";
 import { ask, get, Refused, withLanguage } from "../../api";
-import type { Addressee, DispatchOut as Dispatch, Party } from "../../generated/api";
+import type { Addressee, ContactFrom, DispatchOut as Dispatch, Party } from "../../generated/api";
 import { newId } from "../../ids";
 import { head } from "../../outbox/outbox";
 import { route } from "../../route";
@@ -15,6 +15,7 @@ import { inARow } from "../../words/lists";
 import { w, wn } from "./words";
 
 const parties: Party[] = ["supplier", "holder", "authority", "manager", "store", "other"];
+const contacts: ContactFrom[] = ["", "register", "records", "goods", "seller"];
 const sizes = ["a6", "a4", "100x50"];
 const addressees: Addressee[] = ["supplier", "authority", "holder", "body"];
 
@@ -27,6 +28,7 @@ interface Doing {
 function useRecipient(of: string, first: Party = "supplier") {
   const [party, setParty] = useState<Party>(first);
   const [name, setName] = useState("");
+  const [contact, setContact] = useState<ContactFrom>("");
   const [problem, setProblem] = useState<unknown>(null);
   const { sheet, signed } = useSigned();
   const fields = (
@@ -51,6 +53,18 @@ function useRecipient(of: string, first: Party = "supplier") {
           onInput={(event) => setName(event.currentTarget.value)}
         />
       </label>
+      {(of === "message" || of === "answer") && (
+        <label class="field">
+          {w("contact")}
+          <select value={contact} onChange={(event) => setContact(event.currentTarget.value as ContactFrom)}>
+            {contacts.map((one) => (
+              <option key={one} value={one}>
+                {wn("contact", one || "none")}
+              </option>
+            ))}
+          </select>
+        </label>
+      )}
       {problem !== null && <Problem of={problem} />}
       {sheet}
     </>
@@ -62,7 +76,7 @@ function useRecipient(of: string, first: Party = "supplier") {
         (failure: unknown) => setProblem(failure),
       );
     });
-  return { party, recipients: [{ party, name: name.trim() }], fields, act, problem };
+  return { party, recipients: [{ party, name: name.trim(), contact }], fields, act, problem };
 }
 
 function Report({ id, done }: Doing) {
@@ -328,6 +342,13 @@ function Row({ id, row, done }: Doing & { row: Dispatch }) {
         <p class="small soft">{w("by", { name: row.by.name })}</p>
         {row.corrected_by !== null && <p>{w("corrected")}</p>}
         {row.note !== "" && <p>{row.note}</p>}
+        {row.recipients
+          .filter((one) => one.contact !== "")
+          .map((one) => (
+            <p class="small" key={one.name}>
+              {w("contact")}: {wn("contact", one.contact)}
+            </p>
+          ))}
         {row.text !== "" && <p style={{ whiteSpace: "pre-wrap" }}>{row.text}</p>}
         {row.originals && <p>{w("originals.yes")}</p>}
         {row.attachments.map((file, place) => (
@@ -362,6 +383,9 @@ export function GiveOutPage() {
       {may("screener", "releaser") && <Message id={id} done={done} />}
       {may("screener", "releaser") && <Answered id={id} done={done} />}
       {may("releaser", "auditor") && <Pack id={id} done={done} />}
+      <a class="button" href={withLanguage("/leaflet")} target="_blank" rel="noopener">
+        {w("leaflet")}
+      </a>
       <section class="stack" aria-labelledby="given">
         <h2 id="given">{w("list")}</h2>
         {rows.length === 0 ? (

@@ -22,6 +22,14 @@ function Guide() {
   );
 }
 
+/**
+ * Keys that take the photo where the hand cannot reach the button: a remote or a keyboard sends them,
+ * the sides of some phones as well (W3C, UI Events KeyboardEvent key values).
+ */
+const fires = new Set(["Enter", " ", "AudioVolumeUp", "AudioVolumeDown", "Camera"]);
+/** What has a use of its own for Enter and the space bar. */
+const own = "button, a, input, select, textarea, summary, label, dialog";
+
 export function Viewer({ taken, problem }: { taken: (photos: Blob[]) => void; problem: string }) {
   const video = useRef<HTMLVideoElement>(null);
   const camera = useRef<Camera | null>(null);
@@ -64,6 +72,17 @@ export function Viewer({ taken, problem }: { taken: (photos: Blob[]) => void; pr
     }
     taken(photos);
   };
+  const ready = state === "on" && firing === 0;
+  useEffect(() => {
+    const pressed = (event: KeyboardEvent) => {
+      if (!ready || event.repeat || !fires.has(event.key)) return;
+      if (event.target instanceof Element && event.target.closest(own) !== null) return;
+      event.preventDefault();
+      void fire(1);
+    };
+    document.addEventListener("keydown", pressed);
+    return () => document.removeEventListener("keydown", pressed);
+  }, [ready]);
   return (
     <div class="taking stack">
       {problem !== "" && (
@@ -86,12 +105,7 @@ export function Viewer({ taken, problem }: { taken: (photos: Blob[]) => void; pr
       {state === "off" && <p class="notice">{t(why)}</p>}
       <div class="shutter stack">
         {state !== "off" && (
-          <button
-            type="button"
-            class="button main"
-            disabled={state !== "on" || firing > 0}
-            onClick={() => void fire(1)}
-          >
+          <button type="button" class="button main" disabled={!ready} onClick={() => void fire(1)}>
             <Shape of="camera" /> {t("camera.fire")}
           </button>
         )}

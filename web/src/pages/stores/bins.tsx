@@ -6,6 +6,8 @@ import { type BinEntry, binEntries, person, sorting } from "../../settings";
 import { Count, Frame, PersonSheet, undo } from "../../ui/common";
 import { BinShape, Shape } from "../../ui/shapes";
 import { moment, named, t } from "../../words";
+import { PictureKey } from "./picture-key";
+import { Session } from "./session";
 import { handed, Join, Kept, sendPut, sendTakenBack, startAnew } from "./sorting";
 
 export const bins = [
@@ -77,6 +79,7 @@ export function BinsPage() {
       {bin === "" ? (
         <>
           <p>{t("bins.what")}</p>
+          <PictureKey />
           <div class="bins">
             {bins.map((name) => (
               <button
@@ -93,6 +96,7 @@ export function BinsPage() {
           </div>
           <p class="notice">{t("bins.never")}</p>
           <Join />
+          <Session done={entries.length} />
           {entries.length > 0 && (
             <section class="stack" aria-labelledby="sheet">
               <h2 id="sheet">{t("bins.sheet")}</h2>

@@ -8,7 +8,7 @@ import { record, withLanguage } from "../../api";
 import type { SortingOut } from "../../generated/api";
 import { newId } from "../../ids";
 import { changed } from "../../outbox/outbox";
-import { type BinEntry, binEntries, sorting } from "../../settings";
+import { type BinEntry, binEntries, groupsAhead, sorting } from "../../settings";
 import { Problem, useSigned } from "../../ui/common";
 import { useGet } from "../../ui/load";
 import { moment, named } from "../../words";
@@ -40,6 +40,7 @@ export function sendTakenBack(entry: BinEntry): void {
 /** A new count: what was kept stays on the server under its own sorting. */
 export function startAnew(): void {
   binEntries.value = [];
+  groupsAhead.value = 0;
   sorting.value = newId();
 }
 

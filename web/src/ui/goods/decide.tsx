@@ -1,6 +1,6 @@
 /** A person decides: on a consignment, or on one unit. */
-import { useState } from "preact/hooks";
-import { may } from "../../access";
+import { useEffect, useState } from "preact/hooks";
+import { learnAccess, may } from "../../access";
 import { Refused, record } from "../../api";
 import { newId } from "../../ids";
 import { access, people } from "../../settings";
@@ -70,15 +70,28 @@ function mine(disposition: Disposition): boolean {
     : may("screener", "releaser");
 }
 
-/** Who of the house sees to what comes next: one of the names that this phone knows, or whoever decides. */
+/** Where people sign in the server takes nobody without an account; else the names of this phone. */
+function names(): string[] {
+  const told = access.value;
+  return told?.accounts === true ? (told.house ?? []) : people.value;
+}
+
+/** Who of the house sees to what comes next: one of the names that are known here, or whoever decides. */
 function Assignee({ value, change }: { value: string; change: (name: string) => void }) {
-  if (people.value.length < 2) return null;
+  const signedIn = access.value?.accounts === true;
+  useEffect(() => {
+    // somebody may have got an account since this page was opened
+    if (signedIn) void learnAccess();
+  }, [signedIn]);
+  const known = names();
+  if (known.length < 2) return null;
   return (
     <label class="field">
       {t("decide.assignee")}
+      <span class="hint">{t("decide.assignee.when")}</span>
       <select value={value} onChange={(event) => change(event.currentTarget.value)}>
         <option value="">{t("decide.assignee.nobody")}</option>
-        {people.value.map((name) => (
+        {known.map((name) => (
           <option key={name} value={name}>
             {name}
           </option>
@@ -140,6 +153,7 @@ export function Decide({
       setLimits("");
       setUntil("");
       setAbout("");
+      setAssignee("");
       done();
     } catch (failure) {
       if (!(failure instanceof Refused)) throw failure;

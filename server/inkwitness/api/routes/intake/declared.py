@@ -41,6 +41,8 @@ class DeclaredFields(BaseModel):
     use: str | None = Field(None, max_length=60, description="a setting of the site's policy")
     region: str | None = Field(None, max_length=100, description="whose rules hold for wearers")
     supply_condition: SupplyCondition | None = None
+    condition_by: str | None = Field(None, max_length=300, description="which declaration it is")
+    condition_until: dt.date | None = Field(None, description="last day of that declaration")
     units: int | None = Field(None, ge=1, le=100_000_000)
     cartons: int | None = Field(None, ge=1, le=1_000_000)
     pallets: int | None = Field(None, ge=0, le=100_000)
@@ -49,6 +51,10 @@ class DeclaredFields(BaseModel):
     identity: Identity | None = None
     valve: YesNo | None = None
     fluid_resistant: YesNo | None = None
+    supplied: int | None = Field(None, ge=0, description="how many got some of them already")
+    supplied_list: str | None = Field(
+        None, max_length=300, description="where the list of them is kept; no names here"
+    )
 
 
 class SignalSaid(BaseModel):
@@ -173,7 +179,7 @@ def _seen(conn: Connection, consignment_id: str, say: Phrases) -> DeclaredOut:
         number=number_of(consignment_id),
         fields=DeclaredFields.model_validate(
             {name: getattr(now, name) or None for name in DeclaredFields.model_fields}
-            | {name: getattr(now, name) for name in ("pallets", "seals")}
+            | {name: getattr(now, name) for name in ("pallets", "seals", "supplied")}
         ),
         lots=[LotDeclared(code=lot.code, units=lot.units, cartons=lot.cartons) for lot in now.lots],
         questions=questions,

@@ -16,7 +16,7 @@ from inkwitness.api.shapes.paper_shapes import (
     PapersOut,
 )
 from inkwitness.api.shapes.wire import Answer, WrittenBy, by
-from inkwitness.consignment.papers.judge import next_step, says
+from inkwitness.consignment.papers.judge import next_step, says, source_of
 from inkwitness.consignment.papers.values import PapersJudged
 from inkwitness.errors import BadInput, NotFound
 from inkwitness.findings.values import Finding
@@ -111,7 +111,6 @@ def decide_on_papers(
 
 def paper_finding_out(finding: Finding, rulebook: Rulebook, say: Phrases) -> PaperFindingOut:
     """A finding on papers with its sentence, its next step and its source."""
-    rule = rulebook.papers.rule(finding.rule)
     values = dict(finding.values)
     return PaperFindingOut(
         rule=finding.rule,
@@ -119,7 +118,7 @@ def paper_finding_out(finding: Finding, rulebook: Rulebook, say: Phrases) -> Pap
         question=finding.question,
         says=says(finding, say),
         next_step=next_step(finding, rulebook, say),
-        source=str(rule.source) if rule is not None else "",
+        source=source_of(finding, rulebook),
         paper_id=values.get("paper_id", ""),
         values=values,
     )

@@ -48,6 +48,7 @@ class AccessOut(Answer):
     shared: bool = Field(False, description="a known tablet on which people switch by PIN")
     me: Me | None = None
     people: list[PersonShort] = Field([], description="who can switch here, on a shared tablet")
+    house: list[str] = Field([], description="names of all who have an account, once signed in")
 
 
 class First(Asked):
@@ -280,6 +281,7 @@ def _state(app: Services, signed: Signed | None) -> AccessOut:
         return AccessOut(accounts=False)
     me: Me | None = None
     others: list[PersonShort] = []
+    house: list[str] = []
     with app.access.reading() as conn:
         first = not people.administrators(conn)
         if signed is not None and signed.person_id is not None:
@@ -291,6 +293,7 @@ def _state(app: Services, signed: Signed | None) -> AccessOut:
                 has_password=person.has_password,
                 has_pin=person.has_pin,
             )
+            house = [one.name for one in people.everybody(conn)]
         if signed is not None and signed.shared:
             others = [
                 PersonShort(person_id=one.id, name=one.name)
@@ -298,4 +301,4 @@ def _state(app: Services, signed: Signed | None) -> AccessOut:
                 if one.has_pin
             ]
     shared = signed is not None and signed.shared
-    return AccessOut(accounts=True, first=first, shared=shared, me=me, people=others)
+    return AccessOut(accounts=True, first=first, shared=shared, me=me, people=others, house=house)

@@ -7,7 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from inkwitness.api.deps import Id
 from inkwitness.api.shapes.wire import Answer, WrittenBy, by
 from inkwitness.records.chain import Entry, WriteContext
-from inkwitness.use_cases.dispatches import Kind, Party, Recipient
+from inkwitness.use_cases.dispatches import ContactFrom, Kind, Party, Recipient
 from inkwitness.use_cases.look_ups import Attachment
 
 
@@ -19,9 +19,10 @@ class RecipientIn(BaseModel):
     party: Party
     name: str = Field(min_length=1, max_length=200, description="a name or an office")
     way: str = Field("", max_length=200, description="by hand, by post, at which address")
+    contact: ContactFrom = Field("", description="where their address was found")
 
     def value(self) -> Recipient:
-        return Recipient(self.party, self.name.strip(), self.way.strip())
+        return Recipient(self.party, self.name.strip(), self.way.strip(), self.contact)
 
 
 class Given(BaseModel):
