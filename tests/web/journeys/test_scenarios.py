@@ -375,7 +375,7 @@ def test_a_look_up_rests_on_a_kept_paper_where_no_list_of_goods_is_public(opens:
         paper = {**DECLARATION, "title": f"EU Declaration of Conformity {product}"}
         told = {"id": new_id(), "consignment_id": goods}
         told["paper"] = json.dumps({**paper, "product": product})
-        kept = page.request.post("/api/papers", multipart=told, headers=SECOND)  # type: ignore[arg-type]
+        kept = page.request.post("/api/papers", multipart=told, headers=SECOND)
         assert kept.ok, kept.text()
     hand.open_page(page, f"consignment/{goods}")
     assert "no_papers_look_up" in {one["key"] for one in goods_of(page)["in_the_way"]}
