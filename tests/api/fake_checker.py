@@ -90,7 +90,6 @@ class FakeJudge:
         circumstances: Circumstances,
         holder_list: Any,
     ) -> Judgement:
-        del holder_list
         stem = reading.photo.rpartition(".")[0]
         known = stem if stem in ("conflict", "missing", "cannot_tell") else "no_conflict_found"
         outcome = cast(Outcome, known)
@@ -113,7 +112,9 @@ class FakeJudge:
             marks=tuple(marks.values()),
             findings=(CONFLICT, CAUTION) if outcome == "conflict" else (CAUTION,),
             holder_match=HolderMatch(
-                "no_list_for_scheme", looked_up=marks["approval_number"].value
+                "no_list_for_scheme",
+                looked_up=marks["approval_number"].value,
+                list_edition=holder_list.edition if holder_list is not None else None,
             ),
             aspects={"reading": "no_conflict_found", "documents": "not_looked_at"},
         )

@@ -133,6 +133,37 @@ def test_that_a_paper_says_something_else_can_be_recorded_and_shuts_the_gate(
     assert ways(client, goods) & {"look_up_paper_differs", "look_up_says_other"}
 
 
+def test_a_paper_that_nobody_kept_counts_for_the_goods_it_was_compared_for_alone(
+    client: TestClient, goods: str
+) -> None:
+    """And never in the place of a kept one that was corrected or taken back."""
+    assert look_up(client, "", consignment_id=consignment(client)).status_code == 201
+    assert look_up(client, "").status_code == 201
+    assert ways(client, goods) == {"no_papers_look_up"}
+    assert look_up(client, "", consignment_id=goods).status_code == 201
+    assert ways(client, goods) == set()
+    paper = kept(client, DECLARATION, consignment_id=goods)
+    assert look_up(client, paper, consignment_id=goods).status_code == 201
+    about = {"consignment_id": goods, "replaces": paper, "reason": "typed wrong"}
+    kept(client, {**DECLARATION, "product": "HR-F20"}, **about)
+    assert look_up(client, "", consignment_id=goods).status_code == 201
+    assert ways(client, goods) == {"look_up_paper_gone"}
+
+
+def test_a_phone_whose_clock_runs_ahead_says_no_later_time_than_that_of_its_word(
+    client: TestClient, goods: str
+) -> None:
+    """An old phone that was away: what it sends counts from when somebody looked."""
+    ahead = {"X-Clock": "2031-03-18T11:00:00+00:00"}
+    form = {"id": new_id(), "looked_up": KEY, "list_name": "Declaration", "answer": "listed_same"}
+    form |= {"source": "declaration", "words": "HR-F2", "consignment_id": goods}
+    form |= {"looked_up_at": "2031-03-18T10:59:00+00:00"}
+    told = [client.post("/api/holders/look-ups", data=form, headers=ahead).json() for _ in range(2)]
+    assert [one["looked_up_at"][:16] for one in told] == ["2031-03-18T09:00"] * 2
+    late = {**form, "id": new_id()}
+    assert client.post("/api/holders/look-ups", data=late).status_code == 422
+
+
 def test_papers_of_its_consignment_stand_beside_a_unit_and_leave_its_outcome(
     client: TestClient, send: Send
 ) -> None:

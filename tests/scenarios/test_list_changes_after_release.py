@@ -64,7 +64,8 @@ def keep_released(client: TestClient, site: Site, names: list[str], key: str, **
             "no_conflict_found",
             "listed_agrees",
         )
-    look_up(client, key, looked_up_at="2031-03-14T09:30:00+01:00", **look)
+    told = {"consignment_id": goods, "looked_up_at": "2031-03-14T09:30:00+01:00", **look}
+    look_up(client, key, **told)
     assert decide(client, f"consignments/{goods}", "release", "all seen").status_code == 201
     return goods
 

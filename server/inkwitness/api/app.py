@@ -42,6 +42,7 @@ from inkwitness.api.routes.server import about, docs, ready
 from inkwitness.api.routes.stores import bins, find, offers, stock
 from inkwitness.api.settings import Settings
 from inkwitness.api.shapes import description
+from inkwitness.api.take_up import TakeUp
 from inkwitness.check.protocols import Judge
 from inkwitness.check.values import Reading
 from inkwitness.jobs.helpers import Helpers
@@ -117,10 +118,13 @@ def create_app(
         app.state.services = services
         services.runner.start()
         services.watch.start()
+        take_up = TakeUp(services)
+        take_up.start()
         try:
             opened()
             yield
         finally:
+            take_up.stop()
             services.watch.stop()
             services.runner.stop()
             services.pictures.stop()

@@ -1,6 +1,7 @@
 """What routes ask for, each as a named type: a route's signature reads as a sentence."""
 
 import datetime as dt
+import logging
 import threading
 import uuid
 from collections.abc import Callable
@@ -19,7 +20,8 @@ from inkwitness.api.guard.roles import SignedIn
 from inkwitness.api.settings import Settings
 from inkwitness.check.protocols import Judge, Reader
 from inkwitness.consignment.gate import Terms
-from inkwitness.errors import BadInput
+from inkwitness.errors import BadInput, BadList
+from inkwitness.holders.ended import Ended, ended_on
 from inkwitness.holders.values import HolderList
 from inkwitness.jobs.helpers import Helpers
 from inkwitness.jobs.runner import Runner
@@ -36,6 +38,7 @@ from inkwitness.rulebook import Rulebook
 from inkwitness.rulebook import policy as policies
 from inkwitness.rulebook.policy import Policy
 
+_log = logging.getLogger(__name__)
 Clock = Callable[[], dt.datetime]
 
 
@@ -58,6 +61,7 @@ class Services:
     access: Database | None = None
     reach: Callable[[], Reach] | None = None
     _judge: Judge | None = None
+    _ended: tuple[HolderList | None, dt.date, tuple[Ended, ...]] | None = None
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
     def judge(self) -> Judge:
@@ -85,17 +89,21 @@ class Services:
 
     def terms(self) -> Terms:
         """What this site asks for before a release."""
-        schemes = self.rulebook().schemes
-        return Terms(
-            on=self.clock().date(),
-            look_up_days=self.settings.look_up_days,
-            two_persons=self.settings.two_persons or self.two_people,
-            without_list=frozenset(
-                one.scheme
-                for one in schemes
-                if one.public_list is None or not one.public_list.lists_goods
-            ),
-        )
+        on = self.clock().date()
+        return self.settings.terms(self.rulebook().schemes, on, self._ended_on(on))
+
+    def _ended_on(self, on: dt.date) -> tuple[Ended, ...]:
+        """The entries of the list that are over, worked out once for each edition and day."""
+        try:
+            holder_list = self.holder_list()
+        except BadList as error:
+            # a hold is kept all the same; whoever opens the list is told
+            _log.error("The list cannot be used: %s", error)
+            return ()
+        known = self._ended
+        if known is None or known[0] is not holder_list or known[1] != on:
+            known = self._ended = (holder_list, on, ended_on(holder_list, on))
+        return known[2]
 
     @property
     def two_people(self) -> bool:

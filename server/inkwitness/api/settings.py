@@ -1,11 +1,15 @@
 """Every setting, its default and what it does. Set by environment variables INKWITNESS_NAME."""
 
 import datetime as dt
+from collections.abc import Iterable
 from pathlib import Path
 
 from pydantic import Field
 from pydantic_settings import BaseSettings, SettingsConfigDict
 
+from inkwitness.consignment.gate import Terms
+from inkwitness.holders.ended import Ended
+from inkwitness.rulebook.values import Scheme
 from inkwitness.use_cases.retention import Periods
 
 
@@ -87,6 +91,21 @@ class Settings(BaseSettings):
     font: Path | None = Field(
         None, description="TrueType font for PDF reports; by default DejaVu Sans of the system"
     )
+
+    def terms(self, schemes: Iterable[Scheme], on: dt.date, ended: tuple[Ended, ...] = ()) -> Terms:
+        """What a release waits for on a day; `ended` are entries of the list that are over."""
+        return Terms(
+            on=on,
+            look_up_days=self.look_up_days,
+            # where accounts tell people apart, some things take a second one
+            two_persons=self.two_persons or self.accounts,
+            without_list=frozenset(
+                one.scheme
+                for one in schemes
+                if one.public_list is None or not one.public_list.lists_goods
+            ),
+            ended=ended,
+        )
 
     @property
     def periods(self) -> Periods:

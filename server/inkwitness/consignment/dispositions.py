@@ -85,7 +85,8 @@ class Act:
     on it was taken, `found` the digest of what had been found on it (`check.found`), `taken_up` how
     many of its findings had been taken up again then, `evidence` the digest of what was known
     (`gate.evidence`). `lot` is the one lot that it is about; empty: all of the goods. `limits` and
-    `until`, the last day, are those of a release, or those that a person agreed to.
+    `until`, the last day, are those of a release, or those that a person agreed to. `id` names
+    the decision, `answers` the question that an answer is to.
     """
 
     kind: Disposition
@@ -98,6 +99,8 @@ class Act:
     found: str = ""
     limits: str = ""
     until: str = ""
+    id: str = ""
+    answers: str = ""
 
 
 def role_for(kind: Disposition) -> Role:
@@ -143,13 +146,34 @@ def set_apart(kinds: Sequence[str]) -> bool:
     return apart
 
 
+def questions(acts: Sequence[Act]) -> dict[str, str]:
+    """What was asked of the holder, by the question's id: what was answered, empty while nothing.
+
+    An answer that nobody asked for is a question of its own. One that names no question was kept
+    before answers named theirs: it answers all that was asked and said before it.
+    """
+    found: dict[str, str] = {}
+    for place, act in enumerate(acts):
+        here = act.id or f"#{place}"
+        said = "differs" if act.about == "differs" else "agrees"
+        if act.kind == "ask_holder":
+            found[here] = ""
+        elif act.kind == "holder_answered":
+            named = [act.answers] if act.answers else list(found) or [here]
+            found.update(dict.fromkeys(named, said))
+    return found
+
+
+def unsettled(acts: Sequence[Act]) -> tuple[str, ...]:
+    """The questions that wait for an answer, or of which the newest answer differs."""
+    return tuple(id_ for id_, said in questions(acts).items() if said != "agrees")
+
+
 def awaited(acts: Sequence[Act]) -> bool:
     """Whether an answer was asked for from the holder and has not come."""
-    asked = [act.kind for act in acts if act.kind in ("ask_holder", "holder_answered")]
-    return bool(asked) and asked[-1] == "ask_holder"
+    return "" in questions(acts).values()
 
 
 def answer_differs(acts: Sequence[Act]) -> bool:
-    """Whether the holder's newest answer says something else than the print."""
-    answers = [act.about for act in acts if act.kind == "holder_answered"]
-    return bool(answers) and answers[-1] == "differs"
+    """Whether the newest answer to some question says something else than the print."""
+    return "differs" in questions(acts).values()

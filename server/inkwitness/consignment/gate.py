@@ -25,6 +25,7 @@ from inkwitness.consignment.dispositions import (
 from inkwitness.consignment.draws import Draw, covers
 from inkwitness.consignment.values import LookUp, Refusal, UnitState
 from inkwitness.findings.outcome import Outcome
+from inkwitness.holders.ended import Ended
 from inkwitness.holders.numbers import normal_form
 
 #: Units named in a sentence at most; the others are counted.
@@ -43,6 +44,7 @@ _NOT_FOR_DOWNGRADED = frozenset(
         "look_up_too_old",
         "look_up_paper_gone",
         "look_up_paper_differs",
+        "entry_ended",
         "loose",
     }
 )
@@ -61,7 +63,8 @@ class Goods:
     `sizes` those of each lot where all are known. `crisis` says that a crisis was declared for
     these goods, `crisis_ended` its last day where that is over. `papers_open` names what papers and
     supplier leave open and nobody decided on; `papers` is a digest of it, decided on or not, for a
-    unit that stands by itself.
+    unit that stands by itself. `edition` is that of the user's list in force, None where there is
+    none.
     """
 
     units: tuple[UnitState, ...]
@@ -79,6 +82,7 @@ class Goods:
     lost: Mapping[str, tuple[Act, ...]] = field(default_factory=dict)
     gone: bool = False
     papers: str = ""
+    edition: int | None = None
 
     @property
     def drawn(self) -> tuple[str, ...]:
@@ -88,12 +92,15 @@ class Goods:
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """What this site asks for. `without_list` are schemes that have no public list of goods."""
+    """What this site asks for. `without_list` are schemes that have no public list of goods,
+    `ended` the entries of the user's list of which the last day is over, and no other holds.
+    """
 
     on: dt.date
     look_up_days: int = 7
     two_persons: bool = False
     without_list: frozenset[str] = frozenset()
+    ended: tuple[Ended, ...] = ()
 
 
 def blocks(
@@ -113,6 +120,7 @@ def blocks(
     found = [
         *_looked_at(goods),
         *_outcomes(goods),
+        *_compared(goods),
         *_holds(goods),
         *_looked_up(goods, terms),
         *_condition(goods),
@@ -264,6 +272,18 @@ def _outcomes(goods: Goods) -> list[Refusal]:
     return found
 
 
+def _compared(goods: Goods) -> list[Refusal]:
+    """Units that the newest edition of the list was not compared with: it may say otherwise."""
+    if goods.edition is None:
+        return []
+    behind = [
+        unit
+        for unit in goods.units
+        if any(one.basis == "confirmed" and one.edition != goods.edition for one in unit.photos)
+    ]
+    return _of_units("edition_not_compared", behind)
+
+
 def _holds(goods: Goods) -> list[Refusal]:
     found = [_refusal("lot_gone")] if goods.gone else []
     found += [_refusal("held")] if held([act.kind for act in goods.acts]) else []
@@ -312,15 +332,23 @@ def _lack(key: str, look_ups: Sequence[LookUp], terms: Terms, *, on_papers: bool
         if normal_form(one.looked_up) == normal_form(key)
         and (one.source != "official_list") == on_papers
         and one.answer != "no_answer"
+        # the list is of all goods, a paper of those that it came with
+        and (one.here or not on_papers)
     ]
     if not mine:
         return "no_papers_look_up" if on_papers else "no_official_look_up"
     # of two on one day the later entry: `max` keeps the first of equals
     newest = max(reversed(mine), key=lambda one: one.on)
+    kept = [one for one in mine if one.paper]
+    if newest.answer == "listed_same" and kept:
+        # that nobody kept a paper opens nothing that the kept one shuts
+        newest = max(reversed(kept), key=lambda one: one.on)
     if newest.paper_lack:
         return f"look_up_paper_{newest.paper_lack}"
     if newest.answer != "listed_same":
         return "look_up_says_other"
+    if any(one.of(key) and newest.on <= one.day for one in terms.ended):
+        return "entry_ended"
     return "look_up_too_old" if (terms.on - newest.on).days > terms.look_up_days else None
 
 

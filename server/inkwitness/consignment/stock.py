@@ -8,11 +8,13 @@ other kinds than a recall is how the Australian authority names them (from memor
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 from inkwitness.consignment.dispositions import OUT, RELEASES, Disposition, held, released
 from inkwitness.consignment.values import Refusal
+from inkwitness.holders.numbers import normal_form
 
 #: `used_up` is what a recipient reports of pieces that cannot come back. `called_back` opens a
 #: recall of a lot, `told` says that a recipient was told, `call_ended` closes it; these three move
@@ -36,7 +38,9 @@ MovementKind = Literal[
 #: `information`, which stops nothing.
 NoticeKind = Literal["recall", "correction", "information"]
 #: What goods are handed out as.
-Purpose = Literal["protection", "source_control"]
+Purpose = Literal["protection", "source_control", "training"]
+#: What a release with limits may say that goods are handed out as alone; empty: it says nothing.
+OnlyAs = Literal["", "source_control", "training"]
 #: How goods that lie in store stand. Worked out, never written by anybody.
 StockStatus = Literal[
     "not_decided",
@@ -176,7 +180,8 @@ class Stock:
 class Standing:
     """How goods stand by what people decided. `shut` is what stands in the way of a release now.
 
-    `until` is the last day of a limit, None where there is none.
+    `until` is the last day of a limit, None where there is none, `only_as` what alone the goods may
+    be handed out as; empty: the release does not say.
     """
 
     decided: tuple[str, ...] = ()
@@ -184,6 +189,30 @@ class Standing:
     until: dt.date | None = None
     shut: tuple[Refusal, ...] = ()
     unit_held: bool = False
+    only_as: OnlyAs = ""
+
+
+@lru_cache(maxsize=65_536)
+def lot_form(lot: str) -> str:
+    """The normal form of a lot: spaces and dashes do not tell lots apart. Asked for of every lot
+    whenever one is looked for. What has neither letter nor digit stays as it is written.
+    """
+    return normal_form(lot) or lot
+
+
+def same_lot(one: str, other: str) -> bool:
+    """Whether two spellings are of one lot."""
+    return one == other or lot_form(one) == lot_form(other)
+
+
+def spelt(stock: Stock, lot: str) -> Stock:
+    """What of a lot is kept under one spelling; a notice on the lot is about every spelling."""
+    return replace(
+        stock,
+        piles=tuple(one for one in stock.piles if one.lot == lot),
+        hands=tuple(one for one in stock.hands if one.lot == lot),
+        gone=tuple(one for one in stock.gone if one.lot == lot),
+    )
 
 
 def counted(movements: Sequence[Movement]) -> Stock:
@@ -263,14 +292,20 @@ def status(standing: Standing, on: dt.date, *, back: bool, called_back: bool) ->
     return "stopped" if standing.shut else _OF_RELEASE[kind]
 
 
-def may_go_as(found: StockStatus) -> frozenset[Purpose]:
-    """What goods of this status may be handed out as; empty where they may not."""
-    return _MAY_GO.get(found, frozenset())
+def may_go_as(found: StockStatus, only_as: OnlyAs = "") -> frozenset[Purpose]:
+    """What goods of this status may be handed out as; empty where they may not.
+
+    `only_as` is what their release limits them to.
+    """
+    may = _MAY_GO.get(found, frozenset())
+    return frozenset({only_as}) if may and only_as else may
 
 
 def stops(recalls: Iterable[Recall], lot: str) -> bool:
     """Whether a notice is open on a lot that stops handing it out."""
-    return any(one.lot == lot and not one.ended and one.notice != "information" for one in recalls)
+    return any(
+        same_lot(one.lot, lot) and not one.ended and one.notice != "information" for one in recalls
+    )
 
 
 class _Open:
@@ -285,7 +320,7 @@ class _Open:
         self.ended = False
 
     def came_back(self, one: Movement) -> None:
-        if one.lot != self.opened.lot or self.ended:
+        if not same_lot(one.lot, self.opened.lot) or self.ended:
             return
         counts = self.back if one.kind == "brought_back" else self.used
         so_far = self.back.get(one.recipient, 0) + self.used.get(one.recipient, 0)
@@ -317,7 +352,7 @@ def _recall(
     if one.kind == "called_back":
         had: dict[str, int] = {}
         for (_, lot, _, recipient), (pieces, _) in hands.items():
-            if lot == one.lot and pieces:
+            if same_lot(lot, one.lot) and pieces:
                 had[recipient] = had.get(recipient, 0) + pieces
         recalls[one.id] = _Open(one, had)
     elif one.recall in recalls and one.kind == "told":

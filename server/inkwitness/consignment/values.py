@@ -14,11 +14,15 @@ Kind = Literal["unit", "group"]
 
 @dataclass(frozen=True, slots=True)
 class PhotoState:
-    """The newest check of one photo; `outcome` is None while it is not read or could not be."""
+    """The newest check of one photo; `outcome` is None while it is not read or could not be.
+
+    `edition` is that of the user's list which it was compared with; None where it was with none.
+    """
 
     photo_id: str
     outcome: Outcome | None
     basis: Basis | None
+    edition: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +109,8 @@ PaperLack = Literal["", "gone", "differs"]
 class LookUp:
     """A person's look at the authority's own list or at a paper: what was asked, what it said.
 
-    `paper` is the title of a paper kept with the goods, where the look-up names one.
+    `paper` is the title of a paper kept with the goods, where the look-up names one. `here` says
+    that it was made for the goods that are asked about, or rests on a paper of theirs.
     """
 
     looked_up: str
@@ -115,6 +120,7 @@ class LookUp:
     source: Source = "official_list"
     paper: str = ""
     paper_lack: PaperLack = ""
+    here: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from sqlalchemy import Connection, Table, func, select
+from sqlalchemy import Connection, Table, case, func, select
 
 from inkwitness.errors import BadList, Differs, NotFound
 from inkwitness.holders.editions import Change, difference, digest, next_edition, with_changes
@@ -20,7 +20,21 @@ from inkwitness.records import chain
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.consignments import Refused
 from inkwitness.records.database import Database
-from inkwitness.records.tables import list_editions, list_proposals
+from inkwitness.records.tables import checks, list_editions, list_proposals, photos
+
+_MATCH = "items[0].holder_match.list_edition"
+#: The edition of the list that a check was made with, in the form of now and in the old one. Where
+#: a photo shows nothing that could be compared, the newest says no more of it.
+EDITION_OF_CHECK = func.coalesce(
+    func.json_extract(checks.c.content, f"$.judgement.{_MATCH}"),
+    func.json_extract(checks.c.content, f"$.check.{_MATCH}"),
+    case(
+        (
+            func.json_array_length(checks.c.content, "$.judgement.items") == 0,
+            select(func.count()).select_from(list_editions).scalar_subquery(),
+        )
+    ),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,6 +245,27 @@ def newest_edition_id(conn: Connection) -> str | None:
     """The id of the edition in force: cheap to ask for, to see whether a kept list is still it."""
     wanted = select(list_editions.c.id).order_by(list_editions.c.seq.desc()).limit(1)
     return conn.execute(wanted).scalar()
+
+
+def newest_number(conn: Connection) -> int | None:
+    """The number of the edition in force, None where none was ever accepted."""
+    return conn.execute(select(func.count()).select_from(list_editions)).scalar_one() or None
+
+
+def not_compared(conn: Connection) -> list[str]:
+    """Photos that a person confirmed and that the edition in force was not compared with yet."""
+    number = newest_number(conn)
+    if number is None:
+        return []
+    newest = select(func.max(checks.c.seq)).group_by(checks.c.photo_id)
+    replaced = select(photos.c.replaces).where(photos.c.replaces.is_not(None))
+    wanted = select(checks.c.photo_id).where(
+        checks.c.seq.in_(newest),
+        checks.c.basis == "confirmed",
+        checks.c.photo_id.not_in(replaced),
+        func.coalesce(EDITION_OF_CHECK, 0) != number,
+    )
+    return list(conn.execute(wanted).scalars())
 
 
 def open_proposals(conn: Connection) -> list[Entry]:

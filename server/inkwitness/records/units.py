@@ -16,6 +16,7 @@ from inkwitness.findings.outcome import Outcome
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry, WriteContext
 from inkwitness.records.database import slices
+from inkwitness.records.lists import EDITION_OF_CHECK
 from inkwitness.records.tables import (
     attachments,
     checks,
@@ -191,6 +192,7 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
                 checks.c.approval_number,
                 checks.c.holder,
                 checks.c.looked_up,
+                EDITION_OF_CHECK.label("edition"),
             ).where(checks.c.seq.in_(last))
         )
     }
@@ -227,6 +229,7 @@ def summaries(conn: Connection, unit_ids: Sequence[str]) -> list[UnitSummary]:
                     photo,
                     newest[photo].outcome if photo in newest else None,
                     newest[photo].basis if photo in newest else None,
+                    newest[photo].edition if photo in newest else None,
                 )
                 for photo in live
             ),

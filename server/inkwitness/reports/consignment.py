@@ -78,6 +78,7 @@ def consignment_report(
             found.decisions,
             say,
             held=found.held,
+            stopped=bool(found.stopped_by),
         ),
         sections=(
             intake.declared_of(conn, found, policy, say),

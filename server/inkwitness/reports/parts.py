@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from inkwitness.check.contract import FindingOut
 from inkwitness.consignment.dispositions import CODES, HOLDS, OUT, released
-from inkwitness.phrases import Phrases
+from inkwitness.phrases import Phrases, capital
 from inkwitness.records.chain import Entry
 from inkwitness.reports import words
 from inkwitness.reports.document import Section, Status, Table, shown
@@ -15,9 +15,17 @@ _KINDS = ("conflict", "missing", "question", "caution", "note")
 
 
 def statuses(
-    outcome: str | None, basis: str | None, decided: Sequence[Entry], say: Phrases, *, held: bool
+    outcome: str | None,
+    basis: str | None,
+    decided: Sequence[Entry],
+    say: Phrases,
+    *,
+    held: bool,
+    stopped: bool = False,
 ) -> tuple[Status, ...]:
-    """The outcome first; then whether it is to be confirmed, held, or released by whom."""
+    """The outcome first; then whether it is to be confirmed, held, or released by whom, and whether
+    something stops what was released.
+    """
     found = [words.status(outcome, say)]
     if outcome is not None and basis != "confirmed":
         found.append(Status("to_be_confirmed", "…", say("report.to_be_confirmed")))
@@ -33,6 +41,8 @@ def statuses(
             limits=_limits(last, say) or say("report.no_limits"),
         )
         found.append(Status("released", "⬟", told))
+        if stopped:
+            found.append(Status("held", "■", capital(say("stock.status.stopped"))))
     return tuple(found)
 
 
@@ -114,9 +124,12 @@ def _decision(entry: Entry, say: Phrases) -> str:
 def _limits(entry: Entry, say: Phrases) -> str:
     until = entry.content.get("until", "")
     told = say("report.until", day=str(until)) if until else ""
+    alone = entry.content.get("only_as", "")
+    only_as = say(f"stock.only_as.{alone}") if alone else ""
     assignee = shown(entry.content.get("assignee", ""))
     seen_to = say("report.assignee", name=assignee) if assignee else ""
-    return ", ".join(one for one in (shown(entry.content["limits"]), told, seen_to) if one)
+    limits = shown(entry.content["limits"])
+    return ", ".join(one for one in (limits, only_as, told, seen_to) if one)
 
 
 def use_cautions(schemes: Iterable[Scheme], say: Phrases) -> Section:

@@ -8,6 +8,8 @@ from sqlalchemy import Connection
 from inkwitness.consignment import dispositions
 from inkwitness.consignment.dispositions import Disposition
 from inkwitness.consignment.gate import Goods, Terms, agreed, blocks, evidence
+from inkwitness.consignment.seen import AS_SEEN, Seen, changes, seen_now
+from inkwitness.consignment.stock import OnlyAs
 from inkwitness.consignment.values import UnitState
 from inkwitness.errors import BadInput
 from inkwitness.phrases import Sentence
@@ -20,7 +22,7 @@ from inkwitness.use_cases import goods, retention
 
 _ANSWERS = ("agrees", "differs")
 #: What is noted with a decision of what was known then.
-_NOTED = ("outcome", "evidence", "taken_up", "found", "papers")
+_NOTED = ("outcome", "evidence", "taken_up", "found", "papers", "answers")
 # After these there is nothing left to look at.
 _ENDS_GOODS = frozenset({"destroy", "discard"})
 
@@ -32,6 +34,9 @@ class Said:
     `about` is the disposition that a second person agrees to or dissents from, or what the
     holder's answer says (`agrees`, `differs`). `lot` is the one lot of a consignment that it is
     about; empty: all of it. `assignee` is who sees to what comes next, where it is somebody else.
+    `answers` is the question that an answer is to; it may be left out where there is but one.
+    `seen` is how the goods stood on the screen, None where that was not sent. `only_as` is what
+    alone goods that are released with limits may be handed out as; empty: that is not said.
     """
 
     disposition: Disposition
@@ -41,6 +46,9 @@ class Said:
     about: str = ""
     lot: str = ""
     assignee: str = ""
+    answers: str = ""
+    seen: Seen | None = None
+    only_as: OnlyAs = ""
 
 
 def decide(
@@ -56,8 +64,9 @@ def decide(
     """Keep a person's decision on a unit or a consignment.
 
     Raises Refused where the gate is shut, the person's role does not allow it, a second person is
-    missing or there is no hold to lift; BadInput where a reason or a limit is missing. A hold is
-    never refused and needs no reason: it can be given later.
+    missing, there is no hold to lift, or the goods do not stand as they were seen; BadInput where a
+    reason, a limit or the question that was answered is missing. A hold is never refused and needs
+    no reason: it can be given later.
     """
     table, subject = (units, unit_id) if unit_id is not None else (consignments, consignment_id)
     assert subject is not None
@@ -76,11 +85,20 @@ def decide(
             found = goods.of_consignment(conn, subject, on=terms.on)
         if said.disposition in _ENDS_GOODS and (why := _evidence(conn, unit_id, consignment_id)):
             raise Refused("kept_as_evidence", why=why)
+        changed = changes(said.seen, seen_now(found)) if said.seen is not None else ()
+        if changed and said.disposition in AS_SEEN:
+            raise Refused(
+                "changed_since", why=tuple(Sentence(f"changed.{one}", {}) for one in changed)
+            )
         _refuse(said, context, found, terms)
         if unit_id is not None and said.disposition in dispositions.RELEASES:
             _refuse_inside(conn, unit_id)
-        outcome = found.units[0].outcome if unit_id is not None else None
+        # what was not seen is settled by nobody
+        as_seen = not {"outcome", "evidence"} & set(changed)
+        outcome = found.units[0].outcome if unit_id is not None and as_seen else None
         noted = {"outcome": outcome, "evidence": evidence(found)}
+        if said.disposition == "holder_answered" and not said.answers:
+            noted["answers"] = _the_question(id_, found)
         if unit_id is not None and found.units[0].taken_up:
             noted["taken_up"] = found.units[0].taken_up
         if unit_id is not None and found.units[0].found:
@@ -102,6 +120,10 @@ def decide(
         content["lot"] = said.lot
     if said.assignee:
         content["assignee"] = said.assignee
+    if said.answers:
+        content["answers"] = said.answers
+    if said.only_as:
+        content["only_as"] = said.only_as
     return chain.append(conn, decisions, id_, content, context)
 
 
@@ -147,6 +169,8 @@ def _refuse(said: Said, context: WriteContext, found: Goods, terms: Terms) -> No
     _check_words(said)
     if kind == "lift_hold" and not dispositions.held([act.kind for act in found.acts]):
         raise Refused("no_hold")
+    if said.answers and said.answers not in dispositions.questions(found.acts):
+        raise BadInput("no_such_question")
     if kind in dispositions.RELEASES:
         bounds = (said.limits, said.until)
         if shut := blocks(found, terms, kind=kind, by=context.actor.id, bounds=bounds):
@@ -176,6 +200,18 @@ def _check_words(said: Said) -> None:
         raise BadInput("dissent_from_what")
     if kind == "holder_answered" and said.about not in _ANSWERS:
         raise BadInput("answer_missing")
+    if said.only_as and kind not in ("release_limited", "crisis_reserve"):
+        raise BadInput("only_as_what")
+    if said.answers and kind != "holder_answered":
+        raise BadInput("answers_what")
+
+
+def _the_question(id_: str, found: Goods) -> str:
+    """The one question that an answer without a name is to; its own id where nobody asked."""
+    left = dispositions.unsettled(found.acts)
+    if len(left) > 1:
+        raise BadInput("which_question", n=len(left))
+    return left[0] if left else id_
 
 
 def _evidence(conn: Connection, unit_id: str | None, consignment_id: str | None) -> Sentence | None:

@@ -50,7 +50,8 @@ class Dispatch:
     `corrects` names the dispatch whose report this one takes the place of, `answers` the one that
     was answered. `about` says of a holder's answer whether the print `agrees` with their records or
     `differs`. `whole` is the hash of what is given but not kept (a pack), `originals` whether it
-    carries photos as they came.
+    carries photos as they came. `lot` is the one lot that a question or an answer is about; empty:
+    all of them.
     """
 
     kind: Kind
@@ -66,6 +67,7 @@ class Dispatch:
     whole: str = ""
     originals: bool = False
     decision_id: str | None = None
+    lot: str = ""
 
 
 def keep(
@@ -107,9 +109,13 @@ def keep(
         "originals": given.originals,
         "decision_id": given.decision_id,
     }
+    # what was sent before lots were named stays the same content when it is sent again
+    if given.lot:
+        content["lot"] = given.lot
     kept = chain.append(conn, dispatches, id_, content, context)
     if given.decision_id is not None:
-        said = _decision(given)
+        asked = chain.get(conn, dispatches, given.answers) if given.answers is not None else None
+        said = _decision(given, asked)
         deciding.decide(
             conn,
             given.decision_id,
@@ -159,11 +165,19 @@ def _of_the_same(other: Entry, unit_id: str | None, consignment_id: str | None) 
         raise BadInput("refers_other_goods")
 
 
-def _decision(given: Dispatch) -> Said:
+def _decision(given: Dispatch, asked: Entry | None) -> Said:
+    """The decision that goes with it; `asked` is the dispatch that was answered, if any."""
     parties = {one.party for one in given.recipients}
     if parties != {"holder"} or given.kind not in ("message", "answer"):
         raise BadInput("decision_not_of_holder")
     names = ", ".join(one.name for one in given.recipients)
     if given.kind == "message":
-        return Said("ask_holder", names)
-    return Said("holder_answered", given.text, about=given.about)
+        return Said("ask_holder", names, lot=given.lot)
+    about = asked.content if asked is not None else {}
+    return Said(
+        "holder_answered",
+        given.text,
+        about=given.about,
+        lot=given.lot or about.get("lot", ""),
+        answers=about.get("decision_id") or "",
+    )

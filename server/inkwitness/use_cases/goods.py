@@ -16,7 +16,7 @@ from inkwitness.consignment.lots import parted
 from inkwitness.consignment.papers.values import PapersJudged
 from inkwitness.consignment.values import UnitState
 from inkwitness.errors import BadInput
-from inkwitness.records import chain, units
+from inkwitness.records import chain, lists, units
 from inkwitness.records.chain import Entry
 from inkwitness.records.consignments import Refused
 from inkwitness.records.tables import attachments, consignments, decisions
@@ -77,6 +77,7 @@ def of_consignment(
         papers_open=tuple(
             one.rule for one in standing.open_findings(conn, consignment_id, on, judged)
         ),
+        edition=lists.newest_number(conn),
     )
 
 
@@ -129,6 +130,7 @@ def of_unit(conn: Connection, unit_id: str, *, on: dt.date) -> Goods:
         look_ups=tuple(on_paper.for_release(conn, unit_id=unit_id)),
         papers_open=() if settled else tuple(one.rule for one in left),
         papers=digest,
+        edition=lists.newest_number(conn),
     )
 
 
@@ -146,6 +148,8 @@ def acts(entries: Sequence[Entry]) -> tuple[Act, ...]:
             found=entry.content.get("found", ""),
             limits=entry.content.get("limits", ""),
             until=entry.content.get("until") or "",
+            id=entry.id,
+            answers=entry.content.get("answers", ""),
         )
         for entry in entries
     )

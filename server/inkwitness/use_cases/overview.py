@@ -9,13 +9,14 @@ from typing import Any
 from sqlalchemy import Connection
 
 from inkwitness.check.outward import finding_says
-from inkwitness.consignment.dispositions import answer_differs, held
+from inkwitness.consignment.dispositions import answer_differs, held, released
 from inkwitness.consignment.draws import lot_form
 from inkwitness.consignment.gate import Goods, Terms, blocks
 from inkwitness.consignment.lots import of_lot, parted, released_lot
 from inkwitness.consignment.papers.values import PapersJudged
 from inkwitness.consignment.roll_up import roll_up
 from inkwitness.consignment.sample import OnUnits, counted, on_units
+from inkwitness.consignment.seen import Seen, seen_now
 from inkwitness.consignment.values import LookUp, Refusal, RollUp, rank, worst
 from inkwitness.findings.outcome import Outcome
 from inkwitness.findings.values import Aspect, AspectState
@@ -35,6 +36,7 @@ from inkwitness.use_cases.intake.declared import content_in_force
 from inkwitness.use_cases.photos import Retakes, retakes
 from inkwitness.use_cases.plans import Made
 from inkwitness.use_cases.prints import SideBySide
+from inkwitness.use_cases.stores.standing import stopped_by
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +75,8 @@ class LotStands:
     """One declared lot: whether it is held, released, and what a release of it waits for.
 
     `answered` is the newest answer of the holder about it, or about all lots. An answer that
-    differs from the print is a conflict of the lot, whatever its units show.
+    differs from the print is a conflict of the lot, whatever its units show. `stopped_by` is what
+    stands in the way now of a lot that is released; `seen` is how it stands, for who decides on it.
     """
 
     code: str
@@ -82,6 +85,8 @@ class LotStands:
     held: bool
     released: str
     in_the_way: tuple[Refusal, ...]
+    stopped_by: tuple[Refusal, ...]
+    seen: Seen
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +97,8 @@ class Overview:
 
     `plan` is the newest of `plans`, `drawn` the places of every draw that counts. `statements` says
     what the sample shows, once every drawn unit was looked at and confirmed; before that it is
-    empty and `left_to_do` counts what is missing.
+    empty and `left_to_do` counts what is missing. `released` is the release of
+    the whole that is in force, `stopped_by` what stands in its way now: then it lets nothing go.
     """
 
     entry: Entry
@@ -115,6 +121,9 @@ class Overview:
     content: Mapping[str, Any]
     retakes: Retakes
     papers: PapersJudged
+    released: str
+    stopped_by: tuple[Refusal, ...]
+    seen: Seen
 
     @property
     def outcome(self) -> Outcome | None:
@@ -229,6 +238,7 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
     left = sum(not place.confirmed for place in drawn)
     apart = deciding.set_apart(conn, states)
     decisions = tuple(deciding.decided(conn, consignment_id=consignment_id))
+    kind = released([act.kind for act in found.acts])
     return Overview(
         entry=entry,
         units=members,
@@ -252,6 +262,9 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
         lot_stands=_stands(conn, consignment_id, decisions, found, terms),
         retakes=retakes(conn, members),
         papers=papers,
+        released=kind,
+        stopped_by=stopped_by(found, terms, kind),
+        seen=seen_now(found),
     )
 
 
@@ -276,12 +289,15 @@ def _stands(
             ),
             _answered(decisions, code),
             any(held([act.kind for act in acts]) for acts in said),
-            released_lot(taken, code),
+            kind,
             blocks(alone, terms),
+            stopped_by(alone, terms, kind),
+            seen_now(alone),
         )
         for code in (*sizes, *found.lost)
         for alone in (of_lot(found, code, sizes),)
         for said in ((alone.acts, alone.over, *alone.lost.values()),)
+        for kind in (released_lot(taken, code),)
     )
 
 

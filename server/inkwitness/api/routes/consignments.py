@@ -8,13 +8,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 from sqlalchemy import Connection
 
 from inkwitness.api.deps import App, Id, Lang, Services, Writer
-from inkwitness.api.guard.roles import (
-    READERS,
-    RELEASER,
-    SCREENER,
-    may,
-    may_decide,
-)
+from inkwitness.api.guard.roles import READERS, RELEASER, SCREENER, may, may_decide
 from inkwitness.api.routes.sampling import StatementOut, stated
 from inkwitness.api.routes.units import Decide
 from inkwitness.api.shapes.access_shapes import of_the_house
@@ -28,6 +22,7 @@ from inkwitness.api.shapes.consignment_shapes import (
     PlanMadeOut,
     RefusalOut,
     RetakesOut,
+    StandsOut,
     UnitsDifferOut,
     across_out,
     counted_out,
@@ -35,6 +30,7 @@ from inkwitness.api.shapes.consignment_shapes import (
     plans_out,
     refusals_out,
     retakes_out,
+    stands_out,
 )
 from inkwitness.api.shapes.wire import (
     Answer,
@@ -135,7 +131,7 @@ class ConsignmentPage(Answer):
     more: bool
 
 
-class ConsignmentOut(ConsignmentRow):
+class ConsignmentOut(ConsignmentRow, StandsOut):
     """All that is known of a consignment."""
 
     by_outcome: dict[str, int] = Field(description="units and groups by outcome")
@@ -345,6 +341,7 @@ def _out(found: Overview, beside: SideBySide, rulebook: Rulebook, say: Phrases) 
         statement=stated(found.statements, say),
         decisions=[decision_out(entry) for entry in found.decisions],
         in_the_way=refusals_out(found.in_the_way, say),
+        **stands_out(found, say),
         aspects=aspects_of(found, beside),
         across=across_out(beside, say),
         counted=counted_out(found, beside, rulebook, say),

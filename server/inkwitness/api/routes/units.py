@@ -1,7 +1,7 @@
 """`/units`: what was photographed, unit by unit, with every check, word and decision on it."""
 
 import datetime as dt
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query
 from pydantic import Field
@@ -27,11 +27,13 @@ from inkwitness.api.shapes.answer_shapes import (
 from inkwitness.api.shapes.paper_shapes import PaperFindingOut
 from inkwitness.api.shapes.wire import (
     Answer,
+    AsSeen,
     CheckRecord,
     ConfirmationOut,
     DecisionOut,
     UnitCheckRecord,
     UnitRow,
+    as_seen,
     check_record,
     confirmation_out,
     decision_out,
@@ -40,6 +42,8 @@ from inkwitness.api.shapes.wire import (
 )
 from inkwitness.check.outward import check_out, unit_check_out
 from inkwitness.consignment.dispositions import Disposition
+from inkwitness.consignment.seen import seen_now
+from inkwitness.consignment.stock import OnlyAs
 from inkwitness.findings.values import Aspect, AspectState, Surface, Whole
 from inkwitness.records import chain, checks, constructions, removals, units
 from inkwitness.records.chain import Entry
@@ -123,6 +127,7 @@ class UnitOut(Answer):
     after: AfterAnswersOut | None = Field(
         description="what is left without what was set aside; null where nothing was"
     )
+    seen: AsSeen = Field(description="send it back with a decision on this unit")
 
 
 class Attach(Answer):
@@ -154,12 +159,31 @@ class Decide(Answer):
     assignee: str = Field(
         "", max_length=100, description="somebody of the house who sees to what comes next"
     )
+    answers: Id | Literal[""] = Field(
+        "", description="the question that an answer is to; empty: the only one there is"
+    )
+    only_as: OnlyAs = Field(
+        "", description="of a release with limits: what alone these are handed out as"
+    )
+    seen: AsSeen | None = Field(
+        None, description="how the goods stood on the screen; 409 where that has changed"
+    )
 
     def said(self) -> Said:
         """The decision as the records keep it."""
         until = self.until.isoformat() if self.until is not None else ""
-        about, lot, assignee = self.about, self.lot, self.assignee.strip()
-        return Said(self.disposition, self.reason, self.limits, until, about, lot, assignee)
+        return Said(
+            self.disposition,
+            self.reason,
+            self.limits,
+            until,
+            self.about,
+            self.lot,
+            self.assignee.strip(),
+            self.answers,
+            self.seen.value() if self.seen is not None else None,
+            self.only_as,
+        )
 
 
 @router.get("", openapi_extra=may(*READERS))
@@ -200,6 +224,7 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
         on_hold = deciding.is_held(conn, unit_id=unit_id)
         built = constructions.newest(conn, unit_id)
         beside = standing.beside_unit(conn, unit_id, unit.consignment_id, app.today())
+        seen = seen_now(goods.of_unit(conn, unit_id))
         answered = answers.of_unit(conn, unit_id)
         in_place = answers.standing(answered)
         after, covered = answers.after(answers.judged(conn, unit) if in_place else (), in_place)
@@ -239,6 +264,7 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
         construction=construction_out(built) if built is not None else None,
         came_with=_came_with(app, beside, lang) if beside.aspects else None,
         after=after_out(after),
+        seen=as_seen(seen),
     )
 
 

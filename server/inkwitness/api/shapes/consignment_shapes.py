@@ -7,7 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from inkwitness.api.routes.sampling import StatementOut
 from inkwitness.api.shapes.answer_shapes import FindingAnswerOut, answer_out
-from inkwitness.api.shapes.wire import Answer, WrittenBy, by
+from inkwitness.api.shapes.wire import Answer, AsSeen, WrittenBy, as_seen, by
 from inkwitness.check.values import Basis
 from inkwitness.consignment.values import Refusal
 from inkwitness.findings.outcome import Outcome
@@ -178,7 +178,17 @@ class RetakesOut(Answer):
     says: str = Field(description="empty where none was taken again")
 
 
-class LotStandsOut(Answer):
+class StandsOut(Answer):
+    """A release in force, what stands in its way now, and how the goods stand."""
+
+    released: str = Field("", description="the release in force, its own or of the whole; or empty")
+    stopped_by: list[RefusalOut] = Field(
+        [], description="what stands in the way of that release now: nothing is handed out so long"
+    )
+    seen: AsSeen = Field(description="send it back with a decision on these goods")
+
+
+class LotStandsOut(StandsOut):
     """Where one declared lot stands: held, released, and what a release of it waits for."""
 
     code: str
@@ -189,7 +199,6 @@ class LotStandsOut(Answer):
         None, description="the newest answer of the holder about this lot, or about all of them"
     )
     held: bool = Field(description="itself, or with the whole")
-    released: str = Field(description="the release in force, its own or of the whole; else empty")
     in_the_way: list[RefusalOut]
 
 
@@ -212,6 +221,15 @@ def refusals_out(found: Iterable[Refusal], say: Phrases) -> list[RefusalOut]:
     ]
 
 
+def stands_out(found: Overview | LotStands, say: Phrases) -> dict[str, Any]:
+    """The fields of `StandsOut`, in the language of `say`."""
+    return {
+        "released": found.released,
+        "stopped_by": refusals_out(found.stopped_by, say),
+        "seen": as_seen(found.seen),
+    }
+
+
 def lots_out(found: Iterable[LotStands], say: Phrases) -> list[LotStandsOut]:
     """Where each lot stands, in the language of `say`."""
     return [
@@ -220,8 +238,8 @@ def lots_out(found: Iterable[LotStands], say: Phrases) -> list[LotStandsOut]:
             outcome=lot.outcome,
             answered=None if lot.answered is None else _answer(lot.answered, say),
             held=lot.held,
-            released=lot.released,
             in_the_way=refusals_out(lot.in_the_way, say),
+            **stands_out(lot, say),
         )
         for lot in found
     ]

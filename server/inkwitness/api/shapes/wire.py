@@ -7,6 +7,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from inkwitness.check.contract import CheckOut, UnitCheckOut
 from inkwitness.check.values import Basis
 from inkwitness.consignment.dispositions import CODES
+from inkwitness.consignment.seen import Seen
+from inkwitness.consignment.stock import OnlyAs
 from inkwitness.findings.outcome import Outcome
 from inkwitness.jobs.queue import Job, JobState
 from inkwitness.phrases import Phrases
@@ -135,6 +137,23 @@ class ConfirmationOut(Answer):
     by: WrittenBy
 
 
+class AsSeen(Answer):
+    """How goods stand, for who decides on them: sent back with the decision as it came."""
+
+    outcome: Outcome | None = Field(description="the worst of their units")
+    decisions: int = Field(ge=0, description="how many there are on them and on their parts")
+    evidence: str = Field(max_length=64, description="digest of what is known of them")
+
+    def value(self) -> Seen:
+        """The same, as the core has it."""
+        return Seen(self.outcome, self.decisions, self.evidence)
+
+
+def as_seen(seen: Seen) -> AsSeen:
+    """How goods stand, as it is sent."""
+    return AsSeen(outcome=seen.outcome, decisions=seen.decisions, evidence=seen.evidence)
+
+
 class DecisionOut(Answer):
     """What a person decided."""
 
@@ -147,6 +166,8 @@ class DecisionOut(Answer):
     about: str = ""
     lot: str = Field("", description="the one lot that it is about; empty: all")
     assignee: str = Field("", description="who sees to what comes next; empty: whoever decided")
+    answers: str = Field("", description="the question that an answer is to, by its id")
+    only_as: OnlyAs = Field("", description="what alone the goods are handed out as; or empty")
     by: WrittenBy
 
 
@@ -244,5 +265,7 @@ def decision_out(entry: Entry) -> DecisionOut:
         about=entry.content.get("about", ""),
         lot=entry.content.get("lot", ""),
         assignee=entry.content.get("assignee", ""),
+        answers=entry.content.get("answers", ""),
+        only_as=entry.content.get("only_as", ""),
         by=by(entry),
     )

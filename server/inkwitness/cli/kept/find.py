@@ -7,13 +7,17 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from sqlalchemy import Connection
 
-from inkwitness import phrases
+from inkwitness import phrases, rulebook
 from inkwitness.api.routes.stores.find import FoundState, says
+from inkwitness.api.settings import Settings
 from inkwitness.cli.check import date_of
 from inkwitness.consignment.gate import Terms
 from inkwitness.errors import BadInput
+from inkwitness.holders.ended import ended_on
 from inkwitness.phrases import Language
+from inkwitness.records import lists
 from inkwitness.records.finding.finder import Finder
 from inkwitness.records.finding.found import Asked
 from inkwitness.records.store import look_at_store
@@ -87,7 +91,7 @@ def where(
     """
     say = phrases.shipped().of(lang)
     with closing(look_at_store(data)) as store, store.database.reading() as conn:
-        found, alike = stock.where(conn, lot, Terms(on=date_of(on)))
+        found, alike = stock.where(conn, lot, _terms(conn, date_of(on)))
     for one in found:
         print(one.lot)
         for line in one.lines:
@@ -123,8 +127,13 @@ def list_stock(
 ) -> None:
     """Write the stock list as CSV: lot, carton, place, pieces, and how they stand."""
     with closing(look_at_store(data)) as store, store.database.reading() as conn:
-        found, _ = stock.page(conn, Terms(on=date_of(on)), limit=1_000_000, like=like)
+        found, _ = stock.page(conn, _terms(conn, date_of(on)), limit=1_000_000, like=like)
     sys.stdout.write(sheets.stock_csv(found, phrases.shipped().of(lang)).decode("utf-8-sig"))
+
+
+def _terms(conn: Connection, on: dt.date) -> Terms:
+    """What a release waits for, by the settings of this machine and the list of the data folder."""
+    return Settings().terms(rulebook.shipped().schemes, on, ended_on(lists.current(conn), on))
 
 
 def _day(text: str) -> dt.date | None:

@@ -12,11 +12,14 @@ from pathlib import Path
 from typing import Annotated, Literal
 
 import typer
+from sqlalchemy import Connection
 
 from inkwitness import phrases, rulebook
 from inkwitness.api.settings import Settings
 from inkwitness.consignment.gate import Terms
 from inkwitness.errors import BadInput
+from inkwitness.holders.ended import ended_on
+from inkwitness.records import lists
 from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.store import look_at_store, new_id, open_store
 from inkwitness.reports import pdf
@@ -55,7 +58,14 @@ def report(
         raise BadInput("report_ending", file=str(out))
     with closing(look_at_store(data)) as store, store.database.reading() as conn:
         document = consignment_report(
-            conn, store.files, rulebook.shipped(), consignment, now, _terms(now), _policy(data), say
+            conn,
+            store.files,
+            rulebook.shipped(),
+            consignment,
+            now,
+            _terms(conn, now),
+            _policy(data),
+            say,
         )
         if out.suffix == ".pdf":
             made = pdf.draw(document, find_fonts(Settings().font, lang))
@@ -92,7 +102,7 @@ def make(
                 rulebook.shipped(),
                 consignment,
                 out,
-                _terms(now),
+                _terms(conn, now),
                 _policy(data),
                 say,
                 lambda document: pdf.draw(document, fonts),
@@ -114,7 +124,9 @@ def make(
             originals=originals,
         )
         with store.database.writing() as conn:
-            dispatches.keep(conn, new_id(), given, context, _terms(now), consignment_id=consignment)
+            dispatches.keep(
+                conn, new_id(), given, context, _terms(conn, now), consignment_id=consignment
+            )
     for one in made.left_out:
         print(f"note   {one}")
     print(f"{made.bagged.files} files, {made.bagged.size} bytes: {out}")
@@ -147,7 +159,7 @@ def labels(
     where: Paper = "a4" if paper == "a4" else "own"
     which: Literal["one", "carton"] = "carton" if each == "carton" else "one"
     with closing(look_at_store(data)) as store, store.database.reading() as conn:
-        found = overview.of_consignment(conn, consignment, _terms(now))
+        found = overview.of_consignment(conn, consignment, _terms(conn, now))
     link = f"{address.rstrip('/')}/#/consignment/{consignment}"
     wanted = labels_drawn.labels_of(found, link, say, each=which, contact=contact)
     languages = [one for one in (lang, also) if one]
@@ -175,7 +187,7 @@ def write_message(
     if to not in known:
         raise BadInput("no_message_to", to=to, known=", ".join(known))
     with closing(look_at_store(data)) as store, store.database.reading() as conn:
-        found = overview.of_consignment(conn, consignment, _terms(now))
+        found = overview.of_consignment(conn, consignment, _terms(conn, now))
         made = message(
             conn,
             found,
@@ -209,16 +221,7 @@ def _policy(data: Path) -> Policy:
     return policies.load(policies.find(data, Settings().policy))
 
 
-def _terms(now: dt.datetime) -> Terms:
+def _terms(conn: Connection, now: dt.datetime) -> Terms:
     """What a release waits for, by the settings of this machine."""
-    settings = Settings()
-    return Terms(
-        on=now.date(),
-        look_up_days=settings.look_up_days,
-        two_persons=settings.two_persons,
-        without_list=frozenset(
-            one.scheme
-            for one in rulebook.shipped().schemes
-            if one.public_list is None or not one.public_list.lists_goods
-        ),
-    )
+    ended = ended_on(lists.current(conn), now.date())
+    return Settings().terms(rulebook.shipped().schemes, now.date(), ended)

@@ -70,7 +70,8 @@ def for_release(
 ) -> list[LookUp]:
     """Look-ups as the gate of a release of these goods asks for them, in the order they were kept.
 
-    A look-up on a paper counts for the goods that the paper came with.
+    A look-up on a paper counts for the goods that the paper came with; of each it is said whether
+    it was made for these goods.
     """
     members: list[UnitSummary] | None = None
     found = []
@@ -78,6 +79,11 @@ def for_release(
         content = entry.content
         lack: PaperLack = ""
         title = ""
+        here = True
+        if content.get("source", "official_list") != "official_list":
+            if members is None:
+                members = _units(conn, unit_id, consignment_id)
+            here = _here(content, members, consignment_id)
         if content.get("document_id"):
             if members is None:
                 members = _units(conn, unit_id, consignment_id)
@@ -86,6 +92,7 @@ def for_release(
             title = paper.title or paper.kind
             mine = _looked_up(members, content["looked_up"])
             lack = _lack(conn, kept, paper, mine, unit_id, consignment_id)
+            here = here or _same_goods(conn, kept, unit_id, consignment_id)
         found.append(
             LookUp(
                 looked_up=content["looked_up"],
@@ -95,9 +102,19 @@ def for_release(
                 source=content.get("source", "official_list"),
                 paper=title,
                 paper_lack=lack,
+                here=here,
             )
         )
     return found
+
+
+def _here(
+    look_up: Mapping[str, Any], members: Sequence[UnitSummary], consignment_id: str | None
+) -> bool:
+    """Whether a look-up was made for these goods, for one of their units, or what they are of."""
+    of = {consignment_id, *(unit.consignment_id for unit in members)} - {None}
+    units_here = {unit.unit_id for unit in members}
+    return look_up["consignment_id"] in of or look_up["unit_id"] in units_here
 
 
 def _lack(

@@ -32,7 +32,7 @@ def affected(conn: Connection, consignment_ids: Sequence[str]) -> list[Affected]
     for id_ in dict.fromkeys(consignment_ids):
         wanted = select(stock_table.c.lot).where(stock_table.c.consignment_id == id_).distinct()
         for lot in conn.execute(wanted.order_by(stock_table.c.lot)).scalars():
-            counted = stock.counted(movements(conn, lot))
+            counted = stock.spelt(stock.counted(movements(conn, lot)), lot)
             hands: dict[str, int] = {}
             for one in counted.hands:
                 if one.goods == id_:

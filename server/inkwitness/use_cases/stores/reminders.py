@@ -7,15 +7,28 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, select
 
 from inkwitness.consignment import stock
-from inkwitness.consignment.dispositions import HOLDS, held, released
+from inkwitness.consignment.dispositions import HOLDS, RELEASES, held, questions, released
+from inkwitness.consignment.gate import Terms
+from inkwitness.holders.ended import ended_on
 from inkwitness.holders.numbers import normal_form
 from inkwitness.holders.values import HolderList
 from inkwitness.phrases import Phrases
 from inkwitness.records import chain
+from inkwitness.records import units as records_units
 from inkwitness.records.chain import Entry
-from inkwitness.records.tables import consignments, decisions, official_look_ups, units
+from inkwitness.records.tables import (
+    checks,
+    consignments,
+    decisions,
+    official_look_ups,
+    photos,
+    units,
+)
+from inkwitness.use_cases import goods
 from inkwitness.use_cases.stores import bins
 from inkwitness.use_cases.stores import stock as stores
+from inkwitness.use_cases.stores.affected import affected
+from inkwitness.use_cases.stores.standing import standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +63,21 @@ class Reminder:
 
 
 def all_of_them(
-    conn: Connection, holder_list: HolderList | None, on: dt.date, ages: Ages
+    conn: Connection,
+    holder_list: HolderList | None,
+    on: dt.date,
+    ages: Ages,
+    terms: Terms | None = None,
 ) -> list[Reminder]:
-    """Everything to call to mind on a day, what is oldest first."""
+    """Everything to call to mind on a day, what is oldest first.
+
+    With `terms`, what a release waits for here, also the goods that a person released and that
+    something stops since.
+    """
     found = [
         *_of_list(holder_list, on, ages),
+        *_of_ended(conn, holder_list, on),
+        *(_of_stopped(conn, on, terms) if terms is not None else ()),
         *_of_decisions(conn, on, ages),
         *_of_look_ups(conn, on, ages),
         *_of_notices(conn, on, ages),
@@ -82,6 +105,49 @@ def _of_list(holder_list: HolderList | None, on: dt.date, ages: Ages) -> Iterato
             yield Reminder("entry_ends", "list", "", (on - ends).days, told)
 
 
+def _of_ended(conn: Connection, holder_list: HolderList | None, on: dt.date) -> Iterator[Reminder]:
+    """Goods in store or in hands of which the entry of the list ended by its own last day."""
+    ended = ended_on(holder_list, on)
+    if not ended:
+        return
+    looked_up = select(checks.c.looked_up, photos.c.unit_id).distinct()
+    rows = conn.execute(looked_up.join(photos, photos.c.id == checks.c.photo_id)).all()
+    for one in ended:
+        ids = list(dict.fromkeys(row.unit_id for row in rows if one.of(row.looked_up)))
+        units_of = (
+            unit
+            for start in range(0, len(ids), 500)
+            for unit in records_units.summaries(conn, ids[start : start + 500])
+            if any(map(one.of, unit.state.list_keys))
+        )
+        goods_of = dict.fromkeys(unit.consignment_id for unit in units_of if unit.consignment_id)
+        there = dict.fromkeys(found.consignment_id for found in affected(conn, list(goods_of)))
+        for id_ in there:
+            values = (
+                ("number", one.number),
+                ("day", one.day.isoformat()),
+                ("label", _label(conn, "consignment", id_)),
+            )
+            yield Reminder("entry_ended", "consignment", id_, (on - one.day).days, values)
+
+
+def _of_stopped(conn: Connection, on: dt.date, terms: Terms) -> Iterator[Reminder]:
+    """Goods that a person released, of which something lets nothing go now."""
+    for subject, subject_id, taken in _parted(conn):
+        kinds = [entry.content["disposition"] for entry in taken]
+        if not released(kinds):
+            continue
+        lot = taken[-1].content.get("lot", "")
+        found = standing(conn, subject_id, terms, lot)
+        if not found.shut:
+            continue
+        last = next(one for one in reversed(taken) if one.content["disposition"] in RELEASES)
+        label = _label(conn, subject, subject_id) + (f", {lot}" if lot else "")
+        values = (("label", label), ("n", str(len(found.shut))))
+        days = (on - last.at.date()).days
+        yield Reminder("stopped", subject, subject_id, days, values, _owner(last))
+
+
 def _parted(conn: Connection) -> Iterator[tuple[str, str, list[Entry]]]:
     """Histories, those of a consignment parted into what is of the whole and of each lot."""
     for subject, subject_id, taken in _histories(conn):
@@ -101,11 +167,12 @@ def _of_decisions(conn: Connection, on: dt.date, ages: Ages) -> Iterator[Reminde
             days = (on - first.at.date()).days
             if days >= ages.hold_days:
                 yield Reminder("hold", subject, subject_id, days, label, _owner(first))
-        asked = [entry for entry in taken if entry.content["disposition"] in _ANSWER]
-        if asked and asked[-1].content["disposition"] == "ask_holder":
-            days = (on - asked[-1].at.date()).days
+        open_ = {id_ for id_, said in questions(goods.acts(taken)).items() if not said}
+        asked = next((entry for entry in taken if entry.id in open_), None)
+        if asked is not None:
+            days = (on - asked.at.date()).days
             if days >= ages.answer_days:
-                yield Reminder("answer", subject, subject_id, days, label, _owner(asked[-1]))
+                yield Reminder("answer", subject, subject_id, days, label, _owner(asked))
         if kind := released(kinds):
             last = next(one for one in reversed(taken) if one.content["disposition"] == kind)
             if until := last.content.get("until"):
@@ -114,9 +181,6 @@ def _of_decisions(conn: Connection, on: dt.date, ages: Ages) -> Iterator[Reminde
                     key = "limit_over" if on > ends else "limit_ends"
                     values = (*label, ("day", until))
                     yield Reminder(key, subject, subject_id, (on - ends).days, values, _owner(last))
-
-
-_ANSWER = ("ask_holder", "holder_answered")
 
 
 def _owner(entry: Entry) -> str:

@@ -8,7 +8,9 @@ from sqlalchemy import Connection, select
 
 from inkwitness.consignment.dispositions import HOLDS, RELEASES, held, released
 from inkwitness.consignment.gate import Goods, Terms, blocks
-from inkwitness.consignment.stock import Standing
+from inkwitness.consignment.lots import lot_of
+from inkwitness.consignment.stock import Standing, lot_form, same_lot
+from inkwitness.consignment.values import Refusal
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry
 from inkwitness.records.tables import attachments, consignments, decisions, units
@@ -28,18 +30,20 @@ def standing(conn: Connection, goods_id: str, terms: Terms, lot: str = "") -> St
         taken = chain.entries(conn, decisions, unit_id=goods_id)
         return _standing(goods.of_unit(conn, goods_id, on=terms.on), taken, _kinds(taken), terms)
     every = chain.entries(conn, decisions, consignment_id=goods_id)
-    taken = [one for one in every if one.content.get("lot", "") in ("", lot)]
+    # however the lot is spelt in store: a decision on it is about it
+    taken = [one for one in every if not (of := one.content.get("lot", "")) or same_lot(of, lot)]
     kinds = _kinds(taken)
     if not released(kinds) and not _any_unit_held(conn, goods_id):
         return Standing(tuple(kinds))  # the gate need not be asked
     last = next((one for one in reversed(taken) if one.content["disposition"] in RELEASES), None)
-    of_lot = last is not None and bool(last.content.get("lot"))
-    found = (
-        goods.of_lot(conn, goods_id, lot, on=terms.on)
-        if of_lot
-        else goods.of_consignment(conn, goods_id, on=terms.on)
-    )
-    return _standing(found, taken, kinds, terms)
+    if last is None or not last.content.get("lot"):
+        found = goods.of_consignment(conn, goods_id, on=terms.on)
+        return _standing(found, taken, kinds, terms)
+    declared = lot_of(lot, list(goods.lot_sizes(conn, goods_id)))
+    if not declared:
+        # the lot that was released was split or renamed since: of which goods is not known
+        return Standing(tuple(kinds), shut=(Refusal("lot_split", (("lot", lot),)),))
+    return _standing(goods.of_lot(conn, goods_id, declared, on=terms.on), taken, kinds, terms)
 
 
 def _kinds(taken: Sequence[Entry]) -> list[str]:
@@ -47,7 +51,7 @@ def _kinds(taken: Sequence[Entry]) -> list[str]:
     kinds = [one.content["disposition"] for one in taken]
     parts: dict[str, list[str]] = {}
     for one, kind in zip(taken, kinds, strict=True):
-        parts.setdefault(one.content.get("lot", ""), []).append(kind)
+        parts.setdefault(lot_form(one.content.get("lot", "")), []).append(kind)
     return [*kinds, "hold"] if any(map(held, parts.values())) else kinds
 
 
@@ -76,11 +80,21 @@ def _standing(found: Goods, taken: Sequence[Entry], kinds: Sequence[str], terms:
         return Standing(tuple(kinds), unit_held=unit_held)
     last = next(one for one in reversed(taken) if one.content["disposition"] == kind)
     until = last.content.get("until") or ""
-    shut = blocks(found, terms, kind=kind)  # type: ignore[arg-type]  # one of RELEASES
     return Standing(
         tuple(kinds),
         last.content["limits"],
         dt.date.fromisoformat(until) if until else None,
-        tuple(one for one in shut if one.key not in _AGED),
+        stopped_by(found, terms, kind),
         unit_held,
+        last.content.get("only_as", ""),
     )
+
+
+def stopped_by(found: Goods, terms: Terms, kind: str) -> tuple[Refusal, ...]:
+    """What stands now in the way of goods that were released so; empty where that is nothing, or
+    where `kind` is: nobody released them.
+    """
+    if not kind:
+        return ()
+    shut = blocks(found, terms, kind=kind)  # type: ignore[arg-type]  # one of RELEASES
+    return tuple(one for one in shut if one.key not in _AGED)

@@ -2,8 +2,7 @@
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import Connection, func, select
@@ -18,6 +17,8 @@ from inkwitness.consignment.stock import (
     Purpose,
     Standing,
     Stock,
+    lot_form,
+    same_lot,
 )
 from inkwitness.errors import BadInput, NotFound
 from inkwitness.holders.numbers import normal_form
@@ -29,6 +30,7 @@ from inkwitness.records.database import slices
 from inkwitness.records.tables import consignments, units
 from inkwitness.records.tables import stock as stock_table
 from inkwitness.use_cases import goods
+from inkwitness.use_cases.stores.spelling import known_spelling, lots
 from inkwitness.use_cases.stores.standing import lot_decided, standing
 
 #: Lots named that are written much like the one asked for.
@@ -84,8 +86,9 @@ def keep(
 
     Raises BadInput where something is missing or more pieces are moved than lie there, and Refused
     where goods would be handed out that the gate does not release, or would leave the house without
-    the decision that says so.
+    the decision that says so. A lot that is known already keeps its spelling.
     """
+    said = replace(said, lot=_spelling(conn, id_, said))
     content = _content(said)
     if chain.find(conn, stock_table, id_) is None:
         _check_words(said)
@@ -105,10 +108,10 @@ def where(conn: Connection, asked: str, terms: Terms) -> tuple[list[Where], list
     if not wanted:
         raise BadInput("lot_to_look_for")
     there = lots(conn)
-    same = [lot for lot in there if _form(lot) == wanted]
-    alike = [lot for lot in there if lot not in same and wanted in _form(lot)]
+    same = [lot for lot in there if lot_form(lot) == wanted]
+    alike = [lot for lot in there if lot not in same and wanted in lot_form(lot)]
     standings: dict[str, Standing] = {}
-    shown = _of_lots(conn, same).items()
+    shown = _of_lots(conn, same, there).items()
     return (
         [_where(conn, lot, entries, terms, standings) for lot, entries in shown],
         alike[:_MOST_ALIKE],
@@ -120,26 +123,15 @@ def page(
 ) -> tuple[list[Where], bool]:
     """Lots in order, `limit` of them, from the one behind `after`; and whether there are more."""
     wanted = normal_form(like)
-    found = [lot for lot in lots(conn) if lot > after and wanted in _form(lot)]
+    there = lots(conn)
+    found = [lot for lot in there if lot > after and wanted in lot_form(lot)]
     standings: dict[str, Standing] = {}
     shown = [
         _where(conn, lot, entries, terms, standings)
         for some in slices(found[:limit], _LOTS_AT_ONCE)
-        for lot, entries in _of_lots(conn, some).items()
+        for lot, entries in _of_lots(conn, some, there).items()
     ]
     return shown, len(found) > limit
-
-
-@lru_cache(maxsize=65_536)
-def _form(lot: str) -> str:
-    """The normal form of a lot: asked for of every lot whenever one is looked for."""
-    return normal_form(lot)
-
-
-def lots(conn: Connection) -> list[str]:
-    """Every lot that ever was in store, in order; answered by the index alone."""
-    wanted = select(stock_table.c.lot).distinct().order_by(stock_table.c.lot)
-    return list(conn.execute(wanted).scalars())
 
 
 def received_by(conn: Connection, recipient: str) -> list[tuple[str, Movement]]:
@@ -200,16 +192,32 @@ def movement(entry: Entry) -> Movement:
     )
 
 
-def _of_lots(conn: Connection, wanted: Sequence[str]) -> dict[str, list[Entry]]:
-    """The movements of these lots, each lot's in the order they were appended."""
-    by: dict[str, list[Entry]] = {lot: [] for lot in wanted}
-    ids = select(stock_table.c.id).where(stock_table.c.lot.in_(wanted))
-    found = list(conn.execute(ids).scalars())
+def _of_lots(
+    conn: Connection, wanted: Sequence[str], there: Sequence[str]
+) -> dict[str, list[Entry]]:
+    """The movements of these lots, in every spelling that is `there`, each lot's as appended."""
+    spellings: dict[str, list[str]] = {}
+    forms = {lot_form(lot) for lot in wanted}
+    for lot in dict.fromkeys((*there, *wanted)):
+        if lot_form(lot) in forms:
+            spellings.setdefault(lot_form(lot), []).append(lot)
+    every = [lot for some in spellings.values() for lot in some]
+    by: dict[str, list[Entry]] = {lot: [] for lot in every}
+    found: list[str] = []
+    for start in range(0, len(every), 5000):
+        ids = select(stock_table.c.id).where(stock_table.c.lot.in_(every[start : start + 5000]))
+        found += conn.execute(ids).scalars()
     for start in range(0, len(found), 5000):
         some = chain.get_all(conn, stock_table, found[start : start + 5000])
         for entry in some.values():
             by[entry.content["lot"]].append(entry)
-    return {lot: sorted(entries, key=lambda one: one.seq) for lot, entries in by.items()}
+    return {
+        lot: sorted(
+            (entry for one in spellings[lot_form(lot)] for entry in by[one]),
+            key=lambda one: one.seq,
+        )
+        for lot in wanted
+    }
 
 
 def _where(
@@ -219,7 +227,7 @@ def _where(
     terms: Terms,
     standings: dict[str, Standing],
 ) -> Where:
-    found = stock.counted([movement(entry) for entry in entries])
+    found = stock.spelt(stock.counted([movement(entry) for entry in entries]), lot)
     called = stock.stops(found.recalls, lot)
     lines = []
     for pile in found.piles:
@@ -234,8 +242,18 @@ def _where(
 
 
 def movements(conn: Connection, lot: str) -> list[Movement]:
-    """The movements of a lot, in the order they were kept."""
-    return [movement(entry) for entry in chain.entries(conn, stock_table, lot=lot)]
+    """The movements of a lot, however it is spelt, in the order they were kept."""
+    (found,) = _of_lots(conn, [lot], lots(conn)).values()
+    return [movement(entry) for entry in found]
+
+
+def _spelling(conn: Connection, id_: str, said: Said) -> str:
+    """The lot of a movement as it is kept: sent again, it is the same movement."""
+    kept = chain.find(conn, stock_table, id_)
+    before: str = kept.content["lot"] if kept is not None else ""
+    if kept is not None and same_lot(before, said.lot.strip()):
+        return before
+    return known_spelling(conn, said.lot.strip(), said.consignment_id)
 
 
 def _content(said: Said) -> dict[str, Any]:
@@ -283,7 +301,7 @@ def _check_recall(conn: Connection, said: Said) -> None:
     if said.kind == "called_back":
         return
     _, found = recall(conn, said.recall)
-    if found.lot != said.lot.strip():
+    if not same_lot(found.lot, said.lot.strip()):
         raise BadInput("notice_other_lot", lot=found.lot)
     if found.ended:
         raise Refused("notice_closed")
@@ -340,8 +358,9 @@ def _refuse_handing(
 ) -> None:
     """Raise unless the goods are released and nothing stands in the way of it today."""
     mine = standing(conn, goods_id, terms, said.lot.strip())
-    state = stock.status(mine, said.on, back=False, called_back=called)
-    if said.purpose in stock.may_go_as(state):
+    # a day of before lets nothing go that is stopped today
+    state = stock.status(mine, max(said.on, terms.on), back=False, called_back=called)
+    if said.purpose in stock.may_go_as(state, mine.only_as):
         return
     in_the_way = tuple(sentence for one in mine.shut for sentence in one.sentences)
     why = (Sentence(f"stock.refused.{state}", {}), *in_the_way)

@@ -30,6 +30,7 @@ class WriteDown(Given):
     decision_id: Id | None = Field(
         None, description="a decision taken with it: the holder is asked, or has answered"
     )
+    lot: str = Field("", max_length=60, description="the one lot that it is about; empty: all")
 
 
 @router.get("/consignments/{consignment_id}/dispatches", openapi_extra=may(*READERS))
@@ -61,6 +62,7 @@ def write_down(
         answers=body.answers,
         about=body.about,
         decision_id=body.decision_id,
+        lot=body.lot,
     )
     with app.store.database.writing() as conn:
         entry, _ = dispatches.keep(

@@ -62,6 +62,7 @@ class DispatchOut(Answer):
     whole: str = Field(description="SHA-256 of a pack, which is not kept itself")
     originals: bool
     decision_id: str | None
+    lot: str = Field("", description="the one lot that it is about; empty: all")
     by: WrittenBy
 
 

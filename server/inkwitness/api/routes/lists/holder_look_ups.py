@@ -75,7 +75,8 @@ def keep_look_up(
     attachments = [attached(app, file) for file in files[:10]]
     with app.store.database.writing() as conn:
         removals.refuse_attached(conn, app.store.files, [one.sha256 for one in attachments])
-        if asked.document_id and chain.find(conn, official_look_ups, look_up_id) is None:
+        kept = chain.find(conn, official_look_ups, look_up_id)
+        if asked.document_id and kept is None:
             on_paper.check(conn, asked, answer, **about)
         entry, _ = look_ups.keep(
             conn,
@@ -83,7 +84,7 @@ def keep_look_up(
             asked,
             answer,
             context,
-            looked_up_at=_moment(looked_up_at, context),
+            looked_up_at=_moment(looked_up_at, context, kept),
             words=words,
             attachments=attachments,
             **about,
@@ -118,7 +119,12 @@ def _look_up_out(entry: Entry) -> LookUpOut:
     return LookUpOut.model_validate({**content, "look_up_id": entry.id, "by": by(entry)})
 
 
-def _moment(text: str, context: WriteContext) -> dt.datetime:
+def _moment(text: str, context: WriteContext, kept: Entry | None) -> dt.datetime:
+    """When somebody looked, by the clock of their phone.
+
+    A phone whose clock runs ahead says a time that is not yet: no later one is kept than that of
+    its coming, and the same once it is sent again.
+    """
     if not text:
         return context.at
     try:
@@ -127,4 +133,8 @@ def _moment(text: str, context: WriteContext) -> dt.datetime:
         raise BadInput("looked_up_no_time") from error
     if moment.tzinfo is None:
         raise BadInput("looked_up_no_offset")
-    return moment
+    ahead = dt.timedelta(milliseconds=max(context.clock_offset_ms or 0, 0) + 1000)
+    before = dt.datetime.fromisoformat(kept.content["looked_up_at"]) if kept is not None else None
+    if before is not None and before <= moment <= before + ahead:
+        return before
+    return context.at if context.at < moment <= context.at + ahead else moment

@@ -287,7 +287,7 @@ def list_reminders(app: App, lang: Lang = "en") -> list[ReminderOut]:
         look_up_days=app.settings.look_up_days, list_days=app.settings.max_age_days
     )
     with app.store.database.reading() as conn:
-        found = reminders.all_of_them(conn, app.holder_list(), app.today(), ages)
+        found = reminders.all_of_them(conn, app.holder_list(), app.today(), ages, app.terms())
     return [
         ReminderOut(
             key=one.key,
@@ -351,7 +351,7 @@ def _pile(line: Line, say: Phrases) -> PileOut:
         says=say(f"stock.status.{line.status}"),
         limits=mine.limits,
         until=mine.until,
-        may_go_as=sorted(may_go_as(line.status)),
+        may_go_as=sorted(may_go_as(line.status, mine.only_as)),
         in_the_way=[
             RefusalOut(key=one.key, says=one.says(say), lift=one.lift(say), values=dict(one.values))
             for one in mine.shut
