@@ -14,6 +14,7 @@ export type {
   AgreementOut as Agreement,
   AnswerKind,
   AspectState,
+  AsSeen,
   Basis,
   ChangesOut as Changes,
   CheckOut as Check,

@@ -49,6 +49,7 @@ const unit = (photos: PhotoRow[], checks: CheckRow[]): Unit => ({
   construction: null,
   came_with: null,
   after: null,
+  seen: { outcome: null, decisions: 0, evidence: "" },
 });
 
 describe("the unit to confirm next", () => {

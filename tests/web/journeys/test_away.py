@@ -54,6 +54,30 @@ def test_a_kept_check_opens_with_no_network_and_a_word_on_it_waits(
     expect(page.get_by_text("Waiting to be sent")).to_have_count(0)
 
 
+def test_with_no_network_a_hold_waits_and_a_release_is_not_made(new_page: NewPage) -> None:
+    """What opens something is decided on what is known now; what shuts something never waits."""
+    page = new_page()
+    page.goto("/")
+    hand.kept_for_offline(page)
+    hand.open_page(page, "consignment/new")
+    hand.declare(page, "FICTIONAL two boxes", units=2, cartons=1)
+    expect(page.get_by_role("button", name="Hold all of it")).to_be_visible()
+    page.context.set_offline(True)
+    box = page.get_by_role("region", name="Decide")
+    box.get_by_role("radio", name="Release, by me").check(force=True)
+    box.get_by_label("Why, in a few words").fill("wanted today")
+    box.get_by_role("button", name="Keep this decision").click()
+    expect(box.get_by_role("alert")).to_contain_text("Nothing was recorded")
+    expect(box.get_by_label("Why, in a few words")).to_have_value("wanted today")
+    box.get_by_role("button", name="Hold all of it").click()
+    expect(box.get_by_text("Kept on this phone. It counts once it is sent.")).to_be_visible()
+    page.context.set_offline(False)
+    page.goto("/#/outbox")
+    expect(page.get_by_text("Waiting to be sent")).to_have_count(0)
+    page.go_back()
+    expect(page.get_by_text("HOLD – do not use.")).to_be_visible()
+
+
 def test_what_the_server_refuses_says_why_and_stays_on_the_phone(
     new_page: NewPage, tmp_path: Path
 ) -> None:

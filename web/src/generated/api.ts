@@ -115,6 +115,15 @@ export interface components {
         };
         /** @enum {string} */
         AnswerKind: "other_meaning" | "sign_in_place" | "own_words";
+        /** @description How goods stand, for who decides on them: sent back with the decision as it came. */
+        AsSeen: {
+            /** @description the worst of their units */
+            outcome: components["schemas"]["Outcome"] | null;
+            /** @description how many there are on them and on their parts */
+            decisions: number;
+            /** @description digest of what is known of them */
+            evidence: string;
+        };
         /** @description A recipient of a lot that a notice is about, with the message to send. */
         AskedOut: {
             recipient: string;
@@ -584,6 +593,18 @@ export interface components {
         };
         /** @description All that is known of a consignment. */
         ConsignmentOut: {
+            /**
+             * @description the release in force, its own or of the whole; or empty
+             * @default
+             */
+            released: string;
+            /**
+             * @description what stands in the way of that release now: nothing is handed out so long
+             * @default []
+             */
+            stopped_by: components["schemas"]["RefusalOut"][];
+            /** @description send it back with a decision on these goods */
+            seen: components["schemas"]["AsSeen"];
             consignment_id: string;
             /** @description short, made of the id: the same on a phone before it is sent */
             number: string;
@@ -746,6 +767,19 @@ export interface components {
              * @default
              */
             assignee?: string;
+            /**
+             * @description the question that an answer is to; empty: the only one there is
+             * @default
+             */
+            answers?: string | "";
+            /**
+             * @description of a release with limits: what alone these are handed out as
+             * @default
+             * @enum {string}
+             */
+            only_as?: "" | "source_control" | "training";
+            /** @description how the goods stood on the screen; 409 where that has changed */
+            seen?: components["schemas"]["AsSeen"] | null;
         };
         /** @description A person's word on what papers and supplier leave open, as it stands now. */
         DecideOnPapers: {
@@ -776,6 +810,17 @@ export interface components {
              * @default
              */
             assignee: string;
+            /**
+             * @description the question that an answer is to, by its id
+             * @default
+             */
+            answers: string;
+            /**
+             * @description what alone the goods are handed out as; or empty
+             * @default
+             * @enum {string}
+             */
+            only_as: "" | "source_control" | "training";
             by: components["schemas"]["WrittenBy"];
         };
         /** @description One declaration as it was made. */
@@ -951,6 +996,11 @@ export interface components {
             whole: string;
             originals: boolean;
             decision_id: string | null;
+            /**
+             * @description the one lot that it is about; empty: all
+             * @default
+             */
+            lot: string;
             by: components["schemas"]["WrittenBy"];
         };
         /** @enum {string} */
@@ -1576,6 +1626,18 @@ export interface components {
         };
         /** @description Where one declared lot stands: held, released, and what a release of it waits for. */
         LotStandsOut: {
+            /**
+             * @description the release in force, its own or of the whole; or empty
+             * @default
+             */
+            released: string;
+            /**
+             * @description what stands in the way of that release now: nothing is handed out so long
+             * @default []
+             */
+            stopped_by: components["schemas"]["RefusalOut"][];
+            /** @description send it back with a decision on these goods */
+            seen: components["schemas"]["AsSeen"];
             code: string;
             /** @description the worst of its units and of what the holder answered about it */
             outcome: components["schemas"]["Outcome"] | null;
@@ -1583,8 +1645,6 @@ export interface components {
             answered: components["schemas"]["HolderAnswerOut"] | null;
             /** @description itself, or with the whole */
             held: boolean;
-            /** @description the release in force, its own or of the whole; else empty */
-            released: string;
             in_the_way: components["schemas"]["RefusalOut"][];
         };
         /**
@@ -2307,7 +2367,7 @@ export interface components {
             note?: string;
         };
         /** @enum {string} */
-        Purpose: "protection" | "source_control";
+        Purpose: "protection" | "source_control" | "training";
         /** @description A group of identical items for a bin. The phone makes the ids, also without a network. */
         PutInBin: {
             id: string;
@@ -3179,6 +3239,8 @@ export interface components {
             came_with: components["schemas"]["CameWithOut"] | null;
             /** @description what is left without what was set aside; null where nothing was */
             after: components["schemas"]["AfterAnswersOut"] | null;
+            /** @description send it back with a decision on this unit */
+            seen: components["schemas"]["AsSeen"];
         };
         /** @description Units, the newest first; ask on with `before` = the last unit's id. */
         UnitPage: {
@@ -3301,6 +3363,11 @@ export interface components {
             about?: "" | "agrees" | "differs";
             /** @description a decision taken with it: the holder is asked, or has answered */
             decision_id?: string | null;
+            /**
+             * @description the one lot that it is about; empty: all
+             * @default
+             */
+            lot?: string;
         };
         /** @description Who wrote an entry, when by the server's clock, and how far their own clock was off. */
         WrittenBy: {
@@ -3331,6 +3398,7 @@ export type Alive = components['schemas']['Alive'];
 export type Alternative = components['schemas']['Alternative'];
 export type AnswerChoice = components['schemas']['AnswerChoice'];
 export type AnswerKind = components['schemas']['AnswerKind'];
+export type AsSeen = components['schemas']['AsSeen'];
 export type AskedOut = components['schemas']['AskedOut'];
 export type Aspect = components['schemas']['Aspect'];
 export type AspectState = components['schemas']['AspectState'];
@@ -3598,6 +3666,8 @@ export const binValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas
 export const changeKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ChangeKind"]> = ["added", "changed", "absent"];
 export const classOutKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ClassOut"]["kind"]> = ["respirator", "medical_mask"];
 export const contactFromValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ContactFrom"]> = ["", "register", "records", "goods", "seller"];
+export const decideOnly_asValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Decide"]["only_as"]> = ["", "source_control", "training"];
+export const decisionOutOnly_asValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["DecisionOut"]["only_as"]> = ["", "source_control", "training"];
 export const declaredFieldsInputValveAnyOf0Values: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["DeclaredFields-Input"]["valve"]> = ["yes", "no"];
 export const declaredFieldsInputFluid_resistantAnyOf0Values: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["DeclaredFields-Input"]["fluid_resistant"]> = ["yes", "no"];
 export const declaredFieldsOutputValveAnyOf0Values: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["DeclaredFields-Output"]["valve"]> = ["yes", "no"];
@@ -3632,7 +3702,7 @@ export const partyValues: ReadonlyArray<FlattenedDeepRequired<components>["schem
 export const photoFactValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PhotoFact"]> = ["blur", "glare", "too_dark", "too_bright", "small_letters", "cut_off"];
 export const planKindValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["PlanKind"]> = ["discovery", "by_carton", "attribute"];
 export const problemLevelValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ProblemLevel"]> = ["error", "doubt"];
-export const purposeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Purpose"]> = ["protection", "source_control"];
+export const purposeValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Purpose"]> = ["protection", "source_control", "training"];
 export const qualityStateValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["QualityState"]> = ["good", "poor", "not_measured"];
 export const releaseValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["Release"]> = ["release", "release_limited", "crisis_reserve", "downgrade"];
 export const releaseWithLimitsValues: ReadonlyArray<FlattenedDeepRequired<components>["schemas"]["ReleaseWithLimits"]> = ["release_limited", "crisis_reserve", "downgrade"];

@@ -224,7 +224,7 @@ def see_unit(app: App, unit_id: Id, lang: Lang = "en") -> UnitOut:
         on_hold = deciding.is_held(conn, unit_id=unit_id)
         built = constructions.newest(conn, unit_id)
         beside = standing.beside_unit(conn, unit_id, unit.consignment_id, app.today())
-        seen = seen_now(goods.of_unit(conn, unit_id))
+        seen = seen_now(goods.of_unit(conn, unit_id, on=app.terms().on))
         answered = answers.of_unit(conn, unit_id)
         in_place = answers.standing(answered)
         after, covered = answers.after(answers.judged(conn, unit) if in_place else (), in_place)

@@ -9,7 +9,7 @@ import { aspectStateValues, type Consignment } from "../../types";
 import { Choices, CopyFrom, Frame, Outcome, Problem, SignedForm, Toggle } from "../../ui/common";
 import { Beside } from "../../ui/goods/beside";
 import { CameWith, ShortNumber } from "../../ui/goods/came-with";
-import { Decide } from "../../ui/goods/decide";
+import { Decide, Ways } from "../../ui/goods/decide";
 import { Draws } from "../../ui/goods/draws";
 import { Counted, Lots } from "../../ui/goods/lots";
 import { useFresh } from "../../ui/load";
@@ -156,6 +156,14 @@ export function ConsignmentPage() {
           <b>■ {t("held.do")}</b>
         </p>
       )}
+      {(row.stopped_by ?? []).length > 0 && (
+        <section class="notice" role="status">
+          <p>
+            <b>{t("stopped")}</b>
+          </p>
+          <Ways of={row.stopped_by} />
+        </section>
+      )}
       <Outcome level={2} state={row.outcome} basis={null} />
       <section class="sheet" aria-labelledby="seen">
         <h2 id="seen">{t("consignment.seen")}</h2>
@@ -224,13 +232,14 @@ export function ConsignmentPage() {
       )}
       <Draws of={row} />
       <Lots of={row.lot_stands ?? []} />
-      <LookUp about={{ consignment: id, scheme: row.rows[0]?.scheme ?? "", looked_up: keyOf(row) }} />
+      <LookUp about={{ consignment: id, scheme: row.rows[0]?.scheme ?? "", looked_up: keyOf(row) }} done={again} />
       <Decide
         path={`/consignments/${id}`}
         hold={t("decide.hold.all")}
         held={row.held}
         decisions={row.decisions}
         inTheWay={row.in_the_way}
+        seen={row.seen}
         lots={row.lot_stands ?? []}
         done={again}
       />

@@ -136,7 +136,26 @@ function Labels({ id, held }: { id: string; held: boolean }) {
   );
 }
 
-function Message({ id, done }: Doing) {
+/** For which of several lots; nothing where there is but one. */
+function ForLot({ lots, value, change }: { lots: string[]; value: string; change: (lot: string) => void }) {
+  if (lots.length < 2) return null;
+  return (
+    <label class="field">
+      {t("lot.decide")}
+      <select value={value} onChange={(event) => change(event.currentTarget.value)}>
+        <option value="">{t("lot.all")}</option>
+        {lots.map((code) => (
+          <option key={code} value={code}>
+            {t("lot.one", { code })}
+          </option>
+        ))}
+      </select>
+    </label>
+  );
+}
+
+function Message({ id, lots, done }: Doing & { lots: string[] }) {
+  const [lot, setLot] = useState("");
   const [to, setTo] = useState<Addressee>("supplier");
   const [text, setText] = useState("");
   const [address, setAddress] = useState("");
@@ -156,7 +175,7 @@ function Message({ id, done }: Doing) {
   const give = async () => {
     const asks = party === "holder" && to === "holder";
     const decision = asks ? { decision_id: newId() } : {};
-    await ask(`/consignments/${id}/dispatches`, { id: newId(), kind: "message", recipients, text, ...decision });
+    await ask(`/consignments/${id}/dispatches`, { id: newId(), kind: "message", recipients, text, lot, ...decision });
     setText("");
     done();
   };
@@ -195,6 +214,7 @@ function Message({ id, done }: Doing) {
             {w(copied ? "copied" : "copy")}
           </button>
           <p>{address}</p>
+          <ForLot lots={lots} value={lot} change={setLot} />
           {fields}
           <button type="submit" class="button">
             {w("given")}
@@ -262,14 +282,27 @@ function Pack({ id, done }: Doing) {
   );
 }
 
-function Answered({ id, done }: Doing) {
+function Answered({ id, lots, rows, done }: Doing & { lots: string[]; rows: Dispatch[] }) {
+  const [lot, setLot] = useState("");
+  const [to, setTo] = useState("");
+  const asked = rows.filter((row) => row.kind === "message" && row.decision_id !== null);
+  const answered = asked.find((row) => row.dispatch_id === to);
   const [text, setText] = useState("");
   const [about, setAbout] = useState<"agrees" | "differs" | "">("");
   const { party, recipients, fields, act } = useRecipient("answer");
   const keep = async () => {
     const decision = party === "holder" && about !== "" ? { about, decision_id: newId() } : {};
-    await ask(`/consignments/${id}/dispatches`, { id: newId(), kind: "answer", recipients, text, ...decision });
+    await ask(`/consignments/${id}/dispatches`, {
+      id: newId(),
+      kind: "answer",
+      recipients,
+      text,
+      answers: to === "" ? null : to,
+      lot: answered?.lot ?? lot,
+      ...decision,
+    });
     setText("");
+    setTo("");
     done();
   };
   return (
@@ -287,6 +320,21 @@ function Answered({ id, done }: Doing) {
           {w("answer.text")}
           <textarea required rows={5} value={text} onInput={(event) => setText(event.currentTarget.value)} />
         </label>
+        {party === "holder" && asked.length > 0 && (
+          <label class="field">
+            {w("answer.to")}
+            <select value={to} onChange={(event) => setTo(event.currentTarget.value)}>
+              <option value="">{w("answer.none")}</option>
+              {asked.map((row) => (
+                <option key={row.dispatch_id} value={row.dispatch_id}>
+                  {day(row.on)} · {row.recipients.map((one) => one.name).join(", ")}
+                  {(row.lot ?? "") !== "" && ` · ${t("lot.one", { code: row.lot })}`}
+                </option>
+              ))}
+            </select>
+          </label>
+        )}
+        {to === "" && <ForLot lots={lots} value={lot} change={setLot} />}
         {party === "holder" && (
           <Choices
             legend={w("answer.about")}
@@ -370,6 +418,7 @@ export function GiveOutPage() {
   const given = useGet<Dispatch[]>(`/consignments/${id}/dispatches`);
   const done = given.again;
   const rows = given.got?.answer ?? [];
+  const lots = (got?.answer.lots ?? []).map((one) => one.code);
   return (
     <Frame title={w("title")}>
       <h1>{w("title")}</h1>
@@ -380,8 +429,8 @@ export function GiveOutPage() {
       <p>{w("what")}</p>
       <Report id={id} done={done} />
       <Labels id={id} held={got?.answer.held ?? false} />
-      {may("screener", "releaser") && <Message id={id} done={done} />}
-      {may("screener", "releaser") && <Answered id={id} done={done} />}
+      {may("screener", "releaser") && <Message id={id} lots={lots} done={done} />}
+      {may("screener", "releaser") && <Answered id={id} lots={lots} rows={rows} done={done} />}
       {may("releaser", "auditor") && <Pack id={id} done={done} />}
       <a class="button" href={withLanguage("/leaflet")} target="_blank" rel="noopener">
         {w("leaflet")}

@@ -97,6 +97,7 @@ export function MoveForm({ lot, done }: { lot: string; done: () => void }) {
           options={[
             { value: "protection", label: w("stock.as.protection") },
             { value: "source_control", label: w("stock.as.source_control") },
+            { value: "training", label: w("stock.as.training") },
           ]}
         />
       )}

@@ -192,12 +192,14 @@ function Seen({
             scheme: together?.check.scheme ?? rows[0]!.check.scheme,
             looked_up: match.looked_up,
           }}
+          done={again}
         />
         <Decide
           path={`/units/${unit.unit_id}`}
           hold={t("decide.hold.unit")}
           held={unit.held}
           decisions={unit.decisions}
+          seen={unit.seen}
           folded
           done={again}
         />

@@ -1,10 +1,11 @@
 /** A person decides: on a consignment, or on one unit. */
 import { useEffect, useState } from "preact/hooks";
 import { learnAccess, may } from "../../access";
-import { Refused, record } from "../../api";
+import { ask, NotHere, Refused, record } from "../../api";
 import { newId } from "../../ids";
 import { access, people } from "../../settings";
 import {
+  type AsSeen,
   type Decision,
   type Disposition,
   type LotStands,
@@ -36,11 +37,16 @@ const seldom = [
 ] as const satisfies readonly Disposition[];
 // After these somebody has something to do.
 const waiting: readonly string[] = ["hold", "hold_conflict", "ask_holder"];
+// A release that may say what alone the goods are handed out as.
+const narrowed: readonly string[] = ["release_limited", "crisis_reserve"];
 type What = (typeof often)[number] | (typeof seldom)[number] | "lift_hold" | "keep_in";
 const releases: readonly Disposition[] = releaseValues;
 const limited: readonly Disposition[] = releaseWithLimitsValues;
+// Decided on what is known now, so never kept on the phone for later: what opens, not what shuts.
+const atOnce: readonly string[] = [...releaseValues, "agree", "keep_in", "lift_hold"];
 
-function Ways({ of }: { of: Refusal[] }) {
+/** What stands in the way, each with what to do about it. */
+export function Ways({ of }: { of: Refusal[] }) {
   return (
     <ul class="rows" hidden={of.length === 0}>
       {of.map((one) => {
@@ -101,6 +107,17 @@ function Assignee({ value, change }: { value: string; change: (name: string) => 
   );
 }
 
+/** What the holder was asked about these goods, and what was answered unasked: each can be answered. */
+function questionsOf(decisions: Decision[], lot: string): Decision[] {
+  const found: Decision[] = [];
+  for (const one of decisions.filter((each) => (each.lot ?? "") === lot)) {
+    const answers = one.answers ?? "";
+    const unasked = answers === one.decision_id || (answers === "" && found.length === 0);
+    if (one.disposition === "ask_holder" || (one.disposition === "holder_answered" && unasked)) found.push(one);
+  }
+  return found;
+}
+
 /** What a person decided before, and what they decide now. The server alone says what a release waits for. */
 export function Decide({
   path,
@@ -110,6 +127,7 @@ export function Decide({
   inTheWay = [],
   lots = [],
   folded = false,
+  seen,
   done,
 }: {
   path: string;
@@ -120,6 +138,8 @@ export function Decide({
   lots?: LotStands[];
   /** Whether all but holding opens at a tap. */
   folded?: boolean;
+  /** How the goods stand on this screen: what is decided on them is decided on that. */
+  seen?: AsSeen | undefined;
   done: () => void;
 }) {
   const [what, setWhat] = useState<What | "">("");
@@ -129,15 +149,22 @@ export function Decide({
   const [about, setAbout] = useState("");
   const [lot, setLot] = useState("");
   const [assignee, setAssignee] = useState("");
+  const [onlyAs, setOnlyAs] = useState<"" | "source_control" | "training">("");
+  const [question, setQuestion] = useState("");
+  const [waits, setWaits] = useState(false);
   const [problem, setProblem] = useState<unknown>(null);
   const { sheet, signed } = useSigned();
   const chosen = lots.find((one) => one.code === lot);
   // A hold on the whole is lifted on the whole: of a lot, only its own.
   const heldHere = chosen === undefined ? held : chosen.in_the_way.some((one) => one.key === "held");
-  const waits = chosen === undefined ? inTheWay : chosen.in_the_way;
+  const inItsWay = chosen === undefined ? inTheWay : chosen.in_the_way;
+  const questions = questionsOf(decisions, lot);
+  const asSeen = chosen === undefined ? seen : chosen.seen;
   const decide = async (disposition: string, why: string) => {
+    const only = questions.length === 1 ? questions[0]!.decision_id : "";
+    const answers = disposition === "holder_answered" ? question || only : "";
     try {
-      await record(`${path}/decisions`, {
+      const body = {
         id: newId(),
         disposition,
         reason: why,
@@ -146,7 +173,16 @@ export function Decide({
         about,
         ...(lot === "" ? {} : { lot }),
         ...(assignee !== "" && waiting.includes(disposition) ? { assignee } : {}),
-      });
+        ...(answers === "" ? {} : { answers }),
+        ...(onlyAs !== "" && narrowed.includes(disposition) ? { only_as: onlyAs } : {}),
+        ...(asSeen === undefined ? {} : { seen: asSeen }),
+      };
+      if (atOnce.includes(disposition)) {
+        await ask(`${path}/decisions`, body);
+        setWaits(false);
+      } else {
+        setWaits((await record(`${path}/decisions`, body)).waiting);
+      }
       setProblem(null);
       setWhat("");
       setReason("");
@@ -154,10 +190,14 @@ export function Decide({
       setUntil("");
       setAbout("");
       setAssignee("");
+      setQuestion("");
+      setOnlyAs("");
       done();
     } catch (failure) {
-      if (!(failure instanceof Refused)) throw failure;
+      if (!(failure instanceof Refused || failure instanceof NotHere)) throw failure;
       setProblem(failure);
+      // it may stand otherwise than it was seen: the screen shows how
+      if (failure instanceof Refused) done();
     }
   };
   const option = (value: What) => ({ value, label: named("disposition", value) });
@@ -191,16 +231,32 @@ export function Decide({
   // Who agrees to a release agrees to its limits, and writes them as the releaser will.
   const kind = (what === "agree" ? about : what) as Disposition;
   const bounded = releases.includes(kind);
+  const trouble =
+    problem instanceof NotHere ? (
+      <p class="notice" role="alert">
+        {t("decide.away")}
+      </p>
+    ) : (
+      <Problem of={problem} />
+    );
   return (
     <section class="stack" aria-labelledby="decide">
       <h2 id="decide">{t("decide.title")}</h2>
-      {problem !== null && what === "" && <Problem of={problem} />}
+      {problem !== null && what === "" && trouble}
+      {waits && (
+        <p class="notice" role="status">
+          {t("marks.waiting")}
+        </p>
+      )}
       {lots.length > 0 && may("screener", "releaser") && (
         <Choices
           legend={t("lot.decide")}
           name="lot"
           value={lot}
-          change={setLot}
+          change={(code) => {
+            setLot(code);
+            setQuestion("");
+          }}
           options={[
             { value: "", label: t("lot.all") },
             ...lots.map(({ code }) => ({ value: code, label: t("lot.one", { code }) })),
@@ -234,10 +290,23 @@ export function Decide({
             <>
               {access.value?.accounts === true && <p>{t("decide.release.second")}</p>}
               <p>
-                {t("decide.release.person")} {waits.length > 0 && t("decide.release.why")}
+                {t("decide.release.person")} {inItsWay.length > 0 && t("decide.release.why")}
               </p>
-              <Ways of={waits} />
+              <Ways of={inItsWay} />
             </>
+          )}
+          {what === "holder_answered" && questions.length > 1 && (
+            <label class="field">
+              {t("decide.question")}
+              <select required value={question} onChange={(event) => setQuestion(event.currentTarget.value)}>
+                <option value="" />
+                {questions.map((one) => (
+                  <option key={one.decision_id} value={one.decision_id}>
+                    {moment(one.by.at)} · {one.reason.slice(0, 60)}
+                  </option>
+                ))}
+              </select>
+            </label>
           )}
           {what === "holder_answered" && (
             <Choices
@@ -270,6 +339,18 @@ export function Decide({
               onInput={(event) => setReason(event.currentTarget.value)}
             />
           </label>
+          {narrowed.includes(what) && (
+            <Choices
+              legend={t("decide.as")}
+              name="only-as"
+              value={onlyAs}
+              change={setOnlyAs}
+              options={(["", "source_control", "training"] as const).map((value) => ({
+                value,
+                label: t(`decide.as.${value || "any"}`),
+              }))}
+            />
+          )}
           {bounded && (
             <>
               <label class="field">
@@ -289,7 +370,7 @@ export function Decide({
             </>
           )}
           {/* Why it was not kept stands where one pressed. */}
-          {problem !== null && <Problem of={problem} />}
+          {problem !== null && trouble}
           <button type="submit" class="button main">
             {t("decide.keep")}
           </button>
@@ -320,6 +401,11 @@ export function Decide({
                 <p>{one.reason}</p>
                 {(one.assignee ?? "") !== "" && <p>{t("decide.assignee.is", { name: one.assignee! })}</p>}
                 {one.limits !== "" && <p>{t("decide.with", { limits: one.limits })}</p>}
+                {(one.only_as ?? "") !== "" && (
+                  <p>
+                    {t("decide.as")}: {named("decide.as", one.only_as)}
+                  </p>
+                )}
                 {(one.until ?? null) !== null && <p>{t("decide.until.day", { day: day(one.until!) })}</p>}
                 <p class="small soft">
                   {one.by.name} · {moment(one.by.at)}

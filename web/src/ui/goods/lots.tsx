@@ -3,6 +3,7 @@ import type { Consignment, LotStands } from "../../types";
 import { named, t } from "../../words";
 import { Sentence } from "../sentence";
 import { Shape } from "../shapes";
+import { Ways } from "./decide";
 
 /** What how many units of the sample show, each with its count; nothing is added up. */
 export function Counted({ of }: { of: Consignment["counted"] }) {
@@ -40,6 +41,14 @@ export function Lots({ of }: { of: LotStands[] }) {
               </p>
             )}
             {lot.answered && <p>{lot.answered.says}</p>}
+            {(lot.stopped_by ?? []).length > 0 && (
+              <div class="notice">
+                <p>
+                  <b>{t("stopped")}</b>
+                </p>
+                <Ways of={lot.stopped_by} />
+              </div>
+            )}
             {lot.in_the_way.length === 0 ? (
               <p class="small">{t("lot.nothing")}</p>
             ) : (

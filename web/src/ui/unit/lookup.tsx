@@ -1,6 +1,7 @@
 /** What a person's look at the authority's own list said, and what of the user's list is in the print. */
 import { useState } from "preact/hooks";
 import { may } from "../../access";
+import { clock } from "../../clock";
 import { newId } from "../../ids";
 import { NoRoom, send } from "../../outbox/outbox";
 import { person } from "../../settings";
@@ -135,6 +136,7 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
   const [paper, setPaper] = useState("");
   const [words, setWords] = useState("");
   const [file, setFile] = useState<File | null>(null);
+  const [on, setOn] = useState("");
   const [problem, setProblem] = useState("");
   const { sheet, signed } = useSigned();
   const keep = async () => {
@@ -145,6 +147,8 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
       list_name: list,
       address,
       answer,
+      // when somebody looked, not when it arrives: it may wait on this phone for days
+      looked_up_at: on === "" ? clock() : clock(new Date(Math.min(Date.now(), Date.parse(`${on}T12:00`)))),
       scheme: about.scheme ?? "",
       words,
       source,
@@ -171,6 +175,7 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
       return;
     }
     setAnswer("");
+    setOn("");
     setPaper("");
     setWords("");
     setFile(null);
@@ -251,6 +256,15 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
         />
       </label>
       <label class="field">
+        {t("lookup.day")}
+        <input
+          type="date"
+          max={clock().slice(0, 10)}
+          value={on}
+          onInput={(event) => setOn(event.currentTarget.value)}
+        />
+      </label>
+      <label class="field">
         {t("lookup.address")}
         <input
           type="text"
@@ -278,7 +292,8 @@ function Form({ about, kept }: { about: About; kept: () => void }) {
   );
 }
 
-export function LookUp({ about }: { about: About }) {
+/** `done` looks again at the goods that it is about: what is decided on them rests on it. */
+export function LookUp({ about, done }: { about: About; done?: () => void }) {
   const query =
     about.unit !== undefined
       ? `?unit_id=${about.unit}`
@@ -297,7 +312,13 @@ export function LookUp({ about }: { about: About }) {
   const form = may("screener", "list_keeper", "releaser") && (
     <details>
       <summary>{t("lookup.open")}</summary>
-      <Form about={about} kept={again} />
+      <Form
+        about={about}
+        kept={() => {
+          again();
+          done?.();
+        }}
+      />
     </details>
   );
   if (about.unit !== undefined)
