@@ -13,7 +13,7 @@ from inkwitness.records import chain, lists
 from inkwitness.records.chain import WriteContext
 from inkwitness.records.tables import list_editions
 from inkwitness.records.trouble import trouble
-from inkwitness.use_cases import rechecks
+from inkwitness.use_cases.judged import rechecks
 
 _log = logging.getLogger(__name__)
 
