@@ -78,7 +78,7 @@ def test_an_agreement_is_to_what_was_on_the_screen(client: TestClient, send: Sen
     fresh = seen_of(client, where)
     assert decide(client, where, "agree", about="release", seen=fresh).status_code == 201
     # sent again, it is the same word, whatever became known since
-    body = {"id": new_id(), "disposition": "agree", "about": "release"}
+    body: dict[str, Any] = {"id": new_id(), "disposition": "agree", "about": "release"}
     body |= {"seen": seen_of(client, where)}
     path = f"/api/{where}/decisions"
     assert client.post(path, json=body).status_code == 201

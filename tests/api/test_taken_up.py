@@ -10,7 +10,8 @@ from inkwitness.records import lists
 from inkwitness.records.chain import WriteContext, local_actor
 from inkwitness.records.store import new_id
 from tests.api.conftest import HEADERS, NOW, png, settings, wait_for
-from tests.api.test_confirmations import NUMBER, confirm
+from tests.api.fake_checker import NUMBER
+from tests.api.test_confirmations import confirm
 from tests.api.test_consignments import look_up, make, ways
 
 LIST = (

@@ -70,7 +70,12 @@ def test_a_movement_sent_again_with_its_own_spelling_is_the_same(
     client: TestClient, send: Send
 ) -> None:
     goods = released(client, send)
-    body = {"id": new_id(), "kind": "received", "consignment_id": goods, "lot": "a-310"}
+    body: dict[str, Any] = {
+        "id": new_id(),
+        "kind": "received",
+        "consignment_id": goods,
+        "lot": "a-310",
+    }
     body |= {"pieces": 10, "place": "Store 2", "on": "2031-03-18"}
     assert [client.post("/api/stock", json=body).status_code for _ in range(2)] == [201, 201]
 
