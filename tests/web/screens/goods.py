@@ -58,6 +58,7 @@ def released(page: Page, house: House, shot: Camera) -> None:
     hand.remember(page, typedFirst=0)
     house.read("complete")
     hand.open_page(page, f"unit/{house.units['complete']}")
+    expect(hand.outcome(page)).to_be_visible()
     if page.get_by_text("Every mark that was read is confirmed.").count() == 0:
         hand.name_print(page, "VEXHOLM", "Maker")
         hand.name_print(page, "VX-2100", "Model")
