@@ -7,7 +7,8 @@ import socket
 #: Below what Linux gives out by itself (32768 on: ip(7), ip_local_port_range), so that no other
 #: connection of these tests sits on one; a stretch for each process that runs tests.
 _FIRST, _STRETCH = 20_000, 1000
-_COUNTED = itertools.count()
+#: Two runs at once on one machine begin at different places.
+_COUNTED = itertools.count(os.getpid())
 
 
 def free_port(places: int = 1) -> int:
