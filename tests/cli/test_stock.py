@@ -27,4 +27,4 @@ def test_goods_without_a_public_list_stand_as_on_the_page(tmp_path: Path) -> Non
     listed = CliRunner().invoke(app, ["stock", "list", *asked], catch_exceptions=False)
     assert (there, told.exit_code) == ("released", 0)
     assert "released by a person" in told.stdout
-    assert ",released" in listed.stdout
+    assert '"released","released by a person"' in listed.stdout
