@@ -1,7 +1,6 @@
 """A consignment as it stands: declared, drawn, looked at, decided, and what the sample shows."""
 
 import datetime as dt
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -15,9 +14,9 @@ from inkwitness.consignment.gate import Goods, Terms, blocks
 from inkwitness.consignment.lots import of_lot, parted, released_lot
 from inkwitness.consignment.papers.values import PapersJudged
 from inkwitness.consignment.roll_up import roll_up
-from inkwitness.consignment.sample import OnUnits, counted, on_units
+from inkwitness.consignment.sample import OnUnits, on_units
 from inkwitness.consignment.seen import Seen, seen_now
-from inkwitness.consignment.values import LookUp, Refusal, RollUp, rank, worst
+from inkwitness.consignment.values import LookUp, Refusal, RollUp, worst
 from inkwitness.findings.outcome import Outcome
 from inkwitness.findings.values import Aspect, AspectState
 from inkwitness.phrases import Phrases
@@ -26,48 +25,15 @@ from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
 from inkwitness.records.units import UnitSummary
 from inkwitness.rulebook import Rulebook
-from inkwitness.sampling import answers
-from inkwitness.sampling.arguments import Looked
-from inkwitness.sampling.frame import names
-from inkwitness.sampling.statements import Statement, cartons_missed
+from inkwitness.sampling.statements import Statement
 from inkwitness.use_cases import deciding, goods, plans
+from inkwitness.use_cases.drawn import LotSample, Place, after, cartons_of, of_lots, places
 from inkwitness.use_cases.intake import standing
 from inkwitness.use_cases.intake.declared import content_in_force
 from inkwitness.use_cases.photos import Retakes, retakes
 from inkwitness.use_cases.plans import Made
 from inkwitness.use_cases.prints import SideBySide
 from inkwitness.use_cases.stores.standing import stopped_by
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """One drawn place, and the unit that was looked at there, if any."""
-
-    rank: int
-    place: str
-    group: str
-    sha256: str
-    unit: UnitSummary | None
-
-    @property
-    def confirmed(self) -> bool:
-        return self.unit is not None and self.unit.basis == "confirmed"
-
-
-@dataclass(frozen=True, slots=True)
-class LotSample:
-    """One lot of a draw that was spread over the lots, with what its own sample shows.
-
-    Within a lot the units were drawn at random, so the statement is one about the lot. It is empty
-    until every unit drawn from the lot was looked at and confirmed.
-    """
-
-    code: str
-    units: int
-    drawn: int
-    left_to_do: int
-    outcome: Outcome | None
-    statements: tuple[Statement, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,10 +194,10 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
     at = {unit.state.place: unit for unit in members if unit.state.place and unit.count == 1}
     made = plans.made(conn, consignment_id)
     counting = [one.entry for one in made if one.counts]
-    drawn = _places(counting, "units", at)
+    drawn = places(counting, "units", at)
     alike = plans.drawn_alike(counting)
     sampled = tuple(place for place in drawn if place.place in alike)
-    places = {place.place for place in drawn}
+    named = {place.place for place in drawn}
     states = [unit.state for unit in members]
     papers = standing.papers_of(conn, consignment_id, terms.on)
     found = goods.of_consignment(conn, consignment_id, members, on=terms.on, judged=papers)
@@ -242,21 +208,21 @@ def of_consignment(conn: Connection, consignment_id: str, terms: Terms) -> Overv
     return Overview(
         entry=entry,
         units=members,
-        roll_up=roll_up(states, list(places)),
+        roll_up=roll_up(states, list(named)),
         plan=plan,
         plans=made,
         drawn=drawn,
         reserve=tuple(
-            one for one in _places(counting[-1:], "reserve", at) if one.place not in places
+            one for one in places(counting[-1:], "reserve", at) if one.place not in named
         ),
         left_to_do=left,
-        cartons_looked_at=_cartons(drawn),
-        statements=_after(plan, sampled, apart) if plan is not None and not left else (),
+        cartons_looked_at=cartons_of(drawn),
+        statements=after(plan, sampled, apart) if plan is not None and not left else (),
         decisions=decisions,
         held=deciding.held_by(decisions),
         look_ups=found.look_ups,
         in_the_way=blocks(found, terms),
-        lots=_lots(plan, sampled, apart) if plan is not None else (),
+        lots=of_lots(plan, sampled, apart) if plan is not None else (),
         came_with=standing.aspects_of(conn, consignment_id, terms.on, papers),
         content=content_in_force(conn, entry),
         lot_stands=_stands(conn, consignment_id, decisions, found, terms),
@@ -310,103 +276,3 @@ def _answered(decisions: Sequence[Entry], lot: str) -> Entry | None:
         and (not entry.content.get("lot") or lot_form(entry.content["lot"]) == lot_form(lot))
     ]
     return about[-1] if about else None
-
-
-def _lots(plan: Entry, drawn: tuple[Place, ...], apart: set[str]) -> tuple[LotSample, ...]:
-    """The lots of a draw over lots, the worst first; none for another draw."""
-    kind = plan.content["draw"]["kind"]
-    if kind not in ("lots", "lot_cartons"):
-        return ()
-    frame = names(plan.content["question"]["units"])
-    sizes = Counter(name.partition("/")[0] for name in frame)
-    cartons = Counter(carton.partition("/")[0] for carton in {n.rpartition("/")[0] for n in frame})
-    found = []
-    for code, size in sizes.items():
-        mine = tuple(place for place in drawn if place.place.partition("/")[0] == code)
-        opened = _cartons(mine) if kind == "lot_cartons" else None
-        in_cartons = (cartons[code], opened) if opened is not None else None
-        design = "random" if in_cartons is None else "cartons"
-        left = sum(not place.confirmed for place in mine)
-        found.append(
-            LotSample(
-                code,
-                size,
-                len(mine),
-                left,
-                worst(place.unit.outcome for place in mine if place.unit is not None),
-                _said(plan, mine, apart, size, design, in_cartons) if mine and not left else (),
-            )
-        )
-    return tuple(sorted(found, key=lambda lot: rank(lot.outcome)))
-
-
-def _places(made: Sequence[Entry], which: str, at: dict[str, UnitSummary]) -> tuple[Place, ...]:
-    """The places of these draws, each once."""
-    drawn: dict[str, dict[str, Any]] = {}
-    for plan in made:
-        for one in plan.content["draw"][which]:
-            drawn.setdefault(one["unit"], one)
-    return tuple(
-        Place(one["rank"], one["unit"], one["group"], one["sha256"], at.get(one["unit"]))
-        for one in drawn.values()
-    )
-
-
-def _after(plan: Entry, drawn: tuple[Place, ...], apart: set[str]) -> tuple[Statement, ...]:
-    """What a sample shows of which every unit was looked at; `apart` are units set apart."""
-    by_carton = plan.content["draw"]["kind"] in ("cartons", "lot_cartons")
-    design = "cartons" if by_carton else "random"
-    opened = _cartons(drawn)
-    cartons = _frame_cartons(plan) if opened is not None else None
-    in_cartons = (cartons, opened) if cartons is not None and opened is not None else None
-    told = _said(plan, drawn, apart, plan.content["lot"], design, in_cartons)
-    if in_cartons is None or plan.content["draw"]["kind"] != "lot_cartons":
-        return told
-    missed = cartons_missed(*in_cartons, plan.content["question"]["nonconforming_cartons"])
-    return (*told[:1], missed, *told[1:])
-
-
-def _said(
-    plan: Entry,
-    drawn: tuple[Place, ...],
-    apart: set[str],
-    lot: int,
-    design: str,
-    in_cartons: tuple[int, int] | None,
-) -> tuple[Statement, ...]:
-    """The statements on these drawn units of `lot`; `in_cartons`: cartons, and those opened."""
-    question = plan.content["question"]
-    found = counted(
-        (unit.outcome, unit.unit_id in apart)
-        for place in drawn
-        if (unit := place.unit) is not None and unit.outcome is not None
-    )
-    looked = Looked(
-        lot=lot,
-        looked_at=found.differed + found.agreeing,
-        differed=found.differed,
-        lacking=found.lacking,
-        untold=found.untold,
-        set_apart=found.set_apart,
-        seed=question["seed"],
-        design=design,
-        cartons=in_cartons[0] if in_cartons else None,
-        opened=in_cartons[1] if in_cartons else None,
-    )
-    answer = answers.answer_bound(looked, question["confidence"], question["sensitivity"])
-    return answer.statements
-
-
-def _cartons(drawn: tuple[Place, ...]) -> int | None:
-    """How many cartons the looked-at units came from; None where names tell no carton."""
-    seen = [place.place for place in drawn if place.unit is not None]
-    if not seen or any("/" not in place for place in seen):
-        return None
-    return len({place.rpartition("/")[0] for place in seen})
-
-
-def _frame_cartons(plan: Entry) -> int | None:
-    if "frame_cartons" in plan.content:
-        found: int | None = plan.content["frame_cartons"]
-        return found
-    return plans.cartons_of(names(list(plan.content["question"]["units"])))

@@ -50,8 +50,9 @@ from inkwitness.records.chain import Entry
 from inkwitness.records.tables import consignments as consignments_table
 from inkwitness.rulebook import Rulebook
 from inkwitness.use_cases import deciding, overview, plans
+from inkwitness.use_cases.drawn import Place
 from inkwitness.use_cases.intake.declared import content_in_force
-from inkwitness.use_cases.overview import Overview, Place, Row, aspects_of
+from inkwitness.use_cases.overview import Overview, Row, aspects_of
 from inkwitness.use_cases.plans import PlanKind, Question
 from inkwitness.use_cases.prints import SideBySide, side_by_side
 
