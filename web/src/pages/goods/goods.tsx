@@ -1,47 +1,19 @@
 /** What was declared of a consignment, what is still to be asked, what was noted about the offer. */
 import { useState } from "preact/hooks";
 import { may } from "../../access";
-import { Refused, record } from "../../api";
-import { newId } from "../../ids";
 import { route } from "../../route";
 import { type Declared, goodsFromValues, identityValues, supplyConditionValues, type Use } from "../../types";
-import { Choices, CopyFrom, Frame, Problem, useSigned } from "../../ui/common";
+import { Choices, CopyFrom, Frame, Problem } from "../../ui/common";
 import { Fold } from "../../ui/fold";
 import { ShortNumber } from "../../ui/goods/came-with";
 import { useGet } from "../../ui/load";
 import { Shape } from "../../ui/shapes";
 import { has, type Key, named, t } from "../../words";
 import { w } from "../units/words";
+import { useDeclare } from "./declare";
 
 type Fields = Declared["fields"];
 type Lot = Declared["lots"][number];
-
-/** Sends one declaration; says so when it is kept, or kept on the phone until there is a network. */
-function useDeclare(id: string, done: () => void) {
-  const [said, setSaid] = useState("");
-  const [problem, setProblem] = useState<unknown>(null);
-  const { sheet, signed } = useSigned();
-  const declare = (what: Record<string, unknown>) =>
-    signed(async () => {
-      try {
-        const { waiting } = await record(`/consignments/${id}/declared`, { id: newId(), ...what });
-        setSaid(waiting ? t("brought.waiting") : t("goods.kept"));
-        setProblem(null);
-        done();
-      } catch (failure) {
-        if (!(failure instanceof Refused)) throw failure;
-        setProblem(failure);
-      }
-    });
-  const told = (
-    <>
-      {problem !== null && <Problem of={problem} />}
-      {said !== "" && <p role="status">{said}</p>}
-      {sheet}
-    </>
-  );
-  return { declare, told };
-}
 
 function word(value: string): string {
   return has(`intake_word.${value}`) ? t(`intake_word.${value}` as Key) : value;

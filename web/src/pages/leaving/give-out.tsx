@@ -8,21 +8,17 @@ import { head } from "../../outbox/outbox";
 import { route } from "../../route";
 import { person } from "../../settings";
 import type { Consignment } from "../../types";
-import { Choices, Frame, Problem, SignedForm, Toggle, useSigned } from "../../ui/common";
+import { Choices, Frame, Problem, Toggle, useSigned } from "../../ui/common";
 import { useGet } from "../../ui/load";
 import { day, t } from "../../words";
 import { inARow } from "../../words/lists";
+import { type Doing, Row } from "./given";
 import { w, wn } from "./words";
 
 const parties: Party[] = ["supplier", "holder", "authority", "manager", "store", "other"];
 const contacts: ContactFrom[] = ["", "register", "records", "goods", "seller"];
 const sizes = ["a6", "a4", "100x50"];
 const addressees: Addressee[] = ["supplier", "authority", "holder", "body"];
-
-interface Doing {
-  id: string;
-  done: () => void;
-}
 
 /** To whom: what they are, and their name; what one does then, with the problem it met. */
 function useRecipient(of: string, first: Party = "supplier") {
@@ -327,7 +323,7 @@ function Answered({ id, lots, rows, done }: Doing & { lots: string[]; rows: Disp
               <option value="">{w("answer.none")}</option>
               {asked.map((row) => (
                 <option key={row.dispatch_id} value={row.dispatch_id}>
-                  {day(row.on)} · {row.recipients.map((one) => one.name).join(", ")}
+                  {day(row.on)} · {inARow(row.recipients.map((one) => one.name))}
                   {(row.lot ?? "") !== "" && ` · ${t("lot.one", { code: row.lot })}`}
                 </option>
               ))}
@@ -352,63 +348,6 @@ function Answered({ id, lots, rows, done }: Doing & { lots: string[]; rows: Disp
         </button>
       </form>
     </details>
-  );
-}
-
-function Correct({ id, of, done }: Doing & { of: string }) {
-  const [note, setNote] = useState("");
-  const [problem, setProblem] = useState<unknown>(null);
-  const correct = () =>
-    ask(`/consignments/${id}/reports`, { id: newId(), recipients: [], corrects: of, note }).then(done, setProblem);
-  return (
-    <SignedForm class="stack" write={() => void correct()}>
-      <label class="field">
-        {w("correct.what")}
-        <input
-          type="text"
-          required
-          minLength={3}
-          value={note}
-          onInput={(event) => setNote(event.currentTarget.value)}
-        />
-      </label>
-      {problem !== null && <Problem of={problem} />}
-      <button type="submit" class="button">
-        {w("correct")}
-      </button>
-    </SignedForm>
-  );
-}
-
-function Row({ id, row, done }: Doing & { row: Dispatch }) {
-  return (
-    <li class="slip">
-      <details>
-        <summary>
-          {wn("kind", row.kind)} · {inARow(row.recipients.map((one) => one.name))} · {day(row.on)}
-        </summary>
-        <p class="small soft">{w("by", { name: row.by.name })}</p>
-        {row.corrected_by !== null && <p>{w("corrected")}</p>}
-        {row.note !== "" && <p>{row.note}</p>}
-        {row.recipients
-          .filter((one) => one.contact !== "")
-          .map((one) => (
-            <p class="small" key={one.name}>
-              {w("contact")}: {wn("contact", one.contact)}
-            </p>
-          ))}
-        {row.text !== "" && <p style={{ whiteSpace: "pre-wrap" }}>{row.text}</p>}
-        {row.originals && <p>{w("originals.yes")}</p>}
-        {row.attachments.map((file, place) => (
-          <a class="button" key={file.name} href={`/api/dispatches/${row.dispatch_id}/files/${place}`} download>
-            {file.name}
-          </a>
-        ))}
-        {row.kind === "report" && row.corrected_by === null && may("screener", "releaser") && (
-          <Correct id={id} of={row.dispatch_id} done={done} />
-        )}
-      </details>
-    </li>
   );
 }
 

@@ -1,9 +1,9 @@
 /** A person decides: on a consignment, or on one unit. */
-import { useEffect, useState } from "preact/hooks";
-import { learnAccess, may } from "../../access";
+import { useState } from "preact/hooks";
+import { may } from "../../access";
 import { ask, NotHere, Refused, record } from "../../api";
 import { newId } from "../../ids";
-import { access, people } from "../../settings";
+import { access } from "../../settings";
 import {
   type AsSeen,
   type Decision,
@@ -19,6 +19,7 @@ import { day, has, moment, named, t } from "../../words";
 import { Choices, Problem, useSigned } from "../common";
 import { Sentence } from "../sentence";
 import { Shape } from "../shapes";
+import { Assignee } from "./assignee";
 
 // What is offered at once, and what behind "more".
 const often = ["release", "release_limited", "ask_holder", "holder_answered"] as const satisfies readonly Disposition[];
@@ -74,37 +75,6 @@ function mine(disposition: Disposition): boolean {
   return (releasersDecisionValues as readonly Disposition[]).includes(disposition)
     ? may("releaser")
     : may("screener", "releaser");
-}
-
-/** Where people sign in the server takes nobody without an account; else the names of this phone. */
-function names(): string[] {
-  const told = access.value;
-  return told?.accounts === true ? (told.house ?? []) : people.value;
-}
-
-/** Who of the house sees to what comes next: one of the names that are known here, or whoever decides. */
-function Assignee({ value, change }: { value: string; change: (name: string) => void }) {
-  const signedIn = access.value?.accounts === true;
-  useEffect(() => {
-    // somebody may have got an account since this page was opened
-    if (signedIn) void learnAccess();
-  }, [signedIn]);
-  const known = names();
-  if (known.length < 2) return null;
-  return (
-    <label class="field">
-      {t("decide.assignee")}
-      <span class="hint">{t("decide.assignee.when")}</span>
-      <select value={value} onChange={(event) => change(event.currentTarget.value)}>
-        <option value="">{t("decide.assignee.nobody")}</option>
-        {known.map((name) => (
-          <option key={name} value={name}>
-            {name}
-          </option>
-        ))}
-      </select>
-    </label>
-  );
 }
 
 /** What the holder was asked about these goods, and what was answered unasked: each can be answered. */
