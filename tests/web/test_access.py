@@ -48,13 +48,18 @@ def broken(page: Page, options: dict[str, Any] = NORMAL) -> list[str]:
     """Rules that axe-core finds broken, each with where."""
     if not page.evaluate("'axe' in window"):
         page.evaluate(AXE_SCRIPT)
-    return list(
+    # How far the page is scrolled is chance: half a field under the foot is no small target.
+    foot = "for (const foot of document.querySelectorAll('.foot')) foot.style.position = "
+    page.evaluate(f"{foot} 'static'")
+    found = list(
         page.evaluate(
             """async options => (await axe.run(options)).violations.map(({ id, nodes }) =>
               `${location.hash}: ${id} at ${nodes.slice(0, 3).map(({ target }) => target)}`)""",
             options,
         )
     )
+    page.evaluate(f"{foot} ''")
+    return found
 
 
 def too_small(page: Page) -> list[str]:
@@ -89,11 +94,7 @@ def look_at(page: Page, state: str, found: Found) -> None:
     def note(kind: str, wrong: list[str]) -> None:
         found.setdefault(kind, []).extend(f"{state}: {one}" for one in wrong)
 
-    # How far the page is scrolled is chance: half a field under the foot is no small target.
-    foot = "for (const foot of document.querySelectorAll('.foot')) foot.style.position = "
-    page.evaluate(f"{foot} 'static'")
     note("axe", broken(page))
-    page.evaluate(f"{foot} ''")
     note("touch", too_small(page))
     html = "document.documentElement"
     page.evaluate(f"{html}.toggleAttribute('data-sun', true)")
