@@ -4,19 +4,17 @@ Two conflicts look alike on a screen and are not the same. Whoever keeps a unit 
 said nothing of the next.
 """
 
-import hashlib
 import json
 from collections.abc import Sequence
 
 from inkwitness.check.aside import placed_findings
 from inkwitness.check.values import Judgement, UnitJudgement
-from inkwitness.findings.identity import key_of
+from inkwitness.findings.identity import key_of, left_open, sha256_of
 from inkwitness.findings.outcome import WORST_FIRST
 from inkwitness.holders.values import HolderMatch
 
-#: States of an aspect, and severities of a finding, that leave nothing open.
+#: States of an aspect that leave something open.
 _OPEN_STATES = frozenset(WORST_FIRST) - {"no_conflict_found"}
-_RAISED = ("conflict", "missing")
 
 
 def digest_of(judged: Sequence[tuple[Judgement | UnitJudgement, Sequence[str]]]) -> str:
@@ -26,14 +24,12 @@ def digest_of(judged: Sequence[tuple[Judgement | UnitJudgement, Sequence[str]]])
     editions, cautions and notes are left out: they change no outcome.
     """
     told = sorted(_told(one, photo_ids) for one, photo_ids in judged)
-    return hashlib.sha256(json.dumps(told, ensure_ascii=False).encode()).hexdigest()
+    return sha256_of(told)
 
 
 def _told(judged: Judgement | UnitJudgement, photo_ids: Sequence[str]) -> str:
     findings = sorted(
-        [where, key_of(one)]
-        for where, one in placed_findings(judged, photo_ids)
-        if one.severity in _RAISED or one.cannot_tell
+        [where, key_of(one)] for where, one in placed_findings(judged, photo_ids) if left_open(one)
     )
     if isinstance(judged, UnitJudgement):
         matches = [judged.holder_match, *(other.holder_match for other in judged.others)]

@@ -6,6 +6,7 @@ never in it. These are decisions of this project (no source).
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from inkwitness.holders.numbers import normal_form
 
@@ -13,8 +14,11 @@ from inkwitness.holders.numbers import normal_form
 SHORTEST_REASON = 3
 
 
+@lru_cache(maxsize=65_536)
 def lot_form(lot: str) -> str:
     """What two spellings of one lot have in common: spaces and dashes do not tell lots apart.
+
+    Asked for of every lot in store whenever one is looked for.
 
     >>> lot_form("A-310") == lot_form("a 310"), lot_form("A310") == lot_form("A310b")
     (True, False)

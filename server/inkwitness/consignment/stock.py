@@ -9,12 +9,11 @@ other kinds than a recall is how the Australian authority names them (from memor
 import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Literal
 
 from inkwitness.consignment.dispositions import OUT, RELEASES, Disposition, held, released
+from inkwitness.consignment.draws import lot_form
 from inkwitness.consignment.values import Refusal
-from inkwitness.holders.numbers import normal_form
 
 #: `used_up` is what a recipient reports of pieces that cannot come back. `called_back` opens a
 #: recall of a lot, `told` says that a recipient was told, `call_ended` closes it; these three move
@@ -190,14 +189,6 @@ class Standing:
     shut: tuple[Refusal, ...] = ()
     unit_held: bool = False
     only_as: OnlyAs = ""
-
-
-@lru_cache(maxsize=65_536)
-def lot_form(lot: str) -> str:
-    """The normal form of a lot: spaces and dashes do not tell lots apart. Asked for of every lot
-    whenever one is looked for. What has neither letter nor digit stays as it is written.
-    """
-    return normal_form(lot) or lot
 
 
 def same_lot(one: str, other: str) -> bool:

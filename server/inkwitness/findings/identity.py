@@ -22,7 +22,17 @@ def key_of(finding: Finding) -> str:
 
 def digest_of(said: object) -> str:
     """A short name for what is said (any JSON): the same for the same alone."""
-    return hashlib.sha256(json.dumps(said, ensure_ascii=False).encode()).hexdigest()[:16]
+    return sha256_of(said)[:16]
+
+
+def sha256_of(said: object) -> str:
+    """The SHA-256 of what is said (any JSON), for what is kept with a person's decision."""
+    return hashlib.sha256(json.dumps(said, ensure_ascii=False).encode()).hexdigest()
+
+
+def left_open(finding: Finding) -> bool:
+    """Whether it leaves something open that a person decides on: all but notes and cautions."""
+    return finding.severity in ("conflict", "missing") or finding.cannot_tell
 
 
 def answerable(finding: Finding) -> bool:

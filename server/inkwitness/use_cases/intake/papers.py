@@ -5,8 +5,6 @@ change, the papers do not.
 """
 
 import datetime as dt
-import hashlib
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 
@@ -25,6 +23,7 @@ from inkwitness.consignment.papers.values import (
     sure,
 )
 from inkwitness.errors import BadInput
+from inkwitness.findings.identity import left_open, sha256_of
 from inkwitness.findings.values import Finding, Placed
 from inkwitness.holders.lookup import all_models, all_names
 from inkwitness.holders.names import likeness
@@ -214,12 +213,12 @@ def classes_printed(conn: Connection, members: Sequence[UnitSummary]) -> tuple[s
 def digest(findings: Sequence[Finding]) -> str:
     """A name for these findings as they stand: with another finding it is another."""
     told = sorted([one.rule, one.question, *sorted(one.values)] for one in findings)
-    return hashlib.sha256(json.dumps(told, ensure_ascii=False).encode()).hexdigest()
+    return sha256_of(told)
 
 
 def open_of(findings: Sequence[Finding]) -> list[Finding]:
-    """Findings on which a person decides before a release: all but notes and cautions."""
-    return [one for one in findings if one.severity in ("conflict", "missing") or one.cannot_tell]
+    """Findings on which a person decides before a release."""
+    return [one for one in findings if left_open(one)]
 
 
 def _print(conn: Connection, unit: UnitSummary) -> list[Placed]:

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from sqlalchemy import Connection, select
 
 from inkwitness.consignment.dispositions import HOLDS, RELEASES, held, released
+from inkwitness.consignment.draws import lot_form
 from inkwitness.consignment.gate import Goods, Terms, blocks
 from inkwitness.consignment.lots import lot_of
-from inkwitness.consignment.stock import Standing, lot_form, same_lot
+from inkwitness.consignment.stock import Standing, same_lot
 from inkwitness.consignment.values import Refusal
 from inkwitness.records import chain
 from inkwitness.records.chain import Entry

@@ -9,6 +9,7 @@ from sqlalchemy import Connection, func, select
 
 from inkwitness.consignment import stock
 from inkwitness.consignment.dispositions import OUT, RELEASES
+from inkwitness.consignment.draws import lot_form
 from inkwitness.consignment.gate import Terms
 from inkwitness.consignment.stock import (
     Movement,
@@ -17,7 +18,6 @@ from inkwitness.consignment.stock import (
     Purpose,
     Standing,
     Stock,
-    lot_form,
     same_lot,
 )
 from inkwitness.errors import BadInput, NotFound
